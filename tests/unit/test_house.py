@@ -1,0 +1,30 @@
+"""The house rules hold: one direction of imports, one style, types.
+
+Each rule's tool runs as a test, so that one run of pytest checks everything; a failure shows what
+the tool says.
+"""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+LINT_IMPORTS = "from importlinter.cli import lint_imports_command as run; run()"
+
+
+@pytest.mark.parametrize(
+    "tool",
+    [
+        pytest.param(["-c", LINT_IMPORTS, "--no-logo"], id="imports go in one direction"),
+        pytest.param(["-m", "ruff", "check"], id="ruff check"),
+        pytest.param(["-m", "ruff", "format", "--check", "--diff"], id="ruff format"),
+        pytest.param(["-m", "mypy"], id="mypy"),
+        pytest.param(["-m", "pre_commit", "validate-config"], id="pre-commit"),
+    ],
+)
+def test_the_house_rules_hold(tool: list[str]) -> None:
+    done = subprocess.run([sys.executable, *tool], cwd=ROOT, capture_output=True, text=True)
+    if done.returncode != 0:
+        pytest.fail(f"{' '.join(tool)}\n{done.stdout}{done.stderr}", pytrace=False)
