@@ -116,7 +116,7 @@ class Server:
             if self._process.poll() is not None:
                 raise ServerError(f"The server did not start: {self.last_words()}")
             if time.monotonic() > deadline:
-                raise ServerError(f"The server gave no answer in {_SECONDS_TO_ANSWER:.0f} seconds.")
+                raise ServerError(f"The server gave no answer in {_SECONDS_TO_ANSWER:.0f} seconds")
             time.sleep(0.05)
 
     def wait_until_it_ends(self) -> int:
@@ -137,7 +137,7 @@ class Server:
     def last_words(self) -> str:
         """The last line that it wrote, or that there is none."""
         lines = self._log.read_text(errors="replace").strip().splitlines()
-        return lines[-1].strip() if lines else "it ended without a word."
+        return lines[-1].strip() if lines else "it ended without a word"
 
     def _answers(self) -> bool:
         connection = http.client.HTTPConnection(HOST, self.port, timeout=10)

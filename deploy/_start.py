@@ -65,13 +65,9 @@ def _serve(env: Environment, port: int, *, with_browser: bool) -> int:
         if with_browser and _can_show_a_page():
             webbrowser.open(server.address)
         server.wait_until_it_ends()
-        return _fail(
-            f"The server ended by itself: {server.last_words()} All its words are in"
-            f" {env.relative(log)}.",
-            FAILED,
-        )
+        raise ServerError(f"The server ended by itself: {server.last_words()}")
     except ServerError as error:
-        return _fail(f"{error} All its words are in {env.relative(log)}.", FAILED)
+        return _fail(f"{error} (more in {env.relative(log)})", FAILED)
     except KeyboardInterrupt:
         return 0
     finally:

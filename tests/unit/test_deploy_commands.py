@@ -183,8 +183,7 @@ def test_server_that_cannot_start_is_one_sentence(start: Start, checkout: Path) 
     assert process.returncode == 1
     assert "tipsim is at" not in output
     assert errors == (
-        "The server did not start: assets: a file is missing"
-        " All its words are in .venv/server.log.\n"
+        "The server did not start: assets: a file is missing (more in .venv/server.log)\n"
     )
 
 
