@@ -196,13 +196,17 @@ def _install(env: Environment, extra: str) -> None:
 
 
 def _pip(env: Environment) -> list[str]:
-    """The start of a pip command for this environment: its own pip, else this Python's."""
+    """The start of a pip command for this environment: its own pip, or the one of this Python.
+
+    An environment that was made without pip may get one by now, after its user followed our advice.
+    """
     own = [str(env.python), "-m", "pip"]
-    if _run([*own, "--version"], env).returncode == 0:
-        return own
     ours = [sys.executable, "-m", "pip", "--python", str(env.python)]
-    if _run([*ours, "--version"], env).returncode == 0:
-        return ours
+    for pip in (own, ours):
+        if _run([*pip, "--version"], env).returncode == 0:
+            return pip
+    if _run([str(env.python), "-m", "ensurepip"], env).returncode == 0:
+        return own
     env.mark.unlink(missing_ok=True)
     raise SetupError(_NO_PIP)
 

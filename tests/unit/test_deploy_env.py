@@ -9,6 +9,7 @@ import shutil
 import subprocess
 import sys
 import threading
+import venv
 from pathlib import Path
 
 import _env
@@ -184,6 +185,19 @@ def test_python_without_any_pip_names_the_package_to_install(
     monkeypatch.setattr(_env, "_run", run)
     with pytest.raises(SetupError, match="sudo apt-get install python3-venv"):
         _env.ensure(env, say=nothing)
+
+
+@pytest.mark.slow
+def test_python_that_has_got_ensurepip_since_then_makes_use_of_it(
+    env: Environment, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    venv.create(env.folder, with_pip=False)
+    without_pip = env.root / "python"
+    without_pip.write_text("#!/bin/sh\nexit 1\n")
+    without_pip.chmod(0o755)
+    monkeypatch.setattr(sys, "executable", str(without_pip))
+    _env.ensure(env, say=nothing)
+    assert installed(env)
 
 
 @pytest.mark.parametrize(
