@@ -1,0 +1,173 @@
+"""The `tipsim` command."""
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from tipsim.setup.catalogue import catalogue, presets
+from tipsim.setup.errors import BadInput
+from tipsim.setup.scenario import Scenario
+from tipsim.setup.units import MM
+from tipsim.solve import Result, compare, solve
+
+CAUTION = (
+    "A teaching model, not a patient: follow the instructions for use, local protocols and a "
+    "licensed surgeon."
+)
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command; gives the exit code: 0, or 2 for bad input with one line on stderr."""
+    args = _parser().parse_args(arguments)
+    try:
+        return int(args.run(args) or 0)
+    except BadInput as bad:
+        print(f"tipsim: {bad}", file=sys.stderr)
+        return 2
+    except BrokenPipeError:
+        sys.stderr.close()
+        return 0
+
+
+def _parser() -> argparse.ArgumentParser:
+    top = argparse.ArgumentParser(prog="tipsim", description=__doc__, epilog=CAUTION)
+    commands = top.add_subparsers(required=True, metavar="COMMAND")
+    one = commands.add_parser("solve", help="solve one scenario and print its numbers")
+    one.add_argument("scenario", help="a preset's name or a TOML file")
+    one.set_defaults(run=_solve)
+    two = commands.add_parser("compare", help="lay two scenarios side by side")
+    two.add_argument("a", help="a preset's name or a TOML file")
+    two.add_argument("b", help="a preset's name or a TOML file")
+    two.set_defaults(run=_compare)
+    needles = commands.add_parser("needles", help="list the needles and where they come from")
+    needles.set_defaults(run=_needles)
+    for each in (one, two, needles):
+        each.add_argument("--json", action="store_true", help="print one JSON object")
+    serve = commands.add_parser("serve", help="serve the page on this machine")
+    serve.add_argument("--port", type=int, default=5016, help="port (default 5016)")
+    serve.add_argument("--address", default="127.0.0.1", help="address (default 127.0.0.1)")
+    serve.set_defaults(run=_serve)
+    return top
+
+
+def load(name: str) -> Scenario:
+    """Read a preset's name or a TOML file.
+
+    Raises
+    ------
+    BadInput
+        When it is neither, or the file holds something impossible.
+    """
+    if name in presets():
+        return Scenario.preset(name)
+    if name.endswith(".toml") or Path(name).is_file():
+        return Scenario.read(name)
+    return Scenario.preset(name)
+
+
+def _solve(args: argparse.Namespace) -> None:
+    result = solve(load(args.scenario))
+    if args.json:
+        _print_json(result.to_dict())
+    else:
+        print("\n".join(report(result)))
+
+
+def _compare(args: argparse.Namespace) -> None:
+    # Both are read before anything is computed or printed.
+    scenarios = load(args.a), load(args.b)
+    a, b = (solve(s) for s in scenarios)
+    both = compare(a, b)
+    if args.json:
+        _print_json(both)
+        return
+    print("\n".join(["A", *report(a), "", "B", *report(b), "", "Ratios"]))
+    for name, value in both["ratios"].items():
+        print(f"  {name.replace('_', ' ')}: {_ratio_text(value)}")
+    for side, against in both["markers_against_end"].items():
+        print(f"  markers against the end, {side.upper()}: {_list(against)}")
+
+
+def _needles(args: argparse.Namespace) -> None:
+    c = catalogue()
+    if args.json:
+        _print_json({"needles": [_needle_dict(id) for id in c.needles]})
+        return
+    for id, n in c.needles.items():
+        tube = f"{2e3 * n.outer_radius:g} mm outside, {2e3 * n.inner_radius:g} mm bore"
+        print(f"{id:20} {n.title:24} {MM.show(n.length)} long, {tube}")
+    print("\nWhere the numbers come from: tipsim needles --json")
+
+
+def _needle_dict(id: str) -> dict[str, Any]:
+    c = catalogue()
+    n = c.needles[id]
+    return {
+        "id": id,
+        "title": n.title,
+        "shape": n.shape,
+        "length_mm": round(n.length * 1e3, 6),
+        "outer_diameter_mm": round(2e3 * n.outer_radius, 6),
+        "bore_diameter_mm": round(2e3 * n.inner_radius, 6),
+        "sleeve": c.sleeve_for[id],
+        "origins": [
+            {"fields": list(o.fields), "status": o.status, "range": o.span, "source": o.source}
+            for o in c.origins[id]
+        ],
+    }
+
+
+def report(result: Result) -> list[str]:
+    """Give the numbers of a result as lines of text; strokes are peak to peak."""
+    m = result.to_dict()["motion"]
+    lines = [
+        f"{result.scenario.name}: {result.scenario.needle.title}",
+        f"  frequency               {m['frequency_hz'] / 1e3:g} kHz",
+        f"  end stroke              {m['end_stroke_um_pp']:.1f} µm peak to peak",
+        f"  end speed, peak         {m['end_speed_m_s']:.1f} m/s",
+        f"  mouth's edge, largest   {m['mouth_edge_stroke_um_pp']:.1f} µm peak to peak",
+        f"  shaft, largest sideways {m['shaft_stroke_um_pp']:.1f} µm peak to peak",
+        f"  shaft, sideways         {m['shaft_sideways_um_rms']:.2f} µm rms",
+        f"  pendular / whip share   {_share(m['pendular_share'])} / {_share(m['whip_share'])}",
+        f"  stands still at         {_list(m['nodes_mm'])} mm from the end",
+        f"  hub                     {m['hub_torque_n_mm']:.1f} N mm, {m['hub_force_n']:.1f} N",
+        f"  power in                {m['power_w']:.2f} W on, {m['mean_power_w']:.2f} W mean",
+        "  marker  from end   stroke     phase   direction",
+    ]
+    lines += [
+        f"  {i:6}  {k['distance_mm']:5.2f} mm  {k['stroke_um_pp']:6.1f} µm  {k['phase_deg']:6.1f}°"
+        f"  {k['direction']}"
+        for i, k in enumerate(m["markers"], 1)
+    ]
+    return lines
+
+
+def _share(value: float | None) -> str:
+    return "-" if value is None else f"{value:.0%}"
+
+
+def _ratio_text(value: Any) -> str:
+    if isinstance(value, list):
+        return ", ".join(_ratio_text(v) for v in value)
+    return "-" if value is None else f"{value:.2f}"
+
+
+def _list(values: Sequence[float]) -> str:
+    return ", ".join(f"{v:g}" for v in values) or "none"
+
+
+def _print_json(data: dict[str, Any]) -> None:
+    print(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False))
+
+
+def _serve(args: argparse.Namespace) -> int:
+    from tipsim.app.serve import serve
+
+    return int(serve(args.address, args.port))
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,70 @@
+"""Tracked points on the needle."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from tipsim.motion.frame import Complexes
+from tipsim.motion.steady import Vibration
+from tipsim.motion.travel import at, stroke
+
+WITH, AGAINST, ACROSS, STILL = "with the end", "against the end", "across", "still"
+STILL_SHARE = 0.02
+"""A point that travels less than this share of the end's stroke counts as still; a convention."""
+
+
+@dataclass(frozen=True, eq=False)
+class Marker:
+    """One tracked point on the centreline.
+
+    Attributes
+    ----------
+    distance : float
+        Distance from the end along the centreline [m].
+    amplitude : (3,) complex array
+        Displacement amplitude, half of the stroke [m].
+    stroke : float
+        Peak-to-peak travel [m].
+    phase : float
+        Phase against the end's motion [rad], -pi to pi: 0 moves with it, pi against it.
+    direction : str
+        "with the end", "against the end", "across" (neither, by phase or by direction) or "still".
+    """
+
+    distance: float
+    amplitude: Complexes
+    stroke: float
+    phase: float
+    direction: str
+
+
+def track(vibration: Vibration, distances: tuple[float, ...]) -> tuple[Marker, ...]:
+    """Follow points on the centreline.
+
+    Parameters
+    ----------
+    vibration : Vibration
+    distances : tuple of float
+        Distances from the end (the last node) [m].
+
+    Returns
+    -------
+    tuple of Marker
+        In the order of `distances`.
+    """
+    frame = vibration.frame
+    length = frame.s[-1]
+    u = at(frame, vibration.displacement, [length - d for d in distances])[:, :3]
+    end = vibration.displacement[-1, :3]
+    return tuple(_marker(d, a, end) for d, a in zip(distances, u, strict=True))
+
+
+def _marker(distance: float, amplitude: Complexes, end: Complexes) -> Marker:
+    travel, whole = float(stroke(amplitude)), float(stroke(end))
+    if whole == 0 or travel < STILL_SHARE * whole:
+        return Marker(distance, amplitude, travel, 0.0, STILL)
+    # Mean of the two velocities' product over a cycle, as a complex number.
+    common = complex(np.vdot(end, amplitude))
+    alike = common.real / float(np.linalg.norm(end) * np.linalg.norm(amplitude))
+    direction = WITH if alike > 0.5 else AGAINST if alike < -0.5 else ACROSS
+    return Marker(distance, amplitude, travel, float(np.angle(common)), direction)

@@ -1,0 +1,97 @@
+"""Natural modes of a frame, without loss."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.sparse import csc_array, dia_array
+from scipy.sparse.linalg import eigsh
+
+from tipsim.motion.band import HALF
+from tipsim.motion.frame import Frame
+from tipsim.motion.sections import Floats
+from tipsim.setup.errors import BadInput
+
+
+@dataclass(frozen=True, eq=False)
+class Modes:
+    """Natural modes, lowest first.
+
+    Attributes
+    ----------
+    frequency : (k,) array
+        Natural frequencies [Hz].
+    shape : (k, n, 6) array
+        Shapes, scaled to unit modal mass [1/sqrt(kg) for displacements].
+    """
+
+    frequency: Floats
+    shape: Floats
+
+    @property
+    def pairs(self) -> tuple[Floats, Floats]:
+        """Frequencies and shapes, to be zipped."""
+        return self.frequency, self.shape
+
+    def __iter__(self) -> Iterator[tuple[float, Floats]]:
+        """Give (frequency [Hz], shape (n, 6)) in turn."""
+        return iter(zip(self.frequency.tolist(), self.shape, strict=True))
+
+
+def natural_modes(frame: Frame, count: int, fixed: Sequence[int] = (0,)) -> Modes:
+    """Find the lowest natural modes of a frame.
+
+    Parameters
+    ----------
+    frame : Frame
+        Its loss and films are left out; fluid mass, added masses and springs count.
+    count : int
+        How many modes, from 1 to a third of the freedoms.
+    fixed : sequence of int
+        Clamped nodes; empty for a free body, whose six rigid motions then come out near 0 Hz.
+
+    Returns
+    -------
+    Modes
+
+    Raises
+    ------
+    BadInput
+        For a count or node out of range.
+
+    Notes
+    -----
+    ARPACK in shift-invert form (SciPy). The shift lies just below zero, so a free body, whose
+    stiffness alone cannot be inverted, needs no other path.
+    """
+    free = np.setdiff1d(np.arange(6 * frame.n), frame.freedoms(fixed))
+    most = max(1, len(free) // 3)
+    if not 1 <= count <= most:
+        raise BadInput("count", str(count), f"a whole number from 1 to {most}")
+    k = _sparse(frame.stiffness + frame.springs)[free][:, free]
+    m = _sparse(frame.mass)[free][:, free]
+    shift = _shift(frame)
+    guard = min(count + 6, len(free) - 2)
+    start = np.random.default_rng(0).standard_normal(len(free))
+    squared, vectors = eigsh(
+        k, guard, M=m, sigma=-shift, which="LM", v0=start, ncv=min(len(free) - 1, 2 * guard + 20)
+    )
+    order = np.argsort(squared)[:count]
+    shape = np.zeros((count, 6 * frame.n))
+    shape[:, free] = vectors[:, order].T
+    frequency = np.sqrt(np.maximum(squared[order], 0)) / (2 * np.pi)
+    return Modes(frequency, shape.reshape(count, frame.n, 6))
+
+
+def _shift(frame: Frame) -> float:
+    """Give a shift of the order of the first bending mode, squared [rad²/s²]."""
+    span = frame.length.sum()
+    m = frame.material
+    slender = m.young * frame.section.second_moment.mean() / (m.density * frame.section.area.mean())
+    return float(slender / span**4)
+
+
+def _sparse(band: Floats) -> csc_array:
+    size = band.shape[1]
+    offsets = HALF - np.arange(2 * HALF + 1)
+    return csc_array(dia_array((band, offsets), shape=(size, size)))

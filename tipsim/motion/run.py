@@ -1,0 +1,146 @@
+"""The motion of a needle on the bench, with everything that is read off it."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from tipsim.motion import character
+from tipsim.motion.bench import needle_frame
+from tipsim.motion.character import Character
+from tipsim.motion.frame import Complexes, Frame
+from tipsim.motion.markers import Marker, track
+from tipsim.motion.sections import Floats
+from tipsim.motion.steady import Vibration
+from tipsim.motion.travel import stroke
+from tipsim.setup.scenario import Scenario
+
+
+@dataclass(frozen=True, eq=False)
+class Motion:
+    """Steady motion of a needle while the drive is on.
+
+    Attributes
+    ----------
+    vibration : Vibration
+        Complex nodal amplitudes, hub first.
+    markers : tuple of Marker
+        The scenario's tracked points.
+    character : Character
+        Shaft strokes and shares.
+    nodes : tuple of float
+        Places that stand still sideways, distance from the end [m].
+    edge_stroke : float
+        Largest stroke on the mouth's rim, peak to peak [m].
+    on_fraction : float
+        Share of time that the drive is on.
+    """
+
+    vibration: Vibration
+    markers: tuple[Marker, ...]
+    character: Character
+    nodes: tuple[float, ...]
+    edge_stroke: float
+    on_fraction: float
+
+    @property
+    def frame(self) -> Frame:
+        """The frame that vibrates."""
+        return self.vibration.frame
+
+    @property
+    def frequency(self) -> float:
+        """Frequency [Hz]."""
+        return self.vibration.frequency
+
+    @property
+    def displacement(self) -> Complexes:
+        """Amplitudes (half of the stroke) at the nodes, shape (n, 6) [m, rad]."""
+        return self.vibration.displacement
+
+    @cached_property
+    def end_stroke(self) -> float:
+        """Stroke of the mouth's centre, peak to peak [m]."""
+        return float(stroke(self.displacement[-1, :3]))
+
+    @property
+    def end_speed(self) -> float:
+        """Peak speed of the mouth's centre [m/s]: pi times frequency times stroke."""
+        return float(np.pi * self.frequency * self.end_stroke)
+
+    @cached_property
+    def stroke(self) -> Floats:
+        """Whole stroke at each node, peak to peak [m], shape (n,)."""
+        return stroke(self.displacement[:, :3])
+
+    @cached_property
+    def sideways_stroke(self) -> Floats:
+        """Sideways stroke at each node, peak to peak [m], shape (n,)."""
+        return character.sideways_stroke(self.vibration)
+
+    @cached_property
+    def surface_stroke(self) -> Floats:
+        """Travel of the surface by turning alone, peak to peak [m], shape (n-1,)."""
+        return character.surface_stroke(self.vibration)
+
+    @property
+    def hub_torque(self) -> float:
+        """Torque amplitude about the hub's axis [N m]."""
+        return float(abs(self.vibration.reaction[0, 3:] @ self.frame.node_tangent[0]))
+
+    @property
+    def hub_force(self) -> float:
+        """Force amplitude along the hub's axis [N]."""
+        return float(abs(self.vibration.reaction[0, :3] @ self.frame.node_tangent[0]))
+
+    @property
+    def power(self) -> float:
+        """Mean power that the hub puts in while the drive is on [W]."""
+        return self.vibration.power_in
+
+    @property
+    def mean_power(self) -> float:
+        """The same over pulses and rests [W]; build-up and ring-down are left out."""
+        return self.power * self.on_fraction
+
+
+def run(scenario: Scenario) -> Motion:
+    """Solve the steady motion of a needle.
+
+    Parameters
+    ----------
+    scenario : Scenario
+
+    Returns
+    -------
+    Motion
+
+    Examples
+    --------
+    >>> straight = run(Scenario.preset("straight, axial"))
+    >>> round(straight.end_stroke * 1e6)
+    90
+    """
+    needle, drive = scenario.needle, scenario.drive
+    vibration = needle_frame(scenario).respond(drive.frequency, base=hub_motion(scenario))
+    radius = float(needle.radii_at([needle.length])[0][0])
+    return Motion(
+        vibration,
+        track(vibration, scenario.markers),
+        character.characterise(vibration, needle.taper_length, needle.first_bend),
+        character.nodes(vibration),
+        character.edge_stroke(vibration, radius, needle.bevel),
+        scenario.duty.on_fraction,
+    )
+
+
+def hub_motion(scenario: Scenario) -> dict[str, complex]:
+    """Give the hub's motion as amplitudes: axial [m], twist [rad], half of the strokes."""
+    drive = scenario.drive
+    out: dict[str, complex] = {}
+    if drive.has_axial:
+        out["axial"] = complex(drive.power * drive.axial_stroke / 2)
+    if drive.has_twist:
+        ahead = drive.phase if drive.has_axial else 0.0
+        out["twist"] = complex(drive.power * drive.twist_stroke / 2 * np.exp(1j * ahead))
+    return out

@@ -1,0 +1,75 @@
+"""How far a point travels: strokes of complex amplitudes, and values between nodes."""
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from tipsim.motion.frame import Complexes, Frame
+from tipsim.motion.sections import Floats
+
+
+def stroke(amplitude: Complexes) -> Floats:
+    """Give the peak-to-peak travel along the long axis of the path.
+
+    Parameters
+    ----------
+    amplitude : (..., k) complex array
+        Amplitudes of the k components of a displacement [m].
+
+    Returns
+    -------
+    (...) array
+        Stroke [m]: twice the half long axis of the ellipse that Re(u exp(i w t)) draws.
+
+    Notes
+    -----
+    The half long axis squared is (|u|² + |u.u|) / 2, with u.u not conjugated.
+
+    Examples
+    --------
+    >>> stroke(np.array([3e-6, 4e-6j, 0])), stroke(np.array([3e-6, 4e-6, 0]))
+    (np.float64(8e-06), np.float64(1e-05))
+    """
+    u = np.asarray(amplitude)
+    length2 = (u.real**2 + u.imag**2).sum(axis=-1)
+    return np.asarray(2 * np.sqrt((length2 + np.abs((u * u).sum(axis=-1))) / 2))[()]
+
+
+def sideways(amplitude: Complexes, tangent: Floats) -> Complexes:
+    """Take away the part along the tangent: (n, 3) amplitudes, (n, 3) unit tangents."""
+    along = (amplitude * tangent).sum(axis=1)
+    return np.asarray(amplitude - along[:, None] * tangent)
+
+
+def at(frame: Frame, displacement: Complexes, s: ArrayLike) -> Complexes:
+    """Give six amplitudes between nodes.
+
+    Parameters
+    ----------
+    frame : Frame
+    displacement : (n, 6) complex array
+        At the nodes [m, rad].
+    s : (k,) array_like
+        Distances from the first node [m].
+
+    Returns
+    -------
+    (k, 6) complex array
+        Displacements by cubics that take the rotations as slopes, rotations linear.
+    """
+    s = np.asarray(s, dtype=np.float64)
+    i = np.clip(np.searchsorted(frame.s, s, side="right") - 1, 0, frame.n - 2)
+    h = frame.length[i][:, None]
+    x = ((s - frame.s[i]) / frame.length[i])[:, None]
+    left, right, t = displacement[i], displacement[i + 1], frame.tangent[i]
+    # Along the tangent a segment stretches evenly; sideways its slope is rotation x tangent.
+    stretch = ((right - left)[:, :3] * t).sum(axis=1, keepdims=True) / h * t
+    slope0 = np.cross(left[:, 3:], t) + stretch
+    slope1 = np.cross(right[:, 3:], t) + stretch
+    moved = (
+        (1 + 2 * x) * (1 - x) ** 2 * left[:, :3]
+        + x * (1 - x) ** 2 * h * slope0
+        + x**2 * (3 - 2 * x) * right[:, :3]
+        - x**2 * (1 - x) * h * slope1
+    )
+    turned = (1 - x) * left[:, 3:] + x * right[:, 3:]
+    return np.concatenate([moved, turned], axis=1)

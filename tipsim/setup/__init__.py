@@ -1,0 +1,1 @@
+"""What lies on the bench: needle, sleeve, drive, fluid, joined to one frozen scenario."""

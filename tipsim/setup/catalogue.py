@@ -1,0 +1,192 @@
+"""Needles, sleeves, drives and presets from the data files in `assets/`."""
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from functools import cache
+from typing import Any
+
+from tipsim.paths import asset
+from tipsim.setup.drive import Drive
+from tipsim.setup.errors import BadInput, nearest
+from tipsim.setup.fields import from_plain, to_plain
+from tipsim.setup.flow import Fluid
+from tipsim.setup.material import Material
+from tipsim.setup.needle import Needle
+from tipsim.setup.scenario import Scenario
+from tipsim.setup.sleeve import Sleeve
+from tipsim.setup.sourced import STATUSES, number
+
+
+@dataclass(frozen=True)
+class Origin:
+    """Where the numbers of a group of fields come from.
+
+    Attributes
+    ----------
+    fields : tuple of str
+        Names of fields.
+    status, source, span : str
+        One of `STATUSES`; words; range in words.
+    """
+
+    fields: tuple[str, ...]
+    status: str
+    source: str
+    span: str
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """Everything in the data files, ready-made.
+
+    Attributes
+    ----------
+    needles, sleeves, drives : mapping of id
+    origins : mapping of id to tuple of Origin
+        Of each needle, sleeve and drive.
+    sleeve_for : mapping of needle id to sleeve id
+    main : mapping of shape to needle id
+        The needle that stands for a shape in presets.
+    """
+
+    needles: Mapping[str, Needle]
+    sleeves: Mapping[str, Sleeve]
+    drives: Mapping[str, Drive]
+    origins: Mapping[str, tuple[Origin, ...]]
+    sleeve_for: Mapping[str, str]
+    main: Mapping[str, str]
+
+
+def titanium() -> Material:
+    """Give the needle's metal."""
+    n = {k: number(f"titanium.{k}").si for k in ("young", "poisson", "density", "loss_factor")}
+    return Material("Ti-6Al-4V", **n)
+
+
+def fluid() -> Fluid:
+    """Give the irrigating fluid as it comes from the bottle."""
+    return Fluid(number("fluid.temperature").si, number("fluid.density").si)
+
+
+def _load(name: str) -> dict[str, Any]:
+    return tomllib.loads(asset(name).read_text(encoding="utf-8"), parse_float=Decimal)
+
+
+def _origins(data: dict[str, Any], used: list[str], place: str) -> tuple[Origin, ...]:
+    out = []
+    for key in used:
+        table = data[key]
+        if table["status"] not in STATUSES:
+            raise BadInput(f"{place}.{key}.status", f'"{table["status"]}"', ", ".join(STATUSES))
+        out.append(Origin(tuple(table["fields"]), table["status"], table["source"], table["span"]))
+    return tuple(out)
+
+
+@cache
+def catalogue() -> Catalogue:
+    """Read the data files; done once."""
+    # The metal is the same for all and stands with its sources in numbers.toml.
+    metal = to_plain(titanium())
+    needles, sleeves, drives = {}, {}, {}
+    origins: dict[str, tuple[Origin, ...]] = {}
+    sleeve_for, main = {}, {}
+    data = _load("needles.toml")
+    for table in data["needle"]:
+        fitting, stands = table.pop("sleeve"), table.pop("stands_for_shape", False)
+        used = table.pop("origins")
+        needle: Needle = from_plain(Needle, {**table, "material": metal})
+        needles[needle.id] = needle
+        origins[needle.id] = _origins(data["origin"], used, "needles.toml")
+        sleeve_for[needle.id] = fitting
+        if stands:
+            main[needle.shape] = needle.id
+    data = _load("sleeves.toml")
+    for table in data["sleeve"]:
+        used = table.pop("origins")
+        table["mobility"] = Decimal(str(number("sleeve.mobility").value))
+        entry = from_plain(Sleeve, table)
+        sleeves[entry.id] = entry
+        origins[entry.id] = _origins(data["origin"], used, "sleeves.toml")
+    data = _load("drives.toml")
+    for table in data["drive"]:
+        used = table.pop("origins")
+        drive = from_plain(Drive, table)
+        drives[drive.kind] = drive
+        origins[drive.kind] = _origins(data["origin"], used, "drives.toml")
+    return Catalogue(needles, sleeves, drives, origins, sleeve_for, main)
+
+
+def _pick(table: Mapping[str, Any], id: str, what: str) -> Any:
+    if id not in table:
+        raise BadInput(what, f'"{id}"', ", ".join(table) + nearest(id, table))
+    return table[id]
+
+
+def needle(id: str) -> Needle:
+    """Give a needle of the catalogue.
+
+    >>> needle("straight-0.9").shape
+    'straight'
+    """
+    out: Needle = _pick(catalogue().needles, id, "needle")
+    return out
+
+
+def sleeve(id: str) -> Sleeve:
+    """Give a sleeve of the catalogue."""
+    out: Sleeve = _pick(catalogue().sleeves, id, "sleeve")
+    return out
+
+
+def drive(kind: str) -> Drive:
+    """Give the catalogue's drive of a kind: "axial", "torsional" or "elliptical"."""
+    out: Drive = _pick(catalogue().drives, kind, "drive")
+    return out
+
+
+def bench(needle_id: str, drive_kind: str, name: str | None = None) -> Scenario:
+    """Put a needle of the catalogue on the bench, in its own sleeve, at full power."""
+    n = needle(needle_id)
+    return Scenario(
+        name=name or f"{needle_id}, {drive_kind}",
+        needle=n,
+        sleeve=sleeve(catalogue().sleeve_for[needle_id]),
+        drive=drive(drive_kind),
+        fluid=fluid(),
+        loss_factor=number("motion.loss_factor").si,
+        spacing=number("motion.spacing").si,
+    )
+
+
+@cache
+def presets() -> Mapping[str, Scenario]:
+    """Give every preset by name: a shape (or a needle's id) and a drive.
+
+    >>> sorted(presets())[:2]
+    ['counter-bent, axial', 'counter-bent, elliptical']
+    """
+    c = catalogue()
+    out = {}
+    for kind in c.drives:
+        for shape, id in c.main.items():
+            out[f"{shape}, {kind}"] = bench(id, kind, f"{shape}, {kind}")
+        for id in c.needles:
+            out[f"{id}, {kind}"] = bench(id, kind)
+    return out
+
+
+def preset(name: str) -> Scenario:
+    """Give a preset by name.
+
+    Raises
+    ------
+    BadInput
+        For an unknown name, with the nearest known one.
+    """
+    every = presets()
+    if name not in every:
+        short = [f"{shape}, {kind}" for kind in catalogue().drives for shape in catalogue().main]
+        raise BadInput("scenario", f'"{name}"', f"{'; '.join(short)}{nearest(name, every)}")
+    return replace(every[name])

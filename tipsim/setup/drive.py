@@ -1,0 +1,91 @@
+"""What the handpiece does to the hub, and when."""
+
+from dataclasses import dataclass
+from typing import Self
+
+from tipsim.setup.errors import BadInput
+from tipsim.setup.fields import check, choice, quantity
+from tipsim.setup.units import DEG, KHZ, MS, PERCENT, UM
+
+KINDS = ("axial", "torsional", "elliptical")
+DUTIES = ("continuous", "pulsed", "burst")
+
+
+@dataclass(frozen=True)
+class Drive:
+    """Motion that the handpiece imposes on the hub.
+
+    Attributes
+    ----------
+    kind : str
+        "axial", "torsional" or "elliptical" (both at once).
+    frequency : float
+        Frequency [Hz].
+    axial_stroke : float
+        Hub's axial stroke, peak to peak, at 100 % power [m]; moves nothing when torsional.
+    twist_stroke : float
+        Hub's twist, peak to peak, at 100 % power [rad]; moves nothing when axial.
+    phase : float
+        By how much the twist is ahead of the axial motion [rad]; elliptical only.
+    power : float
+        Share of full stroke, 0 to 1. It scales stroke in proportion; assumed, no machine's scale.
+    """
+
+    kind: str = choice(KINDS, "what the hub does")
+    frequency: float = quantity(KHZ, 10, 100, "frequency")
+    axial_stroke: float = quantity(UM, 0, 300, "hub's axial stroke at 100 %, peak to peak")
+    twist_stroke: float = quantity(DEG, 0, 20, "hub's twist at 100 %, peak to peak")
+    phase: float = quantity(DEG, -180, 180, "twist ahead of axial motion", default=0.0)
+    power: float = quantity(PERCENT, 0, 100, "share of full stroke", default=1.0)
+
+    def __post_init__(self) -> None:
+        """Check the numbers."""
+        check(self)
+
+    @property
+    def has_axial(self) -> bool:
+        """Whether the hub moves along its axis."""
+        return self.kind != "torsional"
+
+    @property
+    def has_twist(self) -> bool:
+        """Whether the hub turns."""
+        return self.kind != "axial"
+
+
+@dataclass(frozen=True)
+class Duty:
+    """When the drive is on.
+
+    Attributes
+    ----------
+    kind : str
+        "continuous", "pulsed" (even train of pulses) or "burst" (fixed pulses, longer rests).
+    on_time, off_time : float
+        Length of a pulse and of the rest after it [s]; a continuous drive has no rest.
+
+    Examples
+    --------
+    >>> Duty.pulsed(rate=50, on_fraction=0.4).on_time
+    0.008
+    """
+
+    kind: str = choice(DUTIES, "when the drive is on", default="continuous")
+    on_time: float = quantity(MS, 1, 5000, "length of a pulse", default=1.0)
+    off_time: float = quantity(MS, 0, 5000, "rest after a pulse", default=0.0)
+
+    def __post_init__(self) -> None:
+        """Check the numbers."""
+        check(self)
+        if self.kind == "continuous" and self.off_time:
+            raise BadInput("off_time_ms", MS.show(self.off_time), "0 for a continuous drive")
+
+    @classmethod
+    def pulsed(cls, rate: float, on_fraction: float) -> Self:
+        """Build a train of pulses: rate [1/s], share of time that is on (0 to 1)."""
+        return cls("pulsed", on_fraction / rate, (1 - on_fraction) / rate)
+
+    @property
+    def on_fraction(self) -> float:
+        """Share of time that the drive is on [no unit]."""
+        return self.on_time / (self.on_time + self.off_time)

@@ -1,0 +1,212 @@
+"""Scenarios as the query of a link: only what differs from a preset, readable by eye.
+
+One bench: ``needle=counter-bent&drive=torsional&power=60``; the needle is a shape, for the one
+that stands for it, or an id of the catalogue. Two benches side by side share
+what they have in common; the rest carries ``a.`` or ``b.``.
+"""
+
+from collections.abc import Mapping
+from decimal import Decimal, InvalidOperation
+from typing import Any
+from urllib.parse import parse_qsl, urlencode
+
+from tipsim.setup import catalogue
+from tipsim.setup.errors import BadInput, nearest
+from tipsim.setup.fields import from_plain, to_plain
+from tipsim.setup.scenario import Scenario
+
+ALIASES = {
+    "power": "drive.power_percent",
+    "frequency": "drive.frequency_khz",
+    "phase": "drive.phase_deg",
+    "duty": "duty.kind",
+    "mobility": "sleeve.mobility",
+    "temperature": "fluid.temperature_c",
+    "markers": "markers_mm",
+}
+"""Short names for what is changed most."""
+_SHORT = {long: short for short, long in ALIASES.items()}
+_PIECE = ("length_mm", "turn_deg", "outer_radius_mm", "inner_radius_mm")
+
+
+def to_query(scenario: Scenario) -> str:
+    """Write a scenario as a query.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> one = Scenario.preset("single-bend, torsional")
+    >>> to_query(replace(one, drive=replace(one.drive, power=0.6)))
+    'needle=single-bend&drive=torsional&power=60'
+    """
+    return _encode(to_items(scenario))
+
+
+def from_query(query: str) -> Scenario:
+    """Read a scenario from a query.
+
+    Raises
+    ------
+    BadInput
+        Naming the key, the value and what is allowed.
+    """
+    return from_items(_decode(query))
+
+
+def pair_to_query(a: Scenario, b: Scenario, extra: Mapping[str, str] | None = None) -> str:
+    """Write two scenarios as one query; `extra` items come behind."""
+    one, two = to_items(a), to_items(b)
+    shared = {k: v for k, v in one.items() if two.get(k) == v}
+    out = {f"a.{k}": v for k, v in one.items() if k not in shared}
+    out |= {f"b.{k}": v for k, v in two.items() if k not in shared}
+    return _encode(out | shared | dict(extra or {}))
+
+
+def pair_from_items(items: Mapping[str, str]) -> tuple[Scenario, Scenario]:
+    """Read two scenarios from the items of a query; items that begin with "view." are left out.
+
+    Examples
+    --------
+    >>> a, b = pair_from_items({"a.needle": "straight-0.9", "power": "40"})
+    >>> a.needle.shape, b.needle.shape, b.drive.power
+    ('straight', 'counter-bent', 0.4)
+    """
+    sides: dict[str, dict[str, str]] = {
+        "a": {"needle": "single-bend"},
+        "b": {"needle": "counter-bent"},
+    }
+    for key, value in items.items():
+        side, _, rest = key.partition(".")
+        if side in sides and rest:
+            sides[side][rest] = value
+        elif side != "view":
+            for each in sides.values():
+                each.setdefault(key, value) if key == "needle" else each.update({key: value})
+    return from_items(sides["a"], "a."), from_items(sides["b"], "b.")
+
+
+def to_items(scenario: Scenario) -> dict[str, str]:
+    """Give the items of a query: base needle and drive first, then every difference."""
+    needle, drive = _base_ids(scenario)
+    base = _base(needle, drive)
+    out = {"needle": needle, "drive": drive}
+    before, after = _flat(to_plain(base)), _flat(to_plain(scenario))
+    if scenario.sleeve is None:
+        out["sleeve"] = "none"
+        before = {k: v for k, v in before.items() if not k.startswith("sleeve.")}
+    elif base.sleeve is not None and scenario.sleeve.id != base.sleeve.id:
+        id = scenario.sleeve.id
+        if id in catalogue.catalogue().sleeves:
+            out["sleeve"] = id
+            before |= _flat({"sleeve": to_plain(catalogue.sleeve(id))})
+    for path, value in after.items():
+        if before.get(path) != value:
+            out[_SHORT.get(path, path)] = value
+    return out
+
+
+def from_items(items: Mapping[str, str], place: str = "") -> Scenario:
+    """Read a scenario from the items of a query; `place` stands before names in complaints."""
+    try:
+        return _from_items(items)
+    except BadInput as bad:
+        raise BadInput(f"link: {place}{bad.field}", bad.value, bad.allowed) from None
+
+
+def _from_items(items: Mapping[str, str]) -> Scenario:
+    rest = dict(items)
+    needle = rest.pop("needle", "single-bend")
+    drive = rest.pop("drive", "torsional")
+    plain = to_plain(_base(needle, drive))
+    sleeve = rest.pop("sleeve", None)
+    if sleeve == "none":
+        plain.pop("sleeve")
+    elif sleeve is not None:
+        plain["sleeve"] = to_plain(catalogue.sleeve(sleeve))
+    for key, text in rest.items():
+        _put(plain, ALIASES.get(key, key), text, key)
+    out = from_plain(Scenario, plain)
+    assert isinstance(out, Scenario)
+    return out
+
+
+def _base_ids(scenario: Scenario) -> tuple[str, str]:
+    """Give the preset to start from: by the scenario's own name if it has a preset's."""
+    c = catalogue.catalogue()
+    id, kind = scenario.needle.id, scenario.drive.kind
+    named, _, named_kind = scenario.name.rpartition(", ")
+    if named_kind == kind and c.main.get(named, named) == id and id in c.needles:
+        return named, kind
+    return id if id in c.needles else next(iter(c.main.values())), kind
+
+
+def _base(needle: str, drive: str) -> Scenario:
+    c = catalogue.catalogue()
+    if needle in c.main:
+        return catalogue.bench(c.main[needle], drive, f"{needle}, {drive}")
+    return catalogue.bench(needle, drive)
+
+
+def _flat(plain: Mapping[str, Any], place: str = "") -> dict[str, str]:
+    """Flatten nested tables to dotted keys and text."""
+    out: dict[str, str] = {}
+    for key, value in plain.items():
+        if isinstance(value, Mapping):
+            out |= _flat(value, f"{place}{key}.")
+        elif isinstance(value, list):
+            out[place + key] = ",".join(_item(v) for v in value)
+        else:
+            out[place + key] = _text(value)
+    return out
+
+
+def _item(value: Any) -> str:
+    if not isinstance(value, Mapping):
+        return _text(value)
+    return ":".join(_text(value.get(k, "")) for k in _PIECE).rstrip(":")
+
+
+def _text(value: Any) -> str:
+    return f"{value.normalize():f}" if isinstance(value, Decimal) else str(value)
+
+
+def _put(plain: dict[str, Any], path: str, text: str, key: str) -> None:
+    *tables, last = path.split(".")
+    spot: Any = plain
+    for name in tables:
+        spot = spot.get(name) if isinstance(spot, dict) else None
+    known = {*_flat(plain), *ALIASES, *(f"sleeve.{k}" for k in ("mobility", "exposed_mm"))}
+    if not isinstance(spot, dict):
+        raise BadInput(key, "not a known name here", "names such as power" + nearest(key, known))
+    if last == "pieces":
+        spot[last] = [_piece(p, key) for p in text.split(",")]
+    elif last == "markers_mm":
+        spot[last] = [_number(t, key) for t in text.split(",")]
+    elif last in spot and not isinstance(spot[last], Decimal):
+        spot[last] = text
+    elif last in spot or "_" in last:
+        spot[last] = _number(text, key)
+    else:
+        raise BadInput(key, "not a known name here", "names such as power" + nearest(key, known))
+
+
+def _piece(text: str, key: str) -> dict[str, Decimal]:
+    values = text.split(":")
+    if len(values) > len(_PIECE):
+        raise BadInput(key, text[:40], "length:turn:outer radius:inner radius in mm and degrees")
+    return {k: _number(v, key) for k, v in zip(_PIECE, values, strict=False) if v}
+
+
+def _number(text: str, key: str) -> Decimal:
+    try:
+        return Decimal(text)
+    except InvalidOperation:
+        raise BadInput(key, f'"{text[:40]}"', "a number") from None
+
+
+def _encode(items: Mapping[str, str]) -> str:
+    return urlencode(items, safe=":,")
+
+
+def _decode(query: str) -> dict[str, str]:
+    return dict(parse_qsl(query.lstrip("?"), keep_blank_values=True))

@@ -1,0 +1,44 @@
+"""The metal of a needle."""
+
+from dataclasses import dataclass
+
+from tipsim.setup.fields import check, quantity, words
+from tipsim.setup.units import GPA, KG_M3, ONE
+
+
+@dataclass(frozen=True)
+class Material:
+    """An elastic metal with a little loss.
+
+    Attributes
+    ----------
+    name : str
+    young : float
+        Young's modulus [Pa].
+    poisson : float
+        Poisson's ratio [no unit].
+    density : float
+        Density [kg/m³].
+    loss_factor : float
+        The metal's own loss factor (1/Q) [no unit].
+
+    Examples
+    --------
+    >>> round(Material("Ti-6Al-4V", 113.8e9, 0.342, 4430.0).shear / 1e9, 1)
+    42.4
+    """
+
+    name: str = words("name of the metal")
+    young: float = quantity(GPA, 1, 500, "Young's modulus")
+    poisson: float = quantity(ONE, 0, 0.49, "Poisson's ratio")
+    density: float = quantity(KG_M3, 500, 25000, "density")
+    loss_factor: float = quantity(ONE, 0, 0.1, "the metal's own loss factor", default=5e-4)
+
+    def __post_init__(self) -> None:
+        """Check the numbers."""
+        check(self)
+
+    @property
+    def shear(self) -> float:
+        """Shear modulus [Pa]."""
+        return self.young / (2 * (1 + self.poisson))

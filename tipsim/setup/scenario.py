@@ -1,0 +1,140 @@
+"""All that lies on the bench, in one frozen object."""
+
+import tomllib
+from dataclasses import dataclass
+from decimal import Decimal
+from pathlib import Path
+from typing import Any, Self
+
+import tomli_w
+
+from tipsim.setup.drive import Drive, Duty
+from tipsim.setup.errors import BadInput
+from tipsim.setup.fields import check, from_plain, numbers, part, quantity, to_plain, words
+from tipsim.setup.flow import Fluid
+from tipsim.setup.needle import Needle
+from tipsim.setup.sleeve import Sleeve
+from tipsim.setup.units import MM, ONE
+
+FORMAT = "tipsim scenario 1"
+
+
+@dataclass(frozen=True)
+class Scenario:
+    """One needle on the bench, with everything around it.
+
+    Attributes
+    ----------
+    name : str
+        Name on screen.
+    needle : Needle
+    sleeve : Sleeve or None
+        None: a bare needle in open fluid.
+    drive : Drive
+    duty : Duty
+    fluid : Fluid
+    markers : tuple of float
+        Tracked points: distance from the end along the centreline [m].
+    loss_factor : float
+        Hysteretic loss factor that shapes the motion; assumed.
+    spacing : float
+        Greatest distance between nodes [m].
+
+    Raises
+    ------
+    BadInput
+        For numbers out of range, a needle that does not fit its sleeve, or a marker beyond it.
+
+    Examples
+    --------
+    >>> one = Scenario.preset("counter-bent, torsional")
+    >>> Scenario.parse(one.to_toml()) == one
+    True
+    """
+
+    name: str = words("name of the scenario")
+    needle: Needle = part(Needle, "the needle")
+    drive: Drive = part(Drive, "what the hub does")
+    fluid: Fluid = part(Fluid, "fluid around and inside")
+    sleeve: Sleeve | None = part(Sleeve, "the sleeve; leave out for none", None, optional=True)
+    duty: Duty = part(Duty, "when the drive is on", Duty())
+    markers: tuple[float, ...] = numbers(
+        MM, 0, 40, 12, "tracked points, distance from the end", (0.0, 1e-3, 2e-3, 3e-3, 4e-3)
+    )
+    loss_factor: float = quantity(ONE, 1e-4, 0.1, "loss factor of the motion", 0.005)
+    spacing: float = quantity(MM, 0.02, 0.25, "greatest distance between nodes", 0.2e-3)
+
+    def __post_init__(self) -> None:
+        """Check the numbers and that the parts fit together."""
+        check(self)
+        if self.sleeve is not None:
+            self.sleeve.fits(self.needle)
+        for i, marker in enumerate(self.markers):
+            if marker > self.needle.length:
+                most = f"0 to {MM.show(self.needle.length)} (the needle's length)"
+                raise BadInput(f"markers_mm[{i}]", MM.show(marker), most)
+        if list(self.markers) != sorted(set(self.markers)):
+            raise BadInput("markers_mm", "not in order", "different distances, nearest first")
+
+    @property
+    def sleeve_end(self) -> float:
+        """Distance from the hub to the sleeve's end [m]; 0 without a sleeve."""
+        return self.needle.length - self.sleeve.exposed if self.sleeve else 0.0
+
+    @classmethod
+    def preset(cls, name: str) -> Self:
+        """Give a preset by name, such as "single-bend, torsional"; see `catalogue.presets`."""
+        from tipsim.setup.catalogue import preset
+
+        found = preset(name)
+        assert isinstance(found, cls)
+        return found
+
+    def to_toml(self) -> str:
+        """Write this scenario as TOML, units in the keys; reading it back is exact."""
+        return tomli_w.dumps({"format": FORMAT, **to_plain(self)})
+
+    def write(self, path: str | Path) -> None:
+        """Write this scenario to a TOML file, whole or not at all."""
+        target = Path(path)
+        beside = target.with_name(target.name + ".part")
+        beside.write_text(self.to_toml(), encoding="utf-8")
+        beside.replace(target)
+
+    @classmethod
+    def parse(cls, text: str) -> Self:
+        """Read a scenario from TOML text.
+
+        Raises
+        ------
+        BadInput
+            Naming the field, its value and what is allowed.
+        """
+        try:
+            data: dict[str, Any] = tomllib.loads(text, parse_float=Decimal)
+        except tomllib.TOMLDecodeError as error:
+            raise BadInput("file", f"not TOML ({error})", "a TOML scenario") from None
+        if data.pop("format", None) != FORMAT:
+            raise BadInput("format", "missing or another one", f'format = "{FORMAT}"')
+        out = from_plain(cls, data)
+        assert isinstance(out, cls)
+        return out
+
+    @classmethod
+    def read(cls, path: str | Path) -> Self:
+        """Read a scenario from a TOML file.
+
+        Raises
+        ------
+        BadInput
+            Naming the file, the field, its value and what is allowed.
+        """
+        try:
+            text = Path(path).read_text(encoding="utf-8")
+        except (OSError, UnicodeDecodeError) as error:
+            why = error.strerror if isinstance(error, OSError) else "not UTF-8 text"
+            raise BadInput(str(path), f"not readable ({why})", "a TOML scenario file") from None
+        try:
+            return cls.parse(text)
+        except BadInput as bad:
+            raise BadInput(f"{path}: {bad.field}", bad.value, bad.allowed) from None

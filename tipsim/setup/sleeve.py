@@ -1,0 +1,77 @@
+"""The silicone sleeve around the shaft."""
+
+from dataclasses import dataclass
+
+from tipsim.setup.errors import BadInput
+from tipsim.setup.fields import check, quantity, words
+from tipsim.setup.needle import Needle
+from tipsim.setup.units import MM, ONE
+
+LEAST_GAP = 0.03e-3
+"""Least gap between shaft and sleeve that still lets fluid through [m]; assumed."""
+
+
+@dataclass(frozen=True)
+class Sleeve:
+    """A soft tube that carries irrigation along the shaft.
+
+    Attributes
+    ----------
+    id, title : str
+        Short name; name on screen.
+    inner_radius, wall : float
+        Inner radius and wall [m].
+    exposed : float
+        Length of needle that stands out of the sleeve, along the centreline [m].
+    mobility : float
+        Sideways motion of the sleeve over that of the needle inside it: 0 held rigid, about
+        0.6 floating free [no unit]. Assumed.
+    port_diameter, port_distance : float
+        Two side ports: diameter, and distance of their middle from the sleeve's end [m].
+    """
+
+    id: str = words("short name, for links and files")
+    title: str = words("name on screen")
+    inner_radius: float = quantity(MM, 0.3, 2, "inner radius")
+    wall: float = quantity(MM, 0.05, 0.5, "wall")
+    exposed: float = quantity(MM, 0.2, 10, "needle standing out of the sleeve")
+    mobility: float = quantity(ONE, 0, 0.6, "sleeve's sideways motion over the needle's")
+    port_diameter: float = quantity(MM, 0.2, 1.5, "diameter of the side ports")
+    port_distance: float = quantity(MM, 0.2, 5, "ports' distance from the sleeve's end")
+
+    def __post_init__(self) -> None:
+        """Check the numbers."""
+        check(self)
+
+    @property
+    def outer_radius(self) -> float:
+        """Outer radius [m]."""
+        return self.inner_radius + self.wall
+
+    def fits(self, needle: Needle) -> None:
+        """Refuse a needle that does not fit.
+
+        Raises
+        ------
+        BadInput
+            When the shaft leaves less than 0.03 mm of gap, or the sleeve would have no length.
+
+        Examples
+        --------
+        >>> from tipsim.setup.catalogue import needle, sleeve
+        >>> sleeve("for-0.75").fits(needle("single-bend-20-1.1"))
+        Traceback (most recent call last):
+        tipsim.setup.errors.BadInput: sleeve.inner_radius_mm is 0.55 mm around a needle of \
+0.55 mm; allowed: 0.58 mm or more.
+        """
+        end = needle.length - self.exposed
+        if end <= needle.taper_length:
+            most = MM.show(needle.length - needle.taper_length)
+            raise BadInput("sleeve.exposed_mm", MM.show(self.exposed), f"less than {most}")
+        inside = [j for j in needle.joints if needle.taper_length <= j < end]
+        widest = float(needle.radii_at([needle.taper_length, *inside, end])[0].max())
+        if self.inner_radius < widest + LEAST_GAP - 1e-9:
+            value = f"{MM.show(self.inner_radius)} around a needle of {MM.show(widest)}"
+            raise BadInput(
+                "sleeve.inner_radius_mm", value, f"{MM.show(widest + LEAST_GAP)} or more"
+            )

@@ -1,0 +1,119 @@
+"""Numbers that know where they come from."""
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from tipsim.paths import asset
+from tipsim.setup.errors import BadInput, nearest
+from tipsim.setup.units import UNITS, Unit
+
+STATUSES = {
+    "read": "read in the source or its abstract",
+    "secondary": "quoted by another source",
+    "from memory": "general knowledge, not read again",
+    "assumed": "assumed, no source",
+    "common practice": "common practice, no source",
+    "fitted": "chosen so that a result comes out (fitted, not predicted)",
+    "calculated": "worked out from other numbers",
+}
+"""What each status means, as shown on screen."""
+
+
+@dataclass(frozen=True)
+class Sourced:
+    """A number with unit, range, source and status.
+
+    Attributes
+    ----------
+    id, label : str
+        Key in the data file; words on screen.
+    value : float
+        Value in `unit` (not SI; `si` gives that).
+    unit : Unit
+    low, high : float
+        Range in `unit` over which the number is uncertain or varies.
+    status : str
+        One of `STATUSES`.
+    source : str
+        Where it comes from, in words.
+    """
+
+    id: str
+    label: str
+    value: float
+    unit: Unit
+    low: float
+    high: float
+    status: str
+    source: str
+
+    def __post_init__(self) -> None:
+        """Refuse an unknown status or a value outside its own range."""
+        if self.status not in STATUSES:
+            raise BadInput(f"{self.id}.status", f'"{self.status}"', ", ".join(STATUSES))
+        if not self.low <= self.value <= self.high:
+            raise BadInput(f"{self.id}.value", f"{self.value:g}", f"{self.low:g} to {self.high:g}")
+
+    @property
+    def si(self) -> float:
+        """Value in SI."""
+        return self.unit.to_si(self.value)
+
+    @property
+    def text(self) -> str:
+        """Value and range in words.
+
+        >>> number("fluid.temperature").text
+        '25 °C (15 to 37)'
+        """
+        shown = f"{self.value:g} {self.unit.symbol}".strip()
+        return f"{shown} ({self.low:g} to {self.high:g})" if self.low < self.high else shown
+
+
+def read_sourced(id: str, table: dict[str, Any]) -> Sourced:
+    """Build a `Sourced` from a table of a data file."""
+    unit = table.get("unit", "")
+    if unit not in UNITS:
+        raise BadInput(f"{id}.unit", f'"{unit}"', ", ".join(UNITS))
+    value = float(table["value"])
+    return Sourced(
+        id,
+        table["label"],
+        value,
+        UNITS[unit],
+        float(table.get("low", value)),
+        float(table.get("high", value)),
+        table["status"],
+        table["source"],
+    )
+
+
+@cache
+def numbers() -> dict[str, Sourced]:
+    """Give every single number of the data file `assets/numbers.toml`, by id."""
+    data = tomllib.loads(asset("numbers.toml").read_text(encoding="utf-8"))
+    return {
+        f"{group}.{name}": read_sourced(f"{group}.{name}", table)
+        for group, entries in data.items()
+        for name, table in entries.items()
+    }
+
+
+def number(id: str) -> Sourced:
+    """Give one number.
+
+    Raises
+    ------
+    BadInput
+        For an unknown id.
+
+    Examples
+    --------
+    >>> number("titanium.young").si
+    113800000000.0
+    """
+    if id not in numbers():
+        raise BadInput("number", f'"{id}"', f"an id of numbers.toml{nearest(id, numbers())}")
+    return numbers()[id]

@@ -1,0 +1,99 @@
+"""Units at the door: SI inside, the trade's units in files, links and on screen.
+
+Conversions are decimal, so a number that came from a file goes back to the same text and a
+number read back is the same to the last bit.
+"""
+
+from dataclasses import dataclass
+from decimal import Decimal, localcontext
+
+_PI = Decimal("3.14159265358979323846264338327950288419716939937510582")
+
+
+@dataclass(frozen=True)
+class Unit:
+    """A unit of the outside.
+
+    Attributes
+    ----------
+    symbol : str
+        As shown on screen.
+    suffix : str
+        As written behind a key in files; empty for pure numbers.
+    factor : Decimal
+        SI value of one such unit.
+    offset : Decimal
+        Added before the factor (only degrees Celsius has one).
+
+    Examples
+    --------
+    >>> MM.to_si(0.9)
+    0.0009
+    >>> str(DEG.from_si(DEG.to_si(20)))
+    '20'
+    >>> str(CELSIUS.from_si(298.15)), CELSIUS.to_si(25)
+    ('25', 298.15)
+    """
+
+    symbol: str
+    suffix: str
+    factor: Decimal
+    offset: Decimal = Decimal(0)
+
+    def to_si(self, value: float | int | Decimal | str) -> float:
+        """Turn a number in this unit into SI."""
+        with localcontext(prec=50):
+            return float((_decimal(value) + self.offset) * self.factor)
+
+    def from_si(self, value: float) -> Decimal:
+        """Give the shortest decimal in this unit that turns back into exactly this SI value."""
+        with localcontext(prec=50):
+            exact = Decimal(repr(float(value))) / self.factor - self.offset
+            for digits in range(1, 40):
+                short = _round(exact, digits)
+                if float((short + self.offset) * self.factor) == value:
+                    return short
+            return exact
+
+    def show(self, value: float, digits: int = 4) -> str:
+        """Write an SI value with this unit, to some significant digits.
+
+        >>> MM.show(0.00145), ONE.show(0.25), DEG.show(0.3490658503988659)
+        ('1.45 mm', '0.25', '20°')
+        """
+        number = f"{float(value) / float(self.factor) - float(self.offset):.{digits}g}"
+        if self.symbol in ("", "°"):
+            return number + self.symbol
+        return f"{number} {self.symbol}"
+
+
+def _decimal(value: float | int | Decimal | str) -> Decimal:
+    return value if isinstance(value, Decimal) else Decimal(str(value))
+
+
+def _round(value: Decimal, digits: int) -> Decimal:
+    if value == 0:
+        return Decimal(0)
+    short = value.quantize(Decimal(1).scaleb(value.adjusted() - digits + 1)).normalize()
+    return short.quantize(Decimal(1)) if short == short.to_integral_value() else short
+
+
+ONE = Unit("", "", Decimal(1))
+PERCENT = Unit("%", "percent", Decimal("1e-2"))
+MM = Unit("mm", "mm", Decimal("1e-3"))
+UM = Unit("µm", "um", Decimal("1e-6"))
+DEG = Unit("°", "deg", _PI / 180)
+KHZ = Unit("kHz", "khz", Decimal("1e3"))
+HZ = Unit("Hz", "hz", Decimal(1))
+MS = Unit("ms", "ms", Decimal("1e-3"))
+GPA = Unit("GPa", "gpa", Decimal("1e9"))
+KG_M3 = Unit("kg/m³", "kg_m3", Decimal(1))
+MPA_S = Unit("mPa s", "mpa_s", Decimal("1e-3"))
+CELSIUS = Unit("°C", "c", Decimal(1), Decimal("273.15"))
+
+MPS = Unit("m/s", "m_s", Decimal(1))
+
+UNITS = {
+    u.symbol: u for u in (ONE, PERCENT, MM, UM, DEG, KHZ, HZ, MS, GPA, KG_M3, MPA_S, CELSIUS, MPS)
+}
+"""Every unit by its symbol."""

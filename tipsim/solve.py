@@ -1,0 +1,131 @@
+"""The one place where the chain is tied: scenario in, result out."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from tipsim.motion.markers import AGAINST
+from tipsim.motion.run import Motion, run
+from tipsim.setup.scenario import Scenario
+
+
+@dataclass(frozen=True, eq=False)
+class Result:
+    """All that was computed for one scenario.
+
+    Attributes
+    ----------
+    scenario : Scenario
+        What was asked.
+    motion : Motion
+        How the needle moves.
+    """
+
+    scenario: Scenario
+    motion: Motion
+
+    def to_dict(self) -> dict[str, Any]:
+        """Give the result as plain data, SI or the unit named in each key."""
+        return {
+            "scenario": self.scenario.name,
+            "needle": self.scenario.needle.id,
+            "drive": self.scenario.drive.kind,
+            "power_percent": _r(self.scenario.drive.power * 100),
+            "motion": motion_dict(self.scenario, self.motion),
+        }
+
+
+def solve(scenario: Scenario) -> Result:
+    """Solve a scenario.
+
+    Parameters
+    ----------
+    scenario : Scenario
+
+    Returns
+    -------
+    Result
+
+    Examples
+    --------
+    >>> result = solve(Scenario.preset("single-bend, torsional"))
+    >>> round(result.motion.end_stroke * 1e6)
+    130
+    """
+    return Result(scenario, run(scenario))
+
+
+def motion_dict(scenario: Scenario, m: Motion) -> dict[str, Any]:
+    """Give the motion as plain data; every stroke is peak to peak, phases against the end."""
+    c = m.character
+    shaft = (m.frame.s[1:] > scenario.needle.taper_length) & (
+        m.frame.s[1:] <= scenario.needle.first_bend + 1e-12
+    )
+    return {
+        "frequency_hz": _r(m.frequency),
+        "end_stroke_um_pp": _r(m.end_stroke * 1e6),
+        "end_speed_m_s": _r(m.end_speed),
+        "mouth_edge_stroke_um_pp": _r(m.edge_stroke * 1e6),
+        "shaft_stroke_um_pp": _r(c.shaft_stroke * 1e6),
+        "shaft_sideways_um_rms": _r(c.shaft_rms * 1e6),
+        "shaft_surface_turning_um_pp": _r(float(m.surface_stroke[shaft].max(initial=0)) * 1e6),
+        "pendular_share": _r(c.pendular_share),
+        "whip_share": _r(c.whip_share),
+        "nodes_mm": [_r(n * 1e3) for n in m.nodes],
+        "markers": [
+            {
+                "distance_mm": _r(k.distance * 1e3),
+                "stroke_um_pp": _r(k.stroke * 1e6),
+                "phase_deg": _r(float(np.degrees(k.phase))),
+                "direction": k.direction,
+            }
+            for k in m.markers
+        ],
+        "hub_torque_n_mm": _r(m.hub_torque * 1e3),
+        "hub_force_n": _r(m.hub_force),
+        "power_w": _r(m.power),
+        "mean_power_w": _r(m.mean_power),
+        "lost_w": {
+            "hysteresis": _r(float(m.vibration.lost_in_segments.sum())),
+            "films": _r(float(m.vibration.lost_in_film.sum())),
+        },
+    }
+
+
+def compare(a: Result, b: Result) -> dict[str, Any]:
+    """Lay two results side by side.
+
+    Returns
+    -------
+    dict
+        Both results and ratios; a ratio is None where its lower number is 0.
+    """
+    ma, mb = a.motion, b.motion
+    return {
+        "a": a.to_dict(),
+        "b": b.to_dict(),
+        "ratios": {
+            "end_stroke_b_over_a": _ratio(mb.end_stroke, ma.end_stroke),
+            "shaft_stroke_a_over_b": _ratio(ma.character.shaft_stroke, mb.character.shaft_stroke),
+            "shaft_rms_a_over_b": _ratio(ma.character.shaft_rms, mb.character.shaft_rms),
+            "marker_strokes_a_over_b": [
+                _ratio(x.stroke, y.stroke) for x, y in zip(ma.markers, mb.markers, strict=False)
+            ],
+        },
+        "markers_against_end": {"a": _against(ma), "b": _against(mb)},
+    }
+
+
+def _against(motion: Motion) -> list[int]:
+    """Give the numbers (from 1) of the markers that move against the end."""
+    return [i for i, k in enumerate(motion.markers, 1) if k.direction == AGAINST]
+
+
+def _ratio(top: float, below: float) -> float | None:
+    return _r(top / below) if below > 0 else None
+
+
+def _r(value: float | None) -> float | None:
+    """Round to six significant digits: more would be noise in a file."""
+    return None if value is None else float(f"{value:.6g}")
