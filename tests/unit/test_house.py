@@ -6,6 +6,7 @@ the tool says.
 
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -28,3 +29,14 @@ def test_the_house_rules_hold(tool: list[str]) -> None:
     done = subprocess.run([sys.executable, *tool], cwd=ROOT, capture_output=True, text=True)
     if done.returncode != 0:
         pytest.fail(f"{' '.join(tool)}\n{done.stdout}{done.stderr}", pytrace=False)
+
+
+def test_every_room_but_the_screens_is_kept_from_screens() -> None:
+    """A room that is added must be added to the contract, which cannot name absent ones."""
+    config = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    contracts = config["tool"]["importlinter"]["contracts"]
+    (kept,) = (set(c["source_modules"]) for c in contracts if c["type"] == "forbidden")
+    package = ROOT / "tipsim"
+    rooms = {f"tipsim.{path.stem}" for path in package.glob("*.py") if path.stem != "__init__"}
+    rooms |= {f"tipsim.{path.parent.name}" for path in package.glob("*/__init__.py")}
+    assert kept == rooms - {"tipsim.__main__", "tipsim.app", "tipsim.cli"}
