@@ -101,7 +101,8 @@ def _from_playwright(python: Path, log: Path, say: Say) -> None:
     if not any(_works([*install, *options], log) for options in choices):
         raise BrowserError(
             "No browser for the tests was found or could be installed: install Chromium, or name"
-            f" one in {VARIABLE}, or leave them out with -m 'not browser'."
+            f" one in {VARIABLE}, or leave them out with -m 'not browser' (more in"
+            f" {log.parent.name}/{log.name})."
         )
 
 

@@ -11,4 +11,5 @@ refuse_old()
 
 from _start import main  # noqa: E402 - an old Python must meet the sentence, not the syntax
 
-sys.exit(main(sys.argv[1:]))
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
