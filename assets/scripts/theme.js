@@ -1,0 +1,36 @@
+// Light, dark or as the system has it; runs before the page is painted.
+(() => {
+  const root = document.documentElement;
+  const key = "tipsim-theme";
+  const read = () => {
+    try {
+      return localStorage.getItem(key);
+    } catch {
+      return null;
+    }
+  };
+  const wanted = read();
+  if (wanted === "light" || wanted === "dark") root.dataset.theme = wanted;
+
+  const dark = () =>
+    root.dataset.theme ? root.dataset.theme === "dark" : matchMedia("(prefers-color-scheme: dark)").matches;
+
+  document.addEventListener("DOMContentLoaded", () => {
+    const button = document.querySelector("[data-theme-switch]");
+    if (!button) return;
+    const say = () => {
+      button.textContent = dark() ? "Light colours" : "Dark colours";
+    };
+    button.addEventListener("click", () => {
+      root.dataset.theme = dark() ? "light" : "dark";
+      try {
+        localStorage.setItem(key, root.dataset.theme);
+      } catch {
+        // Without storage the choice holds for this page.
+      }
+      say();
+    });
+    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", say);
+    say();
+  });
+})();

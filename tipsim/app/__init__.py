@@ -1,0 +1,1 @@
+"""The screens: Panel views and the scripts that draw in the browser."""

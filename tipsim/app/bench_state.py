@@ -1,0 +1,187 @@
+"""What the two benches on the page are set to: frozen, and changed by pure functions.
+
+The link holds all of it; the server keeps nothing else of a learner.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from tipsim.setup import catalogue
+from tipsim.setup.errors import BadInput
+from tipsim.setup.fields import from_plain, to_plain
+from tipsim.setup.link import pair_from_items, pair_to_query
+from tipsim.setup.scenario import Scenario
+
+SHARED = ("drive", "duty", "fluid", "loss_factor", "spacing", "markers")
+"""Fields that both benches have in common while they are set together."""
+APART = "view.apart"
+"""Item of the link that says that the benches are set one by one."""
+
+
+@dataclass(frozen=True)
+class BenchState:
+    """Two scenarios and whether one setting serves both.
+
+    Attributes
+    ----------
+    a, b : Scenario
+    together : bool
+        Whether drive, duty, fluid, losses and markers are the same for both.
+
+    Examples
+    --------
+    >>> first = BenchState.first()
+    >>> weaker = first.change("both", "drive.power_percent", 40)
+    >>> weaker.a.drive.power, weaker.b.drive.power
+    (0.4, 0.4)
+    >>> weaker.to_query()
+    'a.needle=single-bend&b.needle=counter-bent&drive=torsional&power=40'
+    """
+
+    a: Scenario
+    b: Scenario
+    together: bool = True
+
+    @classmethod
+    def first(cls) -> BenchState:
+        """Give what a fresh page shows: a single-bend and a counter-bent needle, torsional."""
+        return cls(
+            Scenario.preset("single-bend, torsional"), Scenario.preset("counter-bent, torsional")
+        )
+
+    @classmethod
+    def from_items(cls, items: Mapping[str, str]) -> BenchState:
+        """Read the state from the items of a link.
+
+        Raises
+        ------
+        BadInput
+            Naming the item, its value and what is allowed.
+        """
+        a, b = pair_from_items(items)
+        alike = all(getattr(a, name) == getattr(b, name) for name in SHARED)
+        return cls(a, b, alike and items.get(APART) != "1")
+
+    def to_query(self, view: Mapping[str, str] | None = None) -> str:
+        """Write the state as the query of a link; `view` holds how it is looked at."""
+        extra = {f"view.{k}": v for k, v in (view or {}).items()}
+        alike = all(getattr(self.a, name) == getattr(self.b, name) for name in SHARED)
+        if alike and not self.together:
+            extra[APART] = "1"
+        return pair_to_query(self.a, self.b, extra)
+
+    def change(self, side: str, field: str, value: Any) -> BenchState:
+        """Give the state with one field changed.
+
+        Parameters
+        ----------
+        side : str
+            "a", "b" or "both".
+        field : str
+            "together", "needle", "drive", "sleeve" or a dotted path with a unit such as
+            "drive.power_percent".
+        value : Any
+            As a control gives it: text, number or bool, in the unit of the field.
+
+        Raises
+        ------
+        BadInput
+            For an impossible value; the state stays as it was.
+        """
+        if field == "together":
+            return self._set_together(bool(value))
+        if side not in ("a", "b", "both"):
+            raise BadInput("side", f'"{side}"', "a, b, both")
+        a = change_scenario(self.a, field, value) if side in ("a", "both") else self.a
+        b = change_scenario(self.b, field, value) if side in ("b", "both") else self.b
+        return replace(self, a=a, b=b)
+
+    def _set_together(self, together: bool) -> BenchState:
+        if not together:
+            return replace(self, together=False)
+        same = {name: getattr(self.a, name) for name in SHARED if name != "markers"}
+        same["markers"] = _markers_on(self.a.markers, self.b.needle.length)
+        return replace(self, b=_named(replace(self.b, **same)), together=True)
+
+
+def change_scenario(scenario: Scenario, field: str, value: Any) -> Scenario:
+    """Give a scenario with one field changed; see `BenchState.change`."""
+    if field == "needle":
+        return _named(_with_needle(scenario, str(value)))
+    if field == "drive":
+        chosen = catalogue.drive(str(value))
+        return _named(replace(scenario, drive=replace(chosen, power=scenario.drive.power)))
+    if field == "sleeve":
+        return _with_sleeve(scenario, str(value))
+    if field == "duty.kind" and value == "continuous":
+        return replace(scenario, duty=replace(scenario.duty, kind=value, off_time=0.0))
+    if field == "duty.kind" and scenario.duty.kind == "continuous":
+        # Coming from continuous there is no pulse yet: 10 ms on, 10 or 40 ms of rest.
+        rest = 0.01 if value == "pulsed" else 0.04
+        changed = {"kind": value, "on_time": 0.01, "off_time": rest}
+        return replace(scenario, duty=replace(scenario.duty, **changed))
+    plain = to_plain(scenario)
+    *tables, last = field.split(".")
+    spot = plain
+    for name in tables:
+        spot = spot[name] if isinstance(spot.get(name), dict) else {}
+    if last not in spot:
+        raise BadInput(field, "not here", "a field of this bench")
+    spot[last] = _plain_value(field, spot[last], value)
+    changed_scenario = from_plain(Scenario, plain)
+    assert isinstance(changed_scenario, Scenario)
+    return changed_scenario
+
+
+def _plain_value(field: str, before: Any, value: Any) -> Any:
+    if isinstance(before, list):
+        texts = str(value).replace(";", " ").replace(",", " ").split()
+        return [_decimal(field, t) for t in texts]
+    return _decimal(field, value) if isinstance(before, Decimal) else str(value)
+
+
+def _decimal(field: str, value: Any) -> Decimal:
+    try:
+        number = Decimal(str(value))
+    except InvalidOperation:
+        raise BadInput(field, f'"{str(value)[:40]}"', "a number") from None
+    if not number.is_finite():
+        raise BadInput(field, str(value), "a finite number")
+    return number
+
+
+def _with_needle(scenario: Scenario, id: str) -> Scenario:
+    """Put another needle in, in a sleeve that fits it; what was set of the sleeve stays."""
+    fresh = catalogue.bench(id, scenario.drive.kind)
+    sleeve = fresh.sleeve
+    if scenario.sleeve is None:
+        sleeve = None
+    elif sleeve is not None:
+        keep = scenario.sleeve
+        sleeve = replace(sleeve, mobility=keep.mobility, exposed=keep.exposed)
+    markers = _markers_on(scenario.markers, fresh.needle.length)
+    return replace(scenario, needle=fresh.needle, sleeve=sleeve, markers=markers)
+
+
+def _markers_on(markers: tuple[float, ...], length: float) -> tuple[float, ...]:
+    return tuple(m for m in markers if m <= length) or (0.0,)
+
+
+def _with_sleeve(scenario: Scenario, id: str) -> Scenario:
+    if id == "none":
+        return replace(scenario, sleeve=None)
+    chosen = catalogue.sleeve(id)
+    if scenario.sleeve is not None:
+        chosen = replace(chosen, mobility=scenario.sleeve.mobility, exposed=scenario.sleeve.exposed)
+    return replace(scenario, sleeve=chosen)
+
+
+def _named(scenario: Scenario) -> Scenario:
+    """Name a scenario after its needle and drive, as presets are."""
+    id, c = scenario.needle.id, catalogue.catalogue()
+    short = next((shape for shape, main in c.main.items() if main == id), id)
+    return replace(scenario, name=f"{short}, {scenario.drive.kind}")

@@ -1,0 +1,44 @@
+"""The page around the parts: our own template, no theme of a framework."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import panel as pn
+
+from tipsim import __version__
+from tipsim.paths import asset
+
+CAUTION = (
+    "A teaching model, not a patient. Follow the instructions for use, local protocols and a "
+    "licensed surgeon."
+)
+PAGES = (("", "Bench"), ("about", "About the model"))
+
+
+def _text(name: str) -> str:
+    return asset(name).read_text(encoding="utf-8")
+
+
+def workbench_page(**parts: Any) -> pn.template.Template:
+    """Lay the parts of the workbench out: `stage`, `controls`, `plots`, `readout`."""
+    page = pn.template.Template(_text("pages/workbench.html"))
+    for name, piece in parts.items():
+        page.add_panel(name, piece)
+    for name, value in shell_variables("").items():
+        page.add_variable(name, value)
+    return page
+
+
+def shell_variables(here: str) -> dict[str, Any]:
+    """Give what every page's frame needs: navigation, caution, version."""
+    return {
+        "ts_nav": [
+            {"href": f"./{path}", "label": label, "here": path == here} for path, label in PAGES
+        ],
+        "ts_caution": CAUTION,
+        "ts_version": __version__,
+        "app_favicon": "assets/icons/favicon.svg",
+        # Said so that Panel's own icon is not asked for.
+        "apple_icon": "assets/icons/favicon.svg",
+    }

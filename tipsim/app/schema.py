@@ -1,0 +1,264 @@
+"""The form beside the stage, described as plain data: what can be set, how, and why so."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+from typing import Any
+
+from tipsim.app.bench_state import BenchState
+from tipsim.setup.catalogue import catalogue
+from tipsim.setup.drive import DUTIES, Drive, Duty
+from tipsim.setup.fields import key
+from tipsim.setup.flow import Fluid
+from tipsim.setup.scenario import Scenario
+from tipsim.setup.sleeve import Sleeve
+from tipsim.setup.sourced import STATUSES, number
+
+Control = dict[str, Any]
+_OWNERS = {"drive": Drive, "duty": Duty, "fluid": Fluid, "sleeve": Sleeve}
+
+
+def form(state: BenchState) -> list[dict[str, Any]]:
+    """Describe all groups of controls for a state.
+
+    Parameters
+    ----------
+    state : BenchState
+
+    Returns
+    -------
+    list of dict
+        Groups: ``id``, ``title``, ``open`` (None: always open) and ``controls``. Each control
+        has ``id`` ("side:field"), ``side``, ``field``, ``kind``, ``label``, ``value`` and, by
+        kind, ``min max step unit`` or ``options``.
+
+    Examples
+    --------
+    >>> [g["title"] for g in form(BenchState.first())]
+    ['Needles', 'Drive', 'Pulses', 'Sleeve and water', 'Markers and model']
+    """
+    groups = [_needles(state)]
+    sides = ["both"] if state.together else ["a", "b"]
+    for make in (_drive, _duty):
+        groups += [make(state, side) for side in sides]
+    groups.append(_around(state, sides))
+    groups.append(_model(state, sides))
+    return groups
+
+
+def _scenario(state: BenchState, side: str) -> Scenario:
+    return state.b if side == "b" else state.a
+
+
+def _titled(title: str, side: str) -> str:
+    return title if side == "both" else f"{title} of {side.upper()}"
+
+
+def _needles(state: BenchState) -> dict[str, Any]:
+    controls = [
+        {
+            **_control(side, "needle", "select", f"Needle {side.upper()}"),
+            "value": _scenario(state, side).needle.id,
+            "options": _needle_options(_scenario(state, side)),
+        }
+        for side in ("a", "b")
+    ]
+    controls.append(
+        {
+            **_control("both", "together", "switch", "Same settings for A and B"),
+            "value": state.together,
+            "help": "On: drive, pulses, water and markers are one setting for both needles. "
+            "Switching it on gives B the settings of A.",
+        }
+    )
+    return {"id": "needles", "title": "Needles", "open": None, "controls": controls}
+
+
+def _needle_options(scenario: Scenario) -> list[dict[str, str]]:
+    out = []
+    for id, n in catalogue().needles.items():
+        group = f"{2e3 * n.outer_radius:g} mm across"
+        out.append({"value": id, "label": n.title, "group": group})
+    order = {"0.9": 0, "1.1": 1, "0.75": 2}
+    out.sort(key=lambda o: order.get(o["group"].split()[0], 3))
+    if scenario.needle.id not in catalogue().needles:
+        out.append(
+            {"value": scenario.needle.id, "label": scenario.needle.title, "group": "From the link"}
+        )
+    return out
+
+
+def _drive(state: BenchState, side: str) -> dict[str, Any]:
+    drive = _scenario(state, side).drive
+    kinds = [{"value": k, "label": k.capitalize()} for k in catalogue().drives]
+    controls = [
+        {
+            **_control(side, "drive", "choice", "Hub motion"),
+            "value": drive.kind,
+            "options": kinds,
+            "help": "Axial: to and fro along the shaft. Torsional: turning about it. Elliptical: "
+            "both at once. A new hub motion brings its own frequency and stroke at 100 %.",
+        },
+        _number(state, side, "drive.power_percent", "Power", step=5),
+        _number(state, side, "drive.frequency_khz", "Frequency", low=20, high=60, step=0.1),
+    ]
+    if drive.kind == "elliptical":
+        controls.append(
+            _number(state, side, "drive.phase_deg", "Twist ahead of axial motion", step=5)
+        )
+    if drive.has_axial:
+        controls.append(
+            _number(state, side, "drive.axial_stroke_um", "Hub stroke at 100 %", high=120, step=0.5)
+        )
+    if drive.has_twist:
+        controls.append(
+            _number(state, side, "drive.twist_stroke_deg", "Hub twist at 100 %", high=12, step=0.1)
+        )
+    return {
+        "id": f"drive-{side}",
+        "title": _titled("Drive", side),
+        "open": None,
+        "controls": controls,
+    }
+
+
+def _duty(state: BenchState, side: str) -> dict[str, Any]:
+    duty = _scenario(state, side).duty
+    controls: list[Control] = [
+        {
+            **_control(side, "duty.kind", "choice", "When the drive is on"),
+            "value": duty.kind,
+            "options": [{"value": k, "label": k.capitalize()} for k in DUTIES],
+            "help": "Continuous, an even train of pulses, or short bursts with longer rests. The "
+            "picture shows the motion while the drive is on; rests lower the mean power.",
+        }
+    ]
+    if duty.kind != "continuous":
+        controls += [
+            _number(state, side, "duty.on_time_ms", "Pulse", high=200, step=1),
+            _number(state, side, "duty.off_time_ms", "Rest", high=500, step=1),
+        ]
+    return {
+        "id": f"duty-{side}",
+        "title": _titled("Pulses", side),
+        "open": None,
+        "controls": controls,
+    }
+
+
+def _around(state: BenchState, sides: list[str]) -> dict[str, Any]:
+    controls: list[Control] = []
+    for side in ("a", "b"):
+        sleeve = _scenario(state, side).sleeve
+        options = [{"value": s.id, "label": s.title} for s in catalogue().sleeves.values()]
+        options.append({"value": "none", "label": "No sleeve"})
+        if sleeve is not None and sleeve.id not in catalogue().sleeves:
+            options.append({"value": sleeve.id, "label": sleeve.title})
+        controls.append(
+            {
+                **_control(side, "sleeve", "select", f"Sleeve on {side.upper()}"),
+                "value": sleeve.id if sleeve else "none",
+                "options": options,
+            }
+        )
+    for side in _sleeved(state):
+        name = "" if side == "both" else f" on {side.upper()}"
+        controls += [
+            _number(state, side, "sleeve.mobility", f"Sleeve follows the needle{name}", step=0.02),
+            _number(
+                state,
+                side,
+                "sleeve.exposed_mm",
+                f"Needle out of the sleeve{name}",
+                high=6,
+                step=0.05,
+            ),
+        ]
+    for side in sides:
+        label = "Water temperature" if side == "both" else f"Water around {side.upper()}"
+        controls.append(_number(state, side, "fluid.temperature_c", label, high=60, step=1))
+    return {"id": "around", "title": "Sleeve and water", "open": False, "controls": controls}
+
+
+def _sleeved(state: BenchState) -> list[str]:
+    """Give the sides that sleeve numbers are set for: both at once when they are alike."""
+    a, b = state.a.sleeve, state.b.sleeve
+    if a and b and (a.mobility, a.exposed) == (b.mobility, b.exposed) and state.together:
+        return ["both"]
+    return [side for side, sleeve in (("a", a), ("b", b)) if sleeve]
+
+
+def _model(state: BenchState, sides: list[str]) -> dict[str, Any]:
+    controls: list[Control] = []
+    for side in sides:
+        name = "" if side == "both" else f" of {side.upper()}"
+        markers = ", ".join(f"{m * 1e3:g}" for m in _scenario(state, side).markers)
+        controls += [
+            {
+                **_control(side, "markers_mm", "text", f"Markers{name}, mm from the end"),
+                "value": markers,
+                "help": "Up to twelve tracked points, nearest first, such as 0, 1, 2, 3, 4.",
+            },
+            _number(state, side, "loss_factor", f"Loss factor{name}", high=0.05, step=0.001),
+            _number(state, side, "spacing_mm", f"Node spacing{name}", low=0.05, step=0.01),
+        ]
+    return {"id": "model", "title": "Markers and model", "open": False, "controls": controls}
+
+
+def _control(side: str, field: str, kind: str, label: str) -> Control:
+    return {"id": f"{side}:{field}", "side": side, "field": field, "kind": kind, "label": label}
+
+
+def _number(
+    state: BenchState,
+    side: str,
+    path: str,
+    label: str,
+    *,
+    step: float,
+    low: float | None = None,
+    high: float | None = None,
+) -> Control:
+    """Describe a number: unit and meaning from the dataclass, its slider's range from here."""
+    scenario = _scenario(state, side)
+    table, _, name = path.rpartition(".")
+    owner = getattr(scenario, table) if table else scenario
+    f = next(f for f in fields(_OWNERS.get(table, Scenario)) if key(f) == name)
+    unit = f.metadata["unit"]
+    value = float(unit.from_si(getattr(owner, f.name)))
+    least = f.metadata["low"] if low is None else low
+    most = f.metadata["high"] if high is None else high
+    return {
+        **_control(side, path, "number", label),
+        "value": value,
+        "unit": unit.symbol,
+        "min": min(least, value),
+        "max": max(most, value),
+        "step": step,
+        "help": _help(f.metadata["doc"], f.metadata, table, f.name, scenario),
+    }
+
+
+_SINGLE = {
+    "sleeve.mobility": "sleeve.mobility",
+    "fluid.temperature": "fluid.temperature",
+    ".loss_factor": "motion.loss_factor",
+    ".spacing": "motion.spacing",
+}
+
+
+def _help(doc: str, meta: Any, table: str, name: str, scenario: Scenario) -> str:
+    """Say what a number means, what is allowed, and where its first value comes from."""
+    unit = f" {meta['unit'].symbol}".rstrip()
+    out = f"{doc[0].upper()}{doc[1:]}. Allowed: {meta['low']:g} to {meta['high']:g}{unit}."
+    single = _SINGLE.get(f"{table}.{name}")
+    if single:
+        n = number(single)
+        return f"{out} At first {n.text}: {STATUSES[n.status]}. {n.source}"
+    id = {"drive": scenario.drive.kind, "sleeve": scenario.sleeve.id if scenario.sleeve else ""}
+    for origin in catalogue().origins.get(id.get(table, ""), ()):
+        if name in origin.fields:
+            return f"{out} At first: {STATUSES[origin.status]}. {origin.source}"
+    if (table, name) == ("drive", "power"):
+        return f"{out} Stroke grows in proportion: assumed, it is no machine's scale."
+    return out

@@ -1,0 +1,82 @@
+"""The server: the workbench, the page about the model, and the files they need."""
+
+from __future__ import annotations
+
+import asyncio
+import errno
+import signal
+import sys
+from typing import Any
+
+import panel as pn
+
+from tipsim.app.page import workbench_page
+from tipsim.app.workbench import Workbench
+from tipsim.paths import assets_folder
+
+
+def link_items() -> dict[str, str]:
+    """Give the items of the query that the page was opened with; the last of each name counts."""
+    arguments = pn.state.session_args or {}
+    return {
+        name: values[-1].decode("utf-8", "replace")
+        for name, values in arguments.items()
+        if values and not name.startswith("bokeh-")
+    }
+
+
+def bench_page() -> pn.template.Template:
+    """Build one learner's workbench."""
+    bench = Workbench(link_items())
+    return workbench_page(
+        stage=bench.stage, controls=bench.controls, plots=bench.plots, readout=bench.readout
+    )
+
+
+def make_server(address: str, port: int, **options: Any) -> pn.io.server.Server:
+    """Make the server without starting it.
+
+    Raises
+    ------
+    OSError
+        When the port is taken.
+    """
+    return pn.serve(
+        {"": bench_page},
+        address=address,
+        port=port,
+        show=False,
+        start=False,
+        title="tipsim",
+        static_dirs={"assets": str(assets_folder())},
+        location=False,
+        websocket_origin=[f"{address}:{port}", f"localhost:{port}", f"127.0.0.1:{port}"],
+        verbose=False,
+        **options,
+    )
+
+
+def serve(address: str, port: int) -> int:
+    """Serve until stopped; gives the exit code: 0, or 2 when the port cannot be had."""
+    if not 1 <= port <= 65535:
+        print(f"tipsim: port is {port}; allowed: 1 to 65535.", file=sys.stderr)
+        return 2
+    try:
+        server = make_server(address, port)
+    except OSError as error:
+        taken = error.errno in (errno.EADDRINUSE, errno.EACCES)
+        why = "in use or not allowed" if taken else str(error)
+        print(f"tipsim: port {port} on {address} is {why}; choose another.", file=sys.stderr)
+        return 2
+    server.start()
+    print(f"tipsim is at http://{address}:{port}/ (stop with Ctrl-C)", flush=True)
+    loop = server.io_loop
+    for name in ("SIGINT", "SIGTERM"):
+        signal.signal(getattr(signal, name), lambda *_: loop.add_callback_from_signal(loop.stop))
+    try:
+        loop.start()
+    except (KeyboardInterrupt, asyncio.CancelledError):
+        pass
+    finally:
+        server.stop(wait=False)
+    return 0

@@ -1,0 +1,122 @@
+// Where the eye stands, and how two needles share the picture at one scale.
+//
+// The needle is first rolled about its own long axis by `pitch`, then turned about the upright
+// of the screen by `yaw`. So its shaft stays level on the screen in every view, and long thin
+// needles use the width of the picture.
+
+export const CAMERAS = {
+  free: { yaw: 28, pitch: 42, label: "Free", hint: "drag to turn" },
+  flat: { yaw: 0, pitch: 0, label: "Flat", hint: "bends seen" },
+  edge: { yaw: 0, pitch: 90, label: "Edge-on", hint: "swing seen" },
+  end: { yaw: 90, pitch: 0, label: "From the end", hint: "" },
+};
+
+export const END_ZOOM_MM = 6;
+export const DEGREE = Math.PI / 180;
+// The picture does not shrink when the motion is drawn larger, up to here.
+const ROOM_FOR_EXAGGERATION = 12;
+const LARGEST_SCALE = 170;
+
+/** Fill `out` (9 numbers) with the rows right, up, toward the eye. */
+export function orientation(yaw, pitch, out) {
+  const cy = Math.cos(yaw * DEGREE);
+  const sy = Math.sin(yaw * DEGREE);
+  const cp = Math.cos(pitch * DEGREE);
+  const sp = Math.sin(pitch * DEGREE);
+  out[0] = cy;
+  out[1] = -sy * sp;
+  out[2] = -sy * cp;
+  out[3] = 0;
+  out[4] = cp;
+  out[5] = -sp;
+  out[6] = sy;
+  out[7] = cy * sp;
+  out[8] = cy * cp;
+  return out;
+}
+
+/** What a needle and its motion cover, in mm on the screen, y up; from `fromS` mm behind the hub. */
+export function coverage(side, m, exaggeration, fromS) {
+  const grow = Math.max(exaggeration, ROOM_FOR_EXAGGERATION) * 1e-3;
+  const box = { left: Infinity, right: -Infinity, low: Infinity, high: -Infinity };
+  for (let i = 0; i < side.n; i++) {
+    if (side.s[i] < fromS) continue;
+    const x = reach(side, i, m, 0, grow);
+    const y = reach(side, i, m, 3, grow);
+    box.left = Math.min(box.left, x.at - x.half);
+    box.right = Math.max(box.right, x.at + x.half);
+    box.low = Math.min(box.low, y.at - y.half);
+    box.high = Math.max(box.high, y.at + y.half);
+  }
+  return box;
+}
+
+/** Middle and half-width of what node `i` covers along row `row` of the orientation. */
+function reach(side, i, m, row, grow) {
+  const [a, b, c] = [m[row], m[row + 1], m[row + 2]];
+  const r = 3 * i;
+  const u = 12 * i;
+  const { rest, amp, tangent } = side;
+  const along = a * tangent[r] + b * tangent[r + 1] + c * tangent[r + 2];
+  const swing = Math.hypot(
+    a * amp[u] + b * amp[u + 2] + c * amp[u + 4],
+    a * amp[u + 1] + b * amp[u + 3] + c * amp[u + 5],
+  );
+  const bevel = i === side.n - 1 ? Math.tan(side.bevel_deg * DEGREE) * Math.abs(along) : 0;
+  return {
+    at: a * rest[r] + b * rest[r + 1] + c * rest[r + 2],
+    half: grow * swing + side.outer[i] * (Math.sqrt(Math.max(0, 1 - along * along)) + bevel),
+  };
+}
+
+export function joinBoxes(one, other) {
+  return {
+    left: Math.min(one.left, other.left),
+    right: Math.max(one.right, other.right),
+    low: Math.min(one.low, other.low),
+    high: Math.max(one.high, other.high),
+  };
+}
+
+/**
+ * One scale for both needles, and a lane for each: A above B, or side by side where that
+ * shows them larger. Both lanes place the needle alike, so that equal places lie alike.
+ * @returns {{stacked: boolean, scale: number, lanes: {x,y,w,h,ox,oy}[]}} pixels; scale in px/mm
+ */
+export function arrange(width, height, box, pads) {
+  const h = height - pads.foot;
+  const stacked = fit(width, h / 2, box, pads, pads.titleStacked);
+  const beside = fit(width / 2, h, box, pads, pads.titleBeside);
+  const isStacked = stacked * 1.08 >= beside;
+  const title = isStacked ? pads.titleStacked : pads.titleBeside;
+  const scale = Math.min(isStacked ? stacked : beside, LARGEST_SCALE);
+  const lanes = [0, 1].map((i) => {
+    const lane = isStacked
+      ? { x: 0, y: (i * h) / 2, w: width, h: h / 2 }
+      : { x: (i * width) / 2, y: 0, w: width / 2, h };
+    lane.ox = lane.x + lane.w / 2 - (scale * (box.left + box.right)) / 2;
+    const room = lane.h - title - pads.below;
+    lane.oy = lane.y + title + room / 2 + (scale * (box.low + box.high)) / 2;
+    return lane;
+  });
+  return { stacked: isStacked, scale, lanes };
+}
+
+function fit(w, h, box, pads, title) {
+  const across = (w - 2 * pads.side) / (box.right - box.left);
+  const down = (h - title - pads.below) / (box.high - box.low);
+  return Math.max(Math.min(across, down), 4);
+}
+
+/** Between two arrangements, for a calm change of view. */
+export function blendLayouts(from, to, w) {
+  const mix = (a, b) => a + (b - a) * w;
+  return {
+    stacked: to.stacked,
+    scale: mix(from.scale, to.scale),
+    lanes: to.lanes.map((lane, i) => {
+      const old = from.lanes[i];
+      return Object.fromEntries(Object.keys(lane).map((key) => [key, mix(old[key], lane[key])]));
+    }),
+  };
+}

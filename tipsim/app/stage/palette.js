@@ -1,0 +1,106 @@
+// Colours of the canvas, read from the page's CSS variables, and the ramp of the metal.
+
+const NAMES = [
+  "paper", "panel", "ink", "ink-soft", "line", "line-strong", "accent", "a", "a-ink", "b", "b-ink", "sleeve",
+  "metal-edge", "metal-deep", "metal-shade", "metal-mid", "metal-light", "metal-glint", "metal-bounce",
+  "metal-bore", "metal-bore-far",
+];
+
+const FADE_LEVELS = 24;
+// Gradients are made once for each such step of the light, and kept.
+const LIGHT_STEP = Math.PI / 120;
+
+// Angle from the brightest line round the tube (degrees) and the colour there. Past the dark
+// core the surface brightens a little again: light that comes back from below.
+const METAL = [
+  [180, "metal-shade"],
+  [140, "metal-bounce"],
+  [114, "metal-deep"],
+  [88, "metal-shade"],
+  [58, "metal-mid"],
+  [30, "metal-light"],
+  [11, "metal-glint"],
+  [0, "metal-glint"],
+];
+
+/** Read all colours once; again when the theme changes. */
+export function readPalette(element) {
+  const style = getComputedStyle(element);
+  const colours = {};
+  for (const name of NAMES) colours[name] = style.getPropertyValue(`--ts-${name}`).trim() || "#808080";
+  return { colours, font: style.fontFamily || "sans-serif", across: new Map(), round: new Map() };
+}
+
+/**
+ * Shade across a tube, from its lower edge (y = 1) to its upper (y = -1), where the light comes
+ * from the angle `light` (0 faces the eye). Paler with the depth (mm) behind the nearest point:
+ * what lies far behind steps back.
+ */
+export function metalAcross(ctx, palette, light, depth) {
+  const turn = Math.round(light / LIGHT_STEP);
+  const level = fadeLevel(depth);
+  const key = turn * (FADE_LEVELS + 1) + level;
+  let across = palette.across.get(key);
+  if (across) return across;
+  across = ctx.createLinearGradient(0, 1, 0, -1);
+  for (let degrees = -90; degrees <= 90; degrees += 6) {
+    const angle = (degrees * Math.PI) / 180;
+    const away = (Math.abs(angle - turn * LIGHT_STEP) * 180) / Math.PI;
+    const metal = metalAt(palette.colours, Math.min(away, 360 - away));
+    across.addColorStop(0.5 + 0.5 * Math.sin(angle), faded(metal, palette.colours, level));
+  }
+  palette.across.set(key, across);
+  return across;
+}
+
+/** The same shades round the unit circle, brightest at the angle `turn`. */
+export function metalRound(ctx, palette, turn, depth) {
+  const step = Math.round(turn / LIGHT_STEP);
+  const level = fadeLevel(depth);
+  const key = step * (FADE_LEVELS + 1) + level;
+  let round = palette.round.get(key);
+  if (round) return round;
+  round = ctx.createConicGradient(step * LIGHT_STEP, 0, 0);
+  for (let degrees = 0; degrees <= 360; degrees += 10) {
+    const metal = metalAt(palette.colours, Math.min(degrees, 360 - degrees));
+    round.addColorStop(degrees / 360, faded(metal, palette.colours, level));
+  }
+  palette.round.set(key, round);
+  return round;
+}
+
+function fadeLevel(depth) {
+  return Math.round(Math.min(1, Math.max(0, (depth - 8) / 10)) * FADE_LEVELS);
+}
+
+function faded(metal, colours, level) {
+  return level ? mixColours(metal, colours.paper, (0.6 * level) / FADE_LEVELS) : metal;
+}
+
+function metalAt(colours, degrees) {
+  let k = 1;
+  while (k < METAL.length - 1 && METAL[k][0] > degrees) k++;
+  const [high, from] = METAL[k - 1];
+  const [low, to] = METAL[k];
+  return mixColours(colours[from], colours[to], Math.min(1, Math.max(0, (high - degrees) / (high - low))));
+}
+
+/** Between two #rrggbb colours, as #rrggbb. */
+export function mixColours(from, to, w) {
+  const a = parseInt(from.slice(1), 16);
+  const b = parseInt(to.slice(1), 16);
+  const channel = (shift) => Math.round(((a >> shift) & 255) * (1 - w) + ((b >> shift) & 255) * w) << shift;
+  return `#${(0x1000000 + channel(16) + channel(8) + channel(0)).toString(16).slice(1)}`;
+}
+
+/** Run `changed` when the system's or the page's theme changes; returns how to stop. */
+export function watchTheme(changed) {
+  const dark = matchMedia("(prefers-color-scheme: dark)");
+  const observer = new MutationObserver(changed);
+  dark.addEventListener("change", changed);
+  observer.observe(document.documentElement, { attributes: true, attributeFilter: ["data-theme"] });
+  return () => {
+    dark.removeEventListener("change", changed);
+    observer.disconnect();
+  };
+}

@@ -1,0 +1,152 @@
+"""The workbench: two needles side by side, their settings, pictures and numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import lru_cache
+from typing import Any
+
+import panel as pn
+from panel.viewable import Viewer
+
+from tipsim.app.bench_state import BenchState
+from tipsim.app.controls import Controls
+from tipsim.app.numbers import readout, sources, status_words
+from tipsim.app.plots import Plots
+from tipsim.app.readout import Readout
+from tipsim.app.schema import form
+from tipsim.app.sides import stage_packet
+from tipsim.app.stage import Stage
+from tipsim.app.view import first_view, view_from_items, view_items
+from tipsim.setup.errors import BadInput
+from tipsim.setup.scenario import Scenario
+from tipsim.solve import Result
+from tipsim.solve import solve as _solve
+
+solve = lru_cache(maxsize=256)(_solve)
+"""Results by scenario; frozen and the same for all, so learners may share them."""
+
+
+class Workbench(Viewer):
+    """One learner's page: stage, controls, still pictures and numbers.
+
+    Everything that is set lives in `state` (a frozen `BenchState`) and in the stage's `view`;
+    both are in the link.
+
+    Parameters
+    ----------
+    items : mapping of str to str
+        Items of the link's query; what cannot be used is left at its first value and said.
+
+    Examples
+    --------
+    >>> bench = Workbench({"power": "40"})
+    >>> bench.state.a.drive.power
+    0.4
+    >>> bench.handle({"seq": 1, "changes": [
+    ...     {"side": "both", "field": "drive.power_percent", "value": 140}]})
+    >>> bench.controls.reply["errors"]
+    {'both:drive.power_percent': 'Power is 140 %; allowed: 0 to 100 %.'}
+    """
+
+    def __init__(self, items: Mapping[str, str] | None = None, **params: Any) -> None:
+        super().__init__(**params)
+        notice = ""
+        try:
+            self.state = BenchState.from_items(items or {})
+        except BadInput as bad:
+            self.state = BenchState.first()
+            notice = f"This link could not be used: {bad} The first setting is shown."
+        view, complaint = view_from_items(items or {})
+        self.stage = Stage(view=view, sizing_mode="stretch_width")
+        self.controls = Controls(sizing_mode="stretch_width")
+        self.plots = Plots(sizing_mode="stretch_width")
+        self.readout = Readout(meanings=status_words(), sizing_mode="stretch_width")
+        self._show()
+        self._answer(0, {}, notice or complaint)
+        self.controls.on_msg(self.handle)
+        self.stage.param.watch(lambda _: self._answer(None, {}, None), "view")
+
+    def handle(self, message: Mapping[str, Any]) -> None:
+        """Take one message of the controls: change what can be changed, answer with the rest."""
+        errors: dict[str, str] = {}
+        notice = None
+        before = self.state
+        for change in message.get("changes", []):
+            side, field, value = (change.get(k) for k in ("side", "field", "value"))
+            if field == "reset":
+                self.state, notice = BenchState.first(), "Everything is as on a fresh page."
+                self.stage.view = first_view()
+                continue
+            if field == "swap":
+                self.state = BenchState(self.state.b, self.state.a, self.state.together)
+                continue
+            try:
+                self.state = self.state.change(str(side), str(field), value)
+            except BadInput as bad:
+                id = f"{side}:{field}"
+                errors[id] = f"{self._label(id)} is {bad.value}; allowed: {bad.allowed}."
+        with pn.io.hold():
+            if self.state != before:
+                self._show()
+            self._answer(int(message.get("seq", 0)), errors, notice)
+
+    def _label(self, id: str) -> str:
+        for group in self.controls.schema:
+            for control in group["controls"]:
+                if control["id"] == id:
+                    return str(control["label"])
+        return id
+
+    def _show(self) -> None:
+        """Solve both benches and hand the results to every part of the page."""
+        a, b = solve(self.state.a), solve(self.state.b)
+        packet = stage_packet(a, b)
+        self.stage.packet = packet
+        self.plots.packet = packet
+        self.readout.content = readout(a, b)
+        self._show_sources(self.state.a, self.state.b)
+        schema = form(self.state)
+        if _structure(schema) != _structure(self.controls.schema):
+            self.controls.schema = schema
+
+    def _show_sources(self, a: Scenario, b: Scenario) -> None:
+        listed = sources(a, b)
+        if listed != self.readout.sources:
+            self.readout.sources = listed
+
+    def _answer(self, seq: int | None, errors: dict[str, str], notice: str | None) -> None:
+        reply: dict[str, Any] = {
+            "seq": self.controls.reply.get("seq", 0) if seq is None else seq,
+            "errors": errors,
+            "values": _values(form(self.state)),
+            "link": self.state.to_query(view_items(self.stage.view)),
+        }
+        if notice is not None:
+            reply["notice"] = notice
+        self.controls.reply = reply
+
+    def results(self) -> tuple[Result, Result]:
+        """Give the results that the page shows."""
+        return solve(self.state.a), solve(self.state.b)
+
+    def __panel__(self) -> pn.viewable.Viewable:
+        """Give the parts in a plain column, for use outside the page's own template."""
+        return pn.Column(self.stage, self.controls, self.plots, self.readout)
+
+
+def _structure(schema: list[dict[str, Any]]) -> list[Any]:
+    """Give what a form is made of, without values: when it changes the browser builds anew."""
+    moving = ("value",)
+    return [
+        (
+            g["id"],
+            g["title"],
+            [{k: v for k, v in c.items() if k not in moving} for c in g["controls"]],
+        )
+        for g in schema
+    ]
+
+
+def _values(schema: list[dict[str, Any]]) -> dict[str, Any]:
+    return {c["id"]: c["value"] for g in schema for c in g["controls"]}
