@@ -94,7 +94,9 @@ def test_every_import_is_a_declared_dependency_and_the_other_way_round() -> None
         for provider in providers[name]
     }
     declared = {re.split(r"[<>=]", line)[0] for line in PROJECT["dependencies"]}
-    assert used == declared
+    assert used <= declared
+    # Panel brings Bokeh itself; it is named to hold it to the version that the scripts know.
+    assert declared - used <= {"bokeh"}
 
 
 def imported(path: Path) -> set[str]:
