@@ -6,13 +6,13 @@ The link holds all of it; the server keeps nothing else of a learner.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, is_dataclass, replace
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from tipsim.setup import catalogue
 from tipsim.setup.errors import BadInput
-from tipsim.setup.fields import from_plain, to_plain
+from tipsim.setup.fields import key
 from tipsim.setup.link import pair_from_items, pair_to_query
 from tipsim.setup.scenario import Scenario
 
@@ -124,24 +124,38 @@ def change_scenario(scenario: Scenario, field: str, value: Any) -> Scenario:
         rest = 0.01 if value == "pulsed" else 0.04
         changed = {"kind": value, "on_time": 0.01, "off_time": rest}
         return replace(scenario, duty=replace(scenario.duty, **changed))
-    plain = to_plain(scenario)
-    *tables, last = field.split(".")
-    spot = plain
-    for name in tables:
-        spot = spot[name] if isinstance(spot.get(name), dict) else {}
-    if last not in spot:
-        raise BadInput(field, "not here", "a field of this bench")
-    spot[last] = _plain_value(field, spot[last], value)
-    changed_scenario = from_plain(Scenario, plain)
-    assert isinstance(changed_scenario, Scenario)
-    return changed_scenario
+    return changed_field(scenario, field, value)
 
 
-def _plain_value(field: str, before: Any, value: Any) -> Any:
-    if isinstance(before, list):
+def changed_field(scenario: Scenario, path: str, value: Any) -> Scenario:
+    """Give a scenario with one number, list or word changed, by its path in files.
+
+    Only the part that changes is built and checked anew.
+    """
+    table, _, name = path.rpartition(".")
+    owner = getattr(scenario, table, None) if table else scenario
+    known = {key(f): f for f in fields(owner)} if is_dataclass(owner) else {}
+    if name not in known or isinstance(owner, type):
+        raise BadInput(path, "not here", "a field of this bench")
+    f = known[name]
+    try:
+        part = replace(owner, **{f.name: _inside_value(f, path, value)})
+    except BadInput as bad:
+        raise bad.within(table) if table else bad from None
+    changed: Any = {table: part}
+    out: Scenario = replace(scenario, **changed) if table else part
+    return out
+
+
+def _inside_value(f: Any, path: str, value: Any) -> Any:
+    """Turn what a control gives into what the field holds."""
+    kind, unit = f.metadata.get("kind"), f.metadata.get("unit")
+    if kind == "quantity":
+        return unit.to_si(_decimal(path, value))
+    if kind == "numbers":
         texts = str(value).replace(";", " ").replace(",", " ").split()
-        return [_decimal(field, t) for t in texts]
-    return _decimal(field, value) if isinstance(before, Decimal) else str(value)
+        return tuple(unit.to_si(_decimal(path, t)) for t in texts)
+    return str(value)
 
 
 def _decimal(field: str, value: Any) -> Decimal:

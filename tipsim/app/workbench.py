@@ -64,7 +64,7 @@ class Workbench(Viewer):
         self.readout = Readout(meanings=status_words(), sizing_mode="stretch_width")
         self._show()
         self._answer(0, {}, notice or complaint)
-        self.controls.on_msg(self.handle)
+        self.controls.on_msg(lambda event: self.handle(event.data))
         self.stage.param.watch(lambda _: self._answer(None, {}, None), "view")
 
     def handle(self, message: Mapping[str, Any]) -> None:

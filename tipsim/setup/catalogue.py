@@ -146,6 +146,7 @@ def drive(kind: str) -> Drive:
     return out
 
 
+@cache
 def bench(needle_id: str, drive_kind: str, name: str | None = None) -> Scenario:
     """Put a needle of the catalogue on the bench, in its own sleeve, at full power."""
     n = needle(needle_id)

@@ -106,6 +106,11 @@ def to_plain(obj: Any) -> dict[str, Any]:
     return out
 
 
+def plain_field(f: "Field[Any]", value: Any) -> dict[str, Any]:
+    """Give one field as plain data, with its unit in the key."""
+    return {key(f): _plain(f, f.metadata["kind"], value)}
+
+
 def _plain(f: "Field[Any]", kind: str, value: Any) -> Any:
     if kind == "quantity":
         return f.metadata["unit"].from_si(value)

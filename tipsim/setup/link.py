@@ -5,15 +5,17 @@ that stands for it, or an id of the catalogue. Two benches side by side share
 what they have in common; the rest carries ``a.`` or ``b.``.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from dataclasses import fields, replace
 from decimal import Decimal, InvalidOperation
 from typing import Any
 from urllib.parse import parse_qsl, urlencode
 
 from tipsim.setup import catalogue
 from tipsim.setup.errors import BadInput, nearest
-from tipsim.setup.fields import from_plain, to_plain
+from tipsim.setup.fields import from_plain, plain_field, to_plain
 from tipsim.setup.scenario import Scenario
+from tipsim.setup.sleeve import Sleeve
 
 ALIASES = {
     "power": "drive.power_percent",
@@ -90,19 +92,36 @@ def to_items(scenario: Scenario) -> dict[str, str]:
     needle, drive = _base_ids(scenario)
     base = _base(needle, drive)
     out = {"needle": needle, "drive": drive}
-    before, after = _flat(to_plain(base)), _flat(to_plain(scenario))
-    if scenario.sleeve is None:
+    sleeve = scenario.sleeve
+    if sleeve is None:
         out["sleeve"] = "none"
-        before = {k: v for k, v in before.items() if not k.startswith("sleeve.")}
-    elif base.sleeve is not None and scenario.sleeve.id != base.sleeve.id:
-        id = scenario.sleeve.id
-        if id in catalogue.catalogue().sleeves:
-            out["sleeve"] = id
-            before |= _flat({"sleeve": to_plain(catalogue.sleeve(id))})
-    for path, value in after.items():
-        if before.get(path) != value:
-            out[_SHORT.get(path, path)] = value
+        base = replace(base, sleeve=None)
+    elif sleeve.id in catalogue.catalogue().sleeves and sleeve.id != _id(base.sleeve):
+        out["sleeve"] = sleeve.id
+        base = replace(base, sleeve=catalogue.sleeve(sleeve.id))
+    for path, value in _differences(base, scenario):
+        out[_SHORT.get(path, path)] = value
     return out
+
+
+def _id(sleeve: Sleeve | None) -> str:
+    return sleeve.id if sleeve else "none"
+
+
+def _differences(base: Scenario, scenario: Scenario) -> Iterator[tuple[str, str]]:
+    """Give path and text of everything that is not as in the base."""
+    for f in fields(Scenario):
+        one, other = getattr(base, f.name), getattr(scenario, f.name)
+        # Most parts are alike; only the others are written out and compared in depth.
+        if one == other:
+            continue
+        if f.metadata["kind"] != "part":
+            yield from _flat(plain_field(f, other)).items()
+            continue
+        before = _flat(to_plain(one), f"{f.name}.")
+        for path, text in _flat(to_plain(other), f"{f.name}.").items():
+            if before.get(path) != text:
+                yield path, text
 
 
 def from_items(items: Mapping[str, str], place: str = "") -> Scenario:
