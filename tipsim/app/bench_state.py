@@ -133,17 +133,16 @@ def changed_field(scenario: Scenario, path: str, value: Any) -> Scenario:
     Only the part that changes is built and checked anew.
     """
     table, _, name = path.rpartition(".")
-    owner = getattr(scenario, table, None) if table else scenario
+    owner: Any = getattr(scenario, table, None) if table else scenario
     known = {key(f): f for f in fields(owner)} if is_dataclass(owner) else {}
     if name not in known or isinstance(owner, type):
         raise BadInput(path, "not here", "a field of this bench")
     f = known[name]
     try:
-        part = replace(owner, **{f.name: _inside_value(f, path, value)})
+        part: Any = replace(owner, **{f.name: _inside_value(f, path, value)})
     except BadInput as bad:
         raise bad.within(table) if table else bad from None
-    changed: Any = {table: part}
-    out: Scenario = replace(scenario, **changed) if table else part
+    out: Scenario = replace(scenario, **{table: part}) if table else part
     return out
 
 

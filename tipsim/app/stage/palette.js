@@ -43,7 +43,7 @@ export function metalAcross(ctx, palette, light, depth) {
   let across = palette.across.get(key);
   if (across) return across;
   across = ctx.createLinearGradient(0, 1, 0, -1);
-  for (let degrees = -90; degrees <= 90; degrees += 26) {
+  for (let degrees = -90; degrees <= 90; degrees += 6) {
     const angle = (degrees * Math.PI) / 180;
     const away = (Math.abs(angle - turn * LIGHT_STEP) * 180) / Math.PI;
     const metal = metalAt(palette.colours, Math.min(away, 360 - away));

@@ -192,7 +192,7 @@ function paintStretch(ctx, tube, i, step, base, palette) {
   if (steep) traceEllipse(ctx, tube, i, 0);
   traceStretch(ctx, tube, Math.min(i, j), Math.max(i, j), step);
   // A cone that points at the eye is seen all round; everything else from one side.
-  const cone = steep && Math.abs(r[j] - r[i]) > 0.5;
+  const cone=false;
   const radius = cone ? r[i] : (r[i] + r[j]) / 2;
   const mx = cone ? x[i] : (x[i] + x[j]) / 2;
   const my = cone ? y[i] : (y[i] + y[j]) / 2;
