@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
+import jinja2
 import panel as pn
 
 from tipsim import __version__
@@ -15,14 +17,25 @@ CAUTION = (
 )
 PAGES = (("", "Bench"), ("about", "About the model"))
 
+_PANEL_S_OWN = ("workbench.html",)
+"""Pages that Panel fills with ready markup, which must not be escaped again."""
 
-def _text(name: str) -> str:
-    return asset(name).read_text(encoding="utf-8")
+
+@cache
+def templates() -> jinja2.Environment:
+    """Give the pages' templates; each may take parts of another, as of `frame.html`."""
+    return jinja2.Environment(
+        loader=jinja2.FileSystemLoader(asset("pages")),
+        autoescape=lambda name: name not in _PANEL_S_OWN,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
 
 
 def workbench_page(**parts: Any) -> pn.template.Template:
     """Lay the parts of the workbench out: `stage`, `controls`, `plots`, `readout`."""
-    page = pn.template.Template(_text("pages/workbench.html"))
+    page = pn.template.Template(templates().get_template("workbench.html"))
     for name, piece in parts.items():
         page.add_panel(name, piece)
     for name, value in shell_variables("").items():
