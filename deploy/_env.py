@@ -121,12 +121,12 @@ def python_version(python: Path) -> tuple[int, int] | None:
 
 def _set_up(env: Environment, extra: str, say: Say) -> None:
     why = _why_anew(env)
-    if why:
-        if env.folder.exists():
-            say(f"Making .venv anew: {why}.")
-            shutil.rmtree(env.folder)
-        _make(env)
+    if why and env.folder.exists():
+        say(f"Making .venv anew: {why}.")
+        shutil.rmtree(env.folder)
     say("Setting up tipsim in .venv; this needs the network and takes about a minute ...")
+    if why:
+        _make(env)
     env.mark.touch()
     _install(env, extra)
     for done in {extra, ""}:
