@@ -74,7 +74,9 @@ def characterise(vibration: Vibration, taper: float, first_bend: float) -> Chara
     if shaft.sum() < 2:
         shaft = frame.s <= first_bend + tiny
     s = frame.s[shaft]
-    mean_square = float(np.trapezoid(square[shaft], s) / (s[-1] - s[0]))
+    span = float(s[-1] - s[0])
+    # A needle bent from the hub on has no shaft: only the hub itself stands for it.
+    mean_square = float(np.trapezoid(square[shaft], s)) / span if span else float(square[0])
     return Character(
         float(stroke(flat[shaft]).max()),
         float(np.sqrt(mean_square / 2)),
