@@ -1,54 +1,66 @@
-"""Band storage: a chain of nodes gives a matrix with eleven diagonals on each side.
+"""Band storage: a chain of nodes gives a matrix with few diagonals on each side.
 
-Storage is LAPACK's: row 11 + i - j, column j holds entry (i, j).
+With w freedoms at each node there are h = 2 w - 1 diagonals on each side. Storage is LAPACK's:
+row h + i - j, column j holds entry (i, j).
 """
 
 import numpy as np
 
 from tipsim.motion.sections import Floats
 
-HALF = 11
-"""Diagonals on each side of the main one: two nodes of six freedoms, less one."""
 
-
-def _segment_index(count: int) -> tuple[np.ndarray, np.ndarray]:
-    base = 6 * np.arange(count)[:, None, None]
-    i, j = np.meshgrid(np.arange(12), np.arange(12), indexing="ij")
-    return base + i, base + j
+def half_width(freedoms: int) -> int:
+    """Give the diagonals on each side of the main one for so many freedoms at each node."""
+    return 2 * freedoms - 1
 
 
 def from_segments(matrices: Floats, nodes: int) -> Floats:
-    """Add up (m, 12, 12) segment matrices to a band (23, 6 nodes)."""
-    band = np.zeros((2 * HALF + 1, 6 * nodes))
-    i, j = _segment_index(len(matrices))
-    flat = ((HALF + i - j) * band.shape[1] + j).ravel()
+    """Add up (m, 2w, 2w) segment matrices to a band (4w-1, w nodes)."""
+    w = matrices.shape[1] // 2
+    half = half_width(w)
+    band = np.zeros((2 * half + 1, w * nodes))
+    a, b = np.meshgrid(np.arange(2 * w), np.arange(2 * w), indexing="ij")
+    first = w * np.arange(len(matrices))[:, None, None]
+    flat = ((half + a - b) * band.shape[1] + first + b).ravel()
     band += np.bincount(flat, weights=matrices.ravel(), minlength=band.size).reshape(band.shape)
     return band
 
 
 def from_nodes(matrices: Floats) -> Floats:
-    """Put (n, 6, 6) node matrices into a band (23, 6 n)."""
-    n = len(matrices)
-    band = np.zeros((2 * HALF + 1, 6 * n))
-    a, b = np.meshgrid(np.arange(6), np.arange(6), indexing="ij")
-    j = 6 * np.arange(n)[:, None, None] + b
-    band[(HALF + a - b)[None].repeat(n, 0), j] = matrices
+    """Put (n, w, w) node matrices into a band (4w-1, w n)."""
+    n, w, _ = matrices.shape
+    half = half_width(w)
+    band = np.zeros((2 * half + 1, w * n))
+    a, b = np.meshgrid(np.arange(w), np.arange(w), indexing="ij")
+    j = w * np.arange(n)[:, None, None] + b
+    band[(half + a - b)[None].repeat(n, 0), j] = matrices
     return band
 
 
 def columns(band: np.ndarray, which: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Give rows (23, k) and values (23, k) of the wanted columns; rows off the matrix hold 0."""
-    rows = which[None, :] + np.arange(-HALF, HALF + 1)[:, None]
+    """Give rows and values (2h+1, k) of the wanted columns; rows off the matrix hold 0."""
+    half = len(band) // 2
+    rows = which[None, :] + np.arange(-half, half + 1)[:, None]
     inside = (rows >= 0) & (rows < band.shape[1])
     return np.where(inside, rows, 0), np.where(inside, band[:, which], 0)
 
 
 def times(band: np.ndarray, vector: np.ndarray) -> np.ndarray:
-    """Multiply a band matrix by a vector (6 n,)."""
-    size = band.shape[1]
+    """Multiply a band matrix by a vector."""
+    half, size = len(band) // 2, band.shape[1]
     out = np.zeros(size, dtype=np.result_type(band, vector))
-    for row in range(2 * HALF + 1):
-        shift = row - HALF
+    for row in range(2 * half + 1):
+        shift = row - half
         low, high = max(0, -shift), min(size, size - shift)
         out[low + shift : high + shift] += band[row, low:high] * vector[low:high]
     return out
+
+
+def rows_of(band: np.ndarray, which: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Give columns and values (2h+1, k) of the wanted rows; columns off the matrix hold 0."""
+    half, size = len(band) // 2, band.shape[1]
+    offset = np.arange(-half, half + 1)[:, None]
+    cols = which[None, :] + offset
+    inside = (cols >= 0) & (cols < size)
+    cols = np.where(inside, cols, 0)
+    return cols, np.where(inside, band[half - offset + 0 * cols, cols], 0)

@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from tipsim.motion import band, segments
 from tipsim.motion.sections import Floats, Sections
+from tipsim.motion.system import System, systems
 from tipsim.setup.errors import BadInput
 from tipsim.setup.material import Material
 
@@ -70,6 +71,11 @@ class Frame:
     BadInput
         When a shape does not fit or a radius, length or node is impossible.
 
+    Attributes
+    ----------
+    node_masses, node_springs, node_dampers : (n, 6, 6) arrays
+        The extras at nodes.
+
     Examples
     --------
     A 20 mm titanium rod, clamped: the first mode in torsion is at c/4L.
@@ -114,9 +120,9 @@ class Frame:
         self.shear, self.rotary = shear, rotary
         self.loss_factor = material.loss_factor if loss_factor is None else loss_factor
         self.around = around or Surroundings()
-        self._masses = self._at_nodes(masses, "masses")
-        self._springs = self._at_nodes(springs, "springs")
-        self._dampers = self._at_nodes(dampers, "dampers")
+        self.node_masses = self._at_nodes(masses, "masses")
+        self.node_springs = self._at_nodes(springs, "springs")
+        self.node_dampers = self._at_nodes(dampers, "dampers")
 
     def __repr__(self) -> str:
         """Tell size and length."""
@@ -149,21 +155,19 @@ class Frame:
         return band.from_segments(self.segment_stiffness, self.n)
 
     @cached_property
-    def springs(self) -> Floats:
-        """Springs at nodes as a band, shape (23, 6n); they carry no loss."""
-        return band.from_nodes(self._springs)
-
-    @cached_property
     def mass(self) -> Floats:
         """Lumped mass as a band, shape (23, 6n)."""
+        return band.from_nodes(self.node_mass)
+
+    @cached_property
+    def node_mass(self) -> Floats:
+        """Lumped mass at nodes, extras included, shape (n, 6, 6) [kg, kg m²]."""
         rho = self.material.density
         metal = rho * self.section.area
         around = np.broadcast_to(np.asarray(self.around.sideways_mass, float), metal.shape)
         cross = rho * self.section.second_moment if self.rotary else np.zeros_like(metal)
-        return band.from_nodes(
-            self._lumped(metal, metal + around, rho * self.section.polar_moment, cross)
-            + self._masses
-        )
+        lumped = self._lumped(metal, metal + around, rho * self.section.polar_moment, cross)
+        return np.asarray(lumped + self.node_masses)
 
     @cached_property
     def node_film(self) -> Floats:
@@ -177,19 +181,9 @@ class Frame:
         return self._lumped(along, side, twist, np.zeros(shape))
 
     @cached_property
-    def film(self) -> Floats:
-        """Stokes-layer coefficients as a band, shape (23, 6n)."""
-        return band.from_nodes(self.node_film)
-
-    @property
-    def node_dampers(self) -> Floats:
-        """Dampers at nodes, shape (n, 6, 6) [N s/m, N m s]."""
-        return self._dampers
-
-    @cached_property
-    def dampers(self) -> Floats:
-        """Dampers at nodes as a band, shape (23, 6n)."""
-        return band.from_nodes(self._dampers)
+    def systems(self) -> tuple[System, ...]:
+        """The equations of motion, split where they fall apart; see `tipsim.motion.system`."""
+        return systems(self)
 
     def freedoms(self, nodes: Sequence[int]) -> NDArray[np.intp]:
         """Give the numbers of the six freedoms of each node, shape (6k,)."""
@@ -213,8 +207,9 @@ class Frame:
         """
         w = 2 * np.pi * frequency
         out = self.stiffness * (1 + 1j * self.loss_factor)
-        out += self.springs - w**2 * self.mass
-        out += (1j * w) * self.dampers + ((1j - 1) * w**1.5) * self.film
+        out += band.from_nodes(self.node_springs) - w**2 * self.mass
+        out += (1j * w) * band.from_nodes(self.node_dampers)
+        out += ((1j - 1) * w**1.5) * band.from_nodes(self.node_film)
         return np.asarray(out, dtype=np.complex128)
 
     def respond(

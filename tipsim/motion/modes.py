@@ -7,7 +7,7 @@ import numpy as np
 from scipy.sparse import csc_array, dia_array
 from scipy.sparse.linalg import eigsh
 
-from tipsim.motion.band import HALF
+from tipsim.motion import band
 from tipsim.motion.frame import Frame
 from tipsim.motion.sections import Floats
 from tipsim.setup.errors import BadInput
@@ -68,7 +68,7 @@ def natural_modes(frame: Frame, count: int, fixed: Sequence[int] = (0,)) -> Mode
     most = max(1, len(free) // 3)
     if not 1 <= count <= most:
         raise BadInput("count", str(count), f"a whole number from 1 to {most}")
-    k = _sparse(frame.stiffness + frame.springs)[free][:, free]
+    k = _sparse(frame.stiffness + band.from_nodes(frame.node_springs))[free][:, free]
     m = _sparse(frame.mass)[free][:, free]
     shift = _shift(frame)
     guard = min(count + 6, len(free) - 2)
@@ -91,7 +91,7 @@ def _shift(frame: Frame) -> float:
     return float(slender / span**4)
 
 
-def _sparse(band: Floats) -> csc_array:
-    size = band.shape[1]
-    offsets = HALF - np.arange(2 * HALF + 1)
-    return csc_array(dia_array((band, offsets), shape=(size, size)))
+def _sparse(stored: Floats) -> csc_array:
+    half, size = len(stored) // 2, stored.shape[1]
+    offsets = half - np.arange(2 * half + 1)
+    return csc_array(dia_array((stored, offsets), shape=(size, size)))

@@ -5,14 +5,14 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import ArrayLike
-from scipy.linalg.lapack import zgbsv
+from numpy.typing import ArrayLike, NDArray
 
 from tipsim.motion import band
 from tipsim.motion.frame import Complexes, Frame
 from tipsim.motion.sections import Floats
 from tipsim.setup.errors import BadInput, nearest
 
+Numbers = NDArray[np.intp]
 BASE_KEYS = ("axial", "twist", "x", "y", "z", "rx", "ry", "rz")
 
 
@@ -171,17 +171,51 @@ def respond(
         raise BadInput("frequency", f"{frequency:g} Hz", "a number above 0")
     if base and not len(fixed):
         raise BadInput("base", "imposed motion of a free body", "at least one fixed node")
-    stiffness = frame.dynamic_stiffness(frequency)
+    angular = 2 * np.pi * frequency
     load = _loads(frame, forces)
-    held = frame.freedoms(fixed)
-    imposed = np.zeros(len(held), dtype=np.complex128)
+    imposed = np.zeros((frame.n, 6), dtype=np.complex128)
     if base:
-        imposed[:6] = base_motion(frame, fixed[0], base)
-    u = _solve(stiffness, load, held, imposed)
-    reaction = load.copy()
-    reaction[held] = band.times(stiffness, u)[held]
+        imposed[fixed[0]] = base_motion(frame, fixed[0], base)
+    u, reaction = solve_systems(frame, angular, load, frame.freedoms(fixed), imposed.ravel())
     shape = (frame.n, 6)
     return Vibration(frame, frequency, u.reshape(shape), reaction.reshape(shape))
+
+
+def solve_systems(
+    frame: Frame, angular: complex, load: Complexes, held: Numbers, imposed: Complexes
+) -> tuple[Complexes, Complexes]:
+    """Solve a frame's equations at one angular frequency [rad/s], which may be complex.
+
+    Parameters
+    ----------
+    frame : Frame
+    angular : complex
+        A part that nothing drives stays still and is not solved.
+    load, imposed : (6n,) arrays
+        Forces at all freedoms; motion, read at the held ones only.
+    held : (h,) array of int
+        Freedoms whose motion is imposed.
+
+    Returns
+    -------
+    tuple of (6n,) arrays
+        Displacement and the force of the outside: load, and reaction where held.
+    """
+    u = np.zeros(6 * frame.n, dtype=np.complex128)
+    reaction = load.copy()
+    is_held = np.zeros(6 * frame.n, dtype=bool)
+    is_held[held] = True
+    for system in frame.systems:
+        mine = system.freedoms
+        places = np.flatnonzero(is_held[mine])
+        motion, force = imposed[mine[places]], load[mine]
+        if not motion.any() and not force.any():
+            continue
+        dynamic = system.dynamic(angular)
+        u[mine] = system.solve(dynamic, force, places, motion)
+        columns, values = band.rows_of(dynamic, places)
+        reaction[mine[places]] = (values * u[mine][columns]).sum(axis=0)
+    return u, reaction
 
 
 def _loads(frame: Frame, forces: Mapping[int, ArrayLike] | None) -> Complexes:
@@ -196,29 +230,3 @@ def _loads(frame: Frame, forces: Mapping[int, ArrayLike] | None) -> Complexes:
             )
         load[node] += f
     return load.ravel()
-
-
-def _solve(
-    stiffness: Complexes, load: Complexes, held: np.ndarray, imposed: Complexes
-) -> Complexes:
-    """Solve with some freedoms imposed: their columns go to the right side, one stands for them."""
-    half = band.HALF
-    # LAPACK wants room for fill-in above the band.
-    work = np.zeros((3 * half + 1, stiffness.shape[1]), dtype=np.complex128, order="F")
-    work[half:] = stiffness
-    right = load.copy()
-    if len(held):
-        rows, values = band.columns(stiffness, held)
-        np.subtract.at(right, rows, values * imposed)
-        scale = np.abs(stiffness[half]).max()
-        work[half:, held] = 0
-        offset = np.arange(-half, half + 1)[:, None]
-        columns = held[None, :] - offset
-        inside = (columns >= 0) & (columns < stiffness.shape[1])
-        work[(2 * half + offset + 0 * columns)[inside], columns[inside]] = 0
-        work[2 * half, held] = scale
-        right[held] = scale * imposed
-    *_, x, info = zgbsv(half, half, work, right, overwrite_ab=True, overwrite_b=True)
-    if info:
-        raise BadInput("frequency", "at a resonance without any loss", "a loss factor above 0")
-    return np.asarray(x, dtype=np.complex128)
