@@ -73,18 +73,19 @@ def pair_from_items(items: Mapping[str, str]) -> tuple[Scenario, Scenario]:
     >>> a.needle.shape, b.needle.shape, b.drive.power
     ('straight', 'counter-bent', 0.4)
     """
-    sides: dict[str, dict[str, str]] = {
-        "a": {"needle": "single-bend"},
-        "b": {"needle": "counter-bent"},
-    }
+    sides: dict[str, dict[str, str]] = {"a": {}, "b": {}}
+    shared: dict[str, str] = {}
     for key, value in items.items():
         side, _, rest = key.partition(".")
         if side in sides and rest:
             sides[side][rest] = value
         elif side != "view":
-            for each in sides.values():
-                each.setdefault(key, value) if key == "needle" else each.update({key: value})
-    return from_items(sides["a"], "a."), from_items(sides["b"], "b.")
+            shared[key] = value
+    # What names a side counts more than what both share, whichever comes first.
+    return (
+        from_items({"needle": "single-bend"} | shared | sides["a"], "a."),
+        from_items({"needle": "counter-bent"} | shared | sides["b"], "b."),
+    )
 
 
 def to_items(scenario: Scenario) -> dict[str, str]:
@@ -218,9 +219,12 @@ def _piece(text: str, key: str) -> dict[str, Decimal]:
 
 def _number(text: str, key: str) -> Decimal:
     try:
-        return Decimal(text)
+        number = Decimal(text)
     except InvalidOperation:
-        raise BadInput(key, f'"{text[:40]}"', "a number") from None
+        number = Decimal("nan")
+    if not number.is_finite():
+        raise BadInput(key, f'"{text[:40]}"', "a number")
+    return number
 
 
 def _encode(items: Mapping[str, str]) -> str:
