@@ -20,13 +20,18 @@ class BadInput(ValueError):
     """
 
     def __init__(self, field: str, value: str, allowed: str) -> None:
-        self.field, self.value, self.allowed = field, value, allowed
-        super().__init__(f"{field} is {value}; allowed: {allowed}.")
+        self.field, self.value, self.allowed = map(_one_line, (field, value, allowed))
+        super().__init__(f"{self.field} is {self.value}; allowed: {self.allowed}.")
 
     def within(self, place: str) -> "BadInput":
         """Give the same complaint with a place put before the field."""
-        join = "" if self.field.startswith("[") else "."
+        join = "" if not self.field or self.field.startswith("[") else "."
         return BadInput(f"{place}{join}{self.field}", self.value, self.allowed)
+
+
+def _one_line(text: str) -> str:
+    """Write characters that cannot be shown as escapes, so that a sentence stays one line."""
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
 
 
 def nearest(word: str, known: Iterable[str]) -> str:

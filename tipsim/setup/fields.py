@@ -80,8 +80,8 @@ def check(obj: Any) -> None:
 def _check_number(f: "Field[Any]", name: str, value: Any) -> None:
     unit, low, high = f.metadata["unit"], f.metadata["low"], f.metadata["high"]
     allowed = f"{low:g} to {high:g} {unit.symbol}".strip()
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-        raise BadInput(name, str(value), f"a number, {allowed}")
+    if isinstance(value, bool) or not isinstance(value, int | float) or not _is_finite(value):
+        raise BadInput(name, _short(value), f"a number, {allowed}")
     # Limits go through the same conversion as values, so a value at the limit passes.
     if not unit.to_si(low) <= value <= unit.to_si(high):
         raise BadInput(name, unit.show(value, 6), allowed)
@@ -136,7 +136,8 @@ def from_plain(cls: type, data: Any) -> Any:
     known = {key(f): f for f in fields(cls) if f.metadata.get("kind")}
     for name in data:
         if name not in known:
-            raise BadInput(str(name), "not a known field", _known(cls) + nearest(str(name), known))
+            allowed = _known(cls) + nearest(str(name), known)
+            raise BadInput(str(name) or '""', "not a known field", allowed)
     values: dict[str, Any] = {}
     for name, f in known.items():
         if name in data:
@@ -179,6 +180,23 @@ def _number(f: "Field[Any]", name: str, raw: Any) -> float:
     if isinstance(raw, bool) or not isinstance(raw, int | float | Decimal):
         allowed = f"a number, {f.metadata['low']:g} to {f.metadata['high']:g} {unit.symbol}".strip()
         raise BadInput(name, repr(raw)[:40], allowed)
-    if not math.isfinite(raw):
-        raise BadInput(name, str(raw), "a finite number")
+    if not _is_finite(raw):
+        raise BadInput(name, _short(raw), "a finite number")
     return unit.to_si(raw)
+
+
+def _is_finite(value: int | float | Decimal) -> bool:
+    """Tell whether a number is one, and within a float's reach."""
+    try:
+        return math.isfinite(float(value))
+    except (OverflowError, ValueError):  # A whole number too long; a signalling NaN.
+        return False
+
+
+def _short(value: object) -> str:
+    """Write any value in a few characters."""
+    try:
+        text = str(value)
+    except ValueError:  # Python refuses to write out a whole number of thousands of digits.
+        return "a number of thousands of digits"
+    return text if len(text) <= 40 else f"{text[:37]}..."

@@ -2,7 +2,7 @@
 
 import tomllib
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import Any, Self
 
@@ -111,8 +111,10 @@ class Scenario:
             Naming the field, its value and what is allowed.
         """
         try:
-            data: dict[str, Any] = tomllib.loads(text, parse_float=Decimal)
-        except tomllib.TOMLDecodeError as error:
+            data: dict[str, Any] = tomllib.loads(text, parse_float=_decimal)
+        except RecursionError:
+            raise BadInput("file", "nested too deep", "a TOML scenario") from None
+        except ValueError as error:  # Not TOML, or a whole number of thousands of digits.
             raise BadInput("file", f"not TOML ({error})", "a TOML scenario") from None
         if data.pop("format", None) != FORMAT:
             raise BadInput("format", "missing or another one", f'format = "{FORMAT}"')
@@ -138,3 +140,10 @@ class Scenario:
             return cls.parse(text)
         except BadInput as bad:
             raise BadInput(f"{path}: {bad.field}", bad.value, bad.allowed) from None
+
+
+def _decimal(text: str) -> Decimal:
+    try:
+        return Decimal(text)
+    except InvalidOperation:  # An exponent beyond all bounds; the field's check refuses it.
+        return Decimal("-inf" if text.startswith("-") else "inf")
