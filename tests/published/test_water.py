@@ -98,20 +98,24 @@ def test_water_leaves_motion_in_length_and_twist_alone() -> None:
 def per_length(scenario: Scenario, frequency: float) -> dict[str, complex]:
     """What the frame of this needle adds for water, per length of shaft outside the sleeve.
 
-    Dynamic stiffness of a piece with the bench's water, less that of the dry piece: sideways and
-    along [N/m²], twist [N].
+    Force that moves one end of a short piece with the bench's water, less the dry piece's: each
+    end has half of the water. Sideways and along [N/m²], twist [N].
     """
     place = np.array([scenario.sleeve_end + 1e-4])
     outer, inner = (float(r[0]) for r in scenario.needle.radii_at(place))
-    around = water_around(scenario, place)
-    line, length = [[0, 0, 0], [1e-3, 0, 0]], 1e-3
+    length = 1e-3
     wet, dry = (
-        Frame(line, outer, inner, METAL, around=a).dynamic_stiffness(frequency)
-        for a in (around, None)
+        Frame([[0, 0, 0], [length, 0, 0]], outer, inner, METAL, around=around)
+        for around in (water_around(scenario, place), None)
     )
-    # The middle row of the band is the diagonal; each node has half of the piece.
-    added = (wet - dry)[11, :6] / (length / 2)
-    return {"along": added[0], "sideways": added[1], "twist": added[3]}
+    out = {}
+    for way, base, freedom in (("along", "x", 0), ("sideways", "y", 1), ("twist", "rx", 3)):
+        force = [
+            f.respond(frequency, base={base: 1.0}, fixed=[0, 1]).reaction[0, freedom]
+            for f in (wet, dry)
+        ]
+        out[way] = (force[0] - force[1]) / (length / 2)
+    return out
 
 
 def exact(scenario: Scenario, frequency: float) -> dict[str, complex]:
