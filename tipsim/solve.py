@@ -1,13 +1,18 @@
 """The one place where the chain is tied: scenario in, result out."""
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
 
 from tipsim.motion.markers import AGAINST
 from tipsim.motion.run import Motion, run
+from tipsim.motion.sensitivity import Sensitivity, sensitivity
+from tipsim.motion.stress import Stress, stress
+from tipsim.motion.travel import stroke
 from tipsim.setup.scenario import Scenario
+from tipsim.setup.sourced import number
 
 
 @dataclass(frozen=True, eq=False)
@@ -25,6 +30,16 @@ class Result:
     scenario: Scenario
     motion: Motion
 
+    @cached_property
+    def stress(self) -> Stress:
+        """Peak stress along the needle over a cycle."""
+        return stress(self.motion.vibration)
+
+    @cached_property
+    def sensitivity(self) -> Sensitivity:
+        """How much the motion moves for 1 % of frequency, stiffness and length."""
+        return sensitivity(self.scenario, self.motion)
+
     def to_dict(self) -> dict[str, Any]:
         """Give the result as plain data, SI or the unit named in each key."""
         return {
@@ -33,6 +48,8 @@ class Result:
             "drive": self.scenario.drive.kind,
             "power_percent": _r(self.scenario.drive.power * 100),
             "motion": motion_dict(self.scenario, self.motion),
+            "stress": stress_dict(self),
+            "sensitivity": sensitivity_dict(self.sensitivity),
         }
 
 
@@ -89,8 +106,49 @@ def motion_dict(scenario: Scenario, m: Motion) -> dict[str, Any]:
         "lost_w": {
             "hysteresis": _r(float(m.vibration.lost_in_segments.sum())),
             "films": _r(float(m.vibration.lost_in_film.sum())),
+            "load": _r(float(m.vibration.lost_in_dampers.sum())),
         },
+        "under_load": _load_dict(m),
     }
+
+
+def _load_dict(m: Motion) -> dict[str, Any] | None:
+    """Give what lens and support do to stroke and power; None when nothing presses."""
+    if m.free is None:
+        return None
+    free_stroke = float(stroke(m.free.displacement[-1, :3]))
+    return {
+        "end_stroke_over_free": _ratio(m.end_stroke, free_stroke),
+        "power_over_free": _ratio(m.power, m.free.power_in),
+    }
+
+
+def stress_dict(result: Result) -> dict[str, Any]:
+    """Give peak stress and its share of the fatigue strength (smooth, ten million cycles)."""
+    s, strength = result.stress, number("fatigue.smooth")
+    return {
+        "peak_mpa": _r(s.peak / 1e6),
+        "peak_distance_from_end_mm": _r((result.scenario.needle.length - s.peak_place) * 1e3),
+        "bending_mpa": _r(float(s.bending.max()) / 1e6),
+        "axial_mpa": _r(float(s.axial.max()) / 1e6),
+        "torsion_mpa": _r(float(s.torsion.max()) / 1e6),
+        "share_of_fatigue_strength": _r(s.peak / strength.si),
+        "share_of_fatigue_strength_range": [
+            _r(s.peak / strength.unit.to_si(strength.high)),
+            _r(s.peak / strength.unit.to_si(strength.low)),
+        ],
+    }
+
+
+def sensitivity_dict(found: Sensitivity) -> dict[str, Any]:
+    """Give relative changes of the end stroke and shaft motion for -1 % and +1 %."""
+    out: dict[str, Any] = {"delicate": found.delicate}
+    for effect in found.effects:
+        out[effect.what] = {
+            "end_stroke_change": [_r(v) for v in effect.end],
+            "shaft_rms_change": [_r(v) for v in effect.shaft],
+        }
+    return out
 
 
 def compare(a: Result, b: Result) -> dict[str, Any]:

@@ -2,9 +2,11 @@
 
 import numpy as np
 
-from tipsim.motion.frame import Frame, Surroundings
+from tipsim.motion.contact import lens_matrices, support_matrices
+from tipsim.motion.frame import AtNodes, Frame, Surroundings
 from tipsim.motion.sections import Floats
 from tipsim.motion.water import annulus_factor, layer_resistance, sideways_film
+from tipsim.setup.needle import Needle
 from tipsim.setup.scenario import Scenario
 
 
@@ -26,6 +28,7 @@ def needle_frame(scenario: Scenario) -> Frame:
     s = needle.stations(scenario.spacing, (scenario.sleeve_end,))
     outer, inner = needle.radii_at(s)
     middle = (s[1:] + s[:-1]) / 2
+    springs, dampers = loads_at_nodes(scenario, s, float(outer[-1]))
     return Frame(
         needle.points_at(s),
         outer,
@@ -33,7 +36,35 @@ def needle_frame(scenario: Scenario) -> Frame:
         needle.material,
         loss_factor=scenario.loss_factor,
         around=water_around(scenario, middle),
+        springs=springs,
+        dampers=dampers,
     )
+
+
+def loads_at_nodes(scenario: Scenario, s: Floats, radius: float) -> tuple[AtNodes, AtNodes]:
+    """Give springs and dashpots of lens and support by node, for a `Frame`."""
+    springs: dict[int, Floats] = {}
+    dampers: dict[int, Floats] = {}
+    if scenario.support is not None:
+        t = tangents_at(scenario.needle, s)
+        share = np.gradient(s)
+        angular = 2 * np.pi * scenario.drive.frequency
+        k, c = support_matrices(scenario.support, s[-1] - s, share, t, angular)
+        for node in np.flatnonzero(k.any(axis=(1, 2))):
+            springs[int(node)], dampers[int(node)] = k[node], c[node]
+    if scenario.lens is not None and scenario.lens.contact > 0:
+        end = tangents_at(scenario.needle, s)[-1]
+        k_end, c_end = lens_matrices(scenario.lens, radius, end)
+        last = len(s) - 1
+        springs[last] = springs.get(last, 0) + k_end
+        dampers[last] = dampers.get(last, 0) + c_end
+    return springs, dampers
+
+
+def tangents_at(needle: Needle, s: Floats) -> Floats:
+    """Give unit tangents at distances from the hub, from the drawn line, shape (n, 3)."""
+    way = np.gradient(needle.points_at(s), s, axis=0)
+    return np.asarray(way / np.linalg.norm(way, axis=1)[:, None])
 
 
 def water_around(scenario: Scenario, s: Floats) -> Surroundings:

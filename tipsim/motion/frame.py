@@ -17,6 +17,7 @@ from tipsim.setup.material import Material
 if TYPE_CHECKING:
     from tipsim.motion.modes import Modes
     from tipsim.motion.steady import Vibration
+    from tipsim.motion.sweep import Sweep
 
 Complexes = NDArray[np.complex128]
 AtNodes = Mapping[int, ArrayLike]
@@ -223,6 +224,14 @@ class Frame:
         from tipsim.motion.steady import respond
 
         return respond(self, frequency, base=base, forces=forces, fixed=fixed)
+
+    def sweep(
+        self, frequencies: ArrayLike, base: Mapping[str, complex], fixed: Sequence[int] = (0,)
+    ) -> "Sweep":
+        """Solve the steady vibration at many frequencies; see `tipsim.motion.sweep.sweep`."""
+        from tipsim.motion.sweep import sweep
+
+        return sweep(self, frequencies, base, fixed)
 
     def modes(self, count: int, fixed: Sequence[int] = (0,)) -> "Modes":
         """Give the lowest natural modes; see `tipsim.motion.modes.natural_modes`."""

@@ -1,6 +1,6 @@
 """The motion of a needle on the bench, with everything that is read off it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -34,6 +34,8 @@ class Motion:
         Largest stroke on the mouth's rim, peak to peak [m].
     on_fraction : float
         Share of time that the drive is on.
+    free : Vibration or None
+        The same needle and drive without lens and support, when there is any.
     """
 
     vibration: Vibration
@@ -42,6 +44,7 @@ class Motion:
     nodes: tuple[float, ...]
     edge_stroke: float
     on_fraction: float
+    free: Vibration | None = None
 
     @property
     def frame(self) -> Frame:
@@ -121,8 +124,8 @@ def run(scenario: Scenario) -> Motion:
     >>> round(straight.end_stroke * 1e6)
     90
     """
-    needle, drive = scenario.needle, scenario.drive
-    vibration = needle_frame(scenario).respond(drive.frequency, base=hub_motion(scenario))
+    needle = scenario.needle
+    vibration, free = loaded_vibration(scenario)
     radius = float(needle.radii_at([needle.length])[0][0])
     return Motion(
         vibration,
@@ -131,7 +134,25 @@ def run(scenario: Scenario) -> Motion:
         character.nodes(vibration),
         character.edge_stroke(vibration, radius, needle.bevel),
         scenario.duty.on_fraction,
+        free,
     )
+
+
+def loaded_vibration(scenario: Scenario) -> tuple[Vibration, Vibration | None]:
+    """Solve the vibration with what presses on the needle, and without it where that differs.
+
+    A handpiece that holds its motion keeps the hub's stroke; one that holds its power takes the
+    power of the free needle, and everything scales so that the loaded needle takes as much.
+    """
+    frequency, hub = scenario.drive.frequency, hub_motion(scenario)
+    loaded = needle_frame(scenario).respond(frequency, base=hub)
+    if scenario.lens is None and scenario.support is None:
+        return loaded, None
+    bare = replace(scenario, lens=None, support=None)
+    free = needle_frame(bare).respond(frequency, base=hub)
+    if scenario.drive.holds == "power" and loaded.power_in > 0:
+        loaded = loaded.scaled(float(np.sqrt(free.power_in / loaded.power_in)))
+    return loaded, free
 
 
 def hub_motion(scenario: Scenario) -> dict[str, complex]:

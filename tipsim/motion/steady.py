@@ -53,6 +53,12 @@ class Vibration:
         """Mean power that the outside puts in [W]: half the real part of force times velocity."""
         return float(0.5 * np.real(np.sum(self.reaction * self.velocity.conj())))
 
+    def scaled(self, factor: float) -> "Vibration":
+        """Give the same vibration with all amplitudes times a factor: the equations are linear."""
+        return Vibration(
+            self.frame, self.frequency, factor * self.displacement, factor * self.reaction
+        )
+
     @cached_property
     def lost_in_segments(self) -> Floats:
         """Mean power lost by hysteresis in each segment [W], shape (n-1,)."""

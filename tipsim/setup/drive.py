@@ -8,6 +8,7 @@ from tipsim.setup.fields import check, choice, quantity
 from tipsim.setup.units import DEG, KHZ, MS, PERCENT, UM
 
 KINDS = ("axial", "torsional", "elliptical")
+HOLDS = ("motion", "power")
 DUTIES = ("continuous", "pulsed", "burst")
 
 
@@ -29,6 +30,9 @@ class Drive:
         By how much the twist is ahead of the axial motion [rad]; elliptical only.
     power : float
         Share of full stroke, 0 to 1. It scales stroke in proportion; assumed, no machine's scale.
+    holds : str
+        What the handpiece keeps when something presses on the needle: its "motion" (regulated)
+        or its "power" (unregulated).
     """
 
     kind: str = choice(KINDS, "what the hub does")
@@ -37,6 +41,7 @@ class Drive:
     twist_stroke: float = quantity(DEG, 0, 20, "hub's twist at 100 %, peak to peak")
     phase: float = quantity(DEG, -180, 180, "twist ahead of axial motion", default=0.0)
     power: float = quantity(PERCENT, 0, 100, "share of full stroke", default=1.0)
+    holds: str = choice(HOLDS, "what is kept under load", default="motion")
 
     def __post_init__(self) -> None:
         """Check the numbers."""

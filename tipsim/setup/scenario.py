@@ -12,6 +12,7 @@ from tipsim.setup.drive import Drive, Duty
 from tipsim.setup.errors import BadInput
 from tipsim.setup.fields import check, from_plain, numbers, part, quantity, to_plain, words
 from tipsim.setup.flow import Fluid
+from tipsim.setup.load import LensLoad, Support
 from tipsim.setup.needle import Needle
 from tipsim.setup.sleeve import Sleeve
 from tipsim.setup.units import MM, ONE
@@ -31,6 +32,10 @@ class Scenario:
     sleeve : Sleeve or None
         None: a bare needle in open fluid.
     drive : Drive
+    lens : LensLoad or None
+        Lens material against the mouth.
+    support : Support or None
+        A place where wound or sleeve holds the shaft.
     duty : Duty
     fluid : Fluid
     markers : tuple of float
@@ -57,6 +62,8 @@ class Scenario:
     drive: Drive = part(Drive, "what the hub does")
     fluid: Fluid = part(Fluid, "fluid around and inside")
     sleeve: Sleeve | None = part(Sleeve, "the sleeve; leave out for none", None, optional=True)
+    lens: LensLoad | None = part(LensLoad, "lens at the mouth; leave out for none", None, True)
+    support: Support | None = part(Support, "support on the shaft; leave out", None, True)
     duty: Duty = part(Duty, "when the drive is on", Duty())
     markers: tuple[float, ...] = numbers(
         MM, 0, 40, 12, "tracked points, distance from the end", (0.0, 1e-3, 2e-3, 3e-3, 4e-3)
@@ -69,6 +76,9 @@ class Scenario:
         check(self)
         if self.sleeve is not None:
             self.sleeve.fits(self.needle)
+        if self.support is not None and self.support.place > self.needle.length:
+            most = f"0.5 to {MM.show(self.needle.length)} (the needle's length)"
+            raise BadInput("support.place_mm", MM.show(self.support.place), most)
         for i, marker in enumerate(self.markers):
             if marker > self.needle.length:
                 most = f"0 to {MM.show(self.needle.length)} (the needle's length)"

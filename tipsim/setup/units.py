@@ -91,9 +91,12 @@ KG_M3 = Unit("kg/m³", "kg_m3", Decimal(1))
 MPA_S = Unit("mPa s", "mpa_s", Decimal("1e-3"))
 CELSIUS = Unit("°C", "c", Decimal(1), Decimal("273.15"))
 
+KPA = Unit("kPa", "kpa", Decimal("1e3"))
+MPA = Unit("MPa", "mpa", Decimal("1e6"))
 MPS = Unit("m/s", "m_s", Decimal(1))
 
 UNITS = {
-    u.symbol: u for u in (ONE, PERCENT, MM, UM, DEG, KHZ, HZ, MS, GPA, KG_M3, MPA_S, CELSIUS, MPS)
+    u.symbol: u
+    for u in (ONE, PERCENT, MM, UM, DEG, KHZ, HZ, MS, GPA, KG_M3, MPA_S, CELSIUS, KPA, MPA, MPS)
 }
 """Every unit by its symbol."""

@@ -1,0 +1,258 @@
+"""How fast vibration builds up when the drive comes on, and dies when it goes off.
+
+The steady equations hold losses at one frequency. In time they become dashpots that take the
+same at the drive's frequency, so that the steady state that comes out is exactly the steady
+solution. What is added while it builds up is free vibration, a sum of natural modes with their
+coupled damping (modal superposition; L. Meirovitch, Fundamentals of Vibrations, 2001, from
+memory).
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.linalg import eig, eigh
+
+from tipsim.motion.bench import needle_frame
+from tipsim.motion.frame import Complexes, Frame
+from tipsim.motion.run import hub_motion
+from tipsim.motion.sections import Floats
+from tipsim.motion.steady import base_motion
+from tipsim.motion.system import System
+from tipsim.motion.travel import stroke
+from tipsim.setup.scenario import Scenario
+
+MODES = 40
+"""Natural modes of each system that free vibration is made of."""
+SAMPLES = 24
+"""Samples in a cycle."""
+HUB_TIME = 0.3e-3
+"""Time constant of the hub's own motion [s]; assumed, 0.1 to 3 ms, no source."""
+
+
+@dataclass(frozen=True, eq=False)
+class Pulse:
+    """Motion of the end over one pulse and the rest after it.
+
+    Attributes
+    ----------
+    time : (k,) array
+        Time from switching on, one value a cycle [s].
+    end : (k,) array
+        Stroke of the end in that cycle [m].
+    steady : float
+        Stroke in the steady state [m].
+    on_time : float
+        When the drive goes off [s].
+    displacement, instants : (q, 3) and (q,) arrays
+        Displacement of the end at every sample [m], and when [s].
+    """
+
+    time: Floats
+    end: Floats
+    steady: float
+    on_time: float
+    displacement: Floats
+    instants: Floats
+
+    @property
+    def rise_time(self) -> float | None:
+        """Time after which the stroke stays within 10 % of steady while on [s]; None if never."""
+        on = self.time < self.on_time
+        off_by = np.abs(self.end[on] / self.steady - 1) > 0.1 if self.steady else np.array([False])
+        last = np.flatnonzero(off_by)
+        if not len(last):
+            return 0.0
+        return float(self.time[last[-1] + 1]) if last[-1] + 1 < on.sum() else None
+
+    @property
+    def fall_time(self) -> float | None:
+        """Time after switching off until the stroke is below a tenth of steady [s]."""
+        after = self.time >= self.on_time
+        above = np.flatnonzero(self.end[after] > 0.1 * self.steady)
+        if not len(above):
+            return 0.0
+        k = above[-1] + 1
+        return float(self.time[after][k] - self.on_time) if k < after.sum() else None
+
+
+def pulse(scenario: Scenario, on_time: float, off_time: float, hub_time: float = HUB_TIME) -> Pulse:
+    """Follow the end through one pulse from rest, and the rest after it.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Its drive, at its frequency and power.
+    on_time, off_time : float
+        Length of the pulse and of the rest [s].
+    hub_time : float
+        Time constant with which the hub's motion rises and falls [s], above 0.
+
+    Returns
+    -------
+    Pulse
+
+    Examples
+    --------
+    >>> one = pulse(Scenario.preset("straight, axial"), 4e-3, 2e-3)
+    >>> last_on = one.end[one.time < 3.9e-3][-1]
+    >>> bool(abs(last_on / one.steady - 1) < 0.01)
+    True
+    """
+    frame = needle_frame(scenario)
+    w = 2 * np.pi * scenario.drive.frequency
+    step = 2 * np.pi / w / SAMPLES
+    # The pulse begins where the hub passes its middle (sine, not cosine).
+    base = -1j * base_motion(frame, 0, hub_motion(scenario))
+    times = np.asarray(np.arange(int(np.ceil((on_time + off_time) / step))) * step, dtype=float)
+    moved = np.zeros((len(times), 6))
+    steady = np.zeros(6, dtype=np.complex128)
+    for system in frame.systems:
+        mine = _Mine(frame, system, w, base)
+        if mine.still:
+            continue
+        motion, settled = mine.pulse(times, on_time, hub_time)
+        moved[:, mine.end] = motion
+        steady[mine.end] = settled
+    cycles = len(times) // SAMPLES
+    each = moved[: cycles * SAMPLES, :3].reshape(cycles, SAMPLES, 3)
+    return Pulse(
+        times[: cycles * SAMPLES : SAMPLES],
+        _travel(each),
+        float(stroke(steady[:3])),
+        on_time,
+        moved[:, :3],
+        times,
+    )
+
+
+def _travel(cycles: Floats) -> Floats:
+    """Give the stroke of each sampled cycle (c, k, 3): from its first harmonic."""
+    turn = np.exp(-2j * np.pi * np.arange(cycles.shape[1]) / cycles.shape[1])
+    return stroke(2 / cycles.shape[1] * np.einsum("ckd,k->cd", cycles, turn))
+
+
+class _Mine:
+    """One system of a frame in time: its steady answers and its free vibration."""
+
+    def __init__(self, frame: Frame, system: System, w: float, base: Complexes) -> None:
+        self.w = w
+        freedom = system.freedoms % 6
+        held = system.freedoms < 6
+        self.end = freedom[system.freedoms >= 6 * (frame.n - 1)]
+        self.imposed = base[freedom[held]]
+        self.still = not self.imposed.any()
+        self.held, self.free = np.flatnonzero(held), np.flatnonzero(~held)
+        self.stiffness = _full(system.stiffness) + _full(system.springs)
+        film = _full(system.film)
+        # At the drive's frequency these take and carry what the steady equations do.
+        self.mass = _full(system.mass) + film / np.sqrt(w)
+        self.damping = system.loss_factor / w * _full(system.stiffness)
+        self.damping += film * np.sqrt(w) + _full(system.dampers)
+
+    def answer(self, s: complex) -> Complexes:
+        """Give the motion of all freedoms that follows a base moving as exp(s t)."""
+        d = self.stiffness + s * self.damping + s**2 * self.mass
+        u = np.zeros(len(d), dtype=np.complex128)
+        u[self.held] = self.imposed
+        right = -d[np.ix_(self.free, self.held)] @ self.imposed
+        u[self.free] = np.linalg.solve(d[np.ix_(self.free, self.free)], right)
+        return u
+
+    def pulse(self, times: Floats, on_time: float, hub_time: float) -> tuple[Floats, Complexes]:
+        """Give the end's motion over time (k, freedoms), and its steady amplitude."""
+        steady, fading = self.answer(1j * self.w), self.answer(1j * self.w - 1 / hub_time)
+        # While on the hub does (1 - exp(-t/T)) sin; after that what is left of it fades.
+        on = [(steady, 1j * self.w), (-fading, 1j * self.w - 1 / hub_time)]
+        shapes, decay, vectors, inverse = self.free_vibration()
+        begin = self._remainder(shapes, inverse, on, 0.0, None)
+        first = times < on_time
+        out = np.zeros((len(times), len(self.end)))
+        last = slice(len(self.stiffness) - len(self.end), None)
+        out[first] = _forced(on, times[first], last)
+        out[first] += self._free(shapes, decay, vectors, begin, times[first], last)
+        left = 1 - np.exp(-on_time / hub_time)
+        s = 1j * self.w - 1 / hub_time
+        off = [(left * fading * np.exp(on_time / hub_time), s)]
+        state = self._state(shapes, decay, vectors, begin, on, on_time)
+        after = self._remainder(shapes, inverse, off, on_time, state)
+        rest = times[~first] - on_time
+        out[~first] = _forced(off, times[~first], last)
+        out[~first] += self._free(shapes, decay, vectors, after, rest, last)
+        return out, steady[last]
+
+    def free_vibration(self) -> tuple[Floats, Complexes, Complexes, Complexes]:
+        """Give natural shapes (free, m), decay rates (2m,), state vectors and their inverse."""
+        grid = np.ix_(self.free, self.free)
+        count = min(MODES, len(self.free))
+        squared, shapes = eigh(
+            self.stiffness[grid], self.mass[grid], subset_by_index=[0, count - 1]
+        )
+        damping = shapes.T @ self.damping[grid] @ shapes
+        state = np.zeros((2 * count, 2 * count))
+        state[:count, count:] = np.eye(count)
+        state[count:, :count] = -np.diag(squared)
+        state[count:, count:] = -damping
+        decay, vectors = eig(state)
+        return shapes, decay, vectors, np.linalg.inv(vectors)
+
+    def _remainder(
+        self,
+        shapes: Floats,
+        inverse: Complexes,
+        forced: list[tuple[Complexes, complex]],
+        t: float,
+        state: tuple[Floats, Floats] | None,
+    ) -> Complexes:
+        """Give the free vibration that joins the state before to the forced motion from t on."""
+        place = np.real(sum(u * np.exp(s * t) for u, s in forced))[self.free]
+        speed = np.real(sum(s * u * np.exp(s * t) for u, s in forced))[self.free]
+        before = state or (np.zeros_like(place), np.zeros_like(speed))
+        grid = np.ix_(self.free, self.free)
+        weigh = shapes.T @ self.mass[grid]
+        q = np.concatenate([weigh @ (before[0] - place), weigh @ (before[1] - speed)])
+        return np.asarray(inverse @ q)
+
+    def _state(
+        self,
+        shapes: Floats,
+        decay: Complexes,
+        vectors: Complexes,
+        begin: Complexes,
+        forced: list[tuple[Complexes, complex]],
+        t: float,
+    ) -> tuple[Floats, Floats]:
+        """Give displacement and speed of the free freedoms at a time."""
+        q = np.real(vectors @ (begin * np.exp(decay * t)))
+        count = shapes.shape[1]
+        place = np.real(sum(u * np.exp(s * t) for u, s in forced))[self.free]
+        speed = np.real(sum(s * u * np.exp(s * t) for u, s in forced))[self.free]
+        return place + shapes @ q[:count], speed + shapes @ q[count:]
+
+    def _free(
+        self,
+        shapes: Floats,
+        decay: Complexes,
+        vectors: Complexes,
+        begin: Complexes,
+        times: Floats,
+        last: slice,
+    ) -> Floats:
+        count = shapes.shape[1]
+        to_end = shapes[last.start - len(self.held) :] @ vectors[:count]
+        return np.real(np.exp(np.outer(times, decay)) @ (to_end * begin).T)
+
+
+def _forced(terms: list[tuple[Complexes, complex]], times: Floats, last: slice) -> Floats:
+    return np.asarray(np.real(sum(np.outer(np.exp(s * times), u[last]) for u, s in terms)))
+
+
+def _full(stored: Floats) -> Floats:
+    """Give a band as a full matrix."""
+    half, size = len(stored) // 2, stored.shape[1]
+    out = np.zeros((size, size))
+    for row in range(2 * half + 1):
+        shift = row - half
+        low, high = max(0, -shift), min(size, size - shift)
+        columns = np.arange(low, high)
+        out[columns + shift, columns] = stored[row, low:high]
+    return out

@@ -1,0 +1,100 @@
+"""Response of a needle over frequency: where it resonates, and where the drive sits."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.signal import find_peaks
+
+from tipsim.motion.bench import needle_frame
+from tipsim.motion.modes import Modes
+from tipsim.motion.run import hub_motion
+from tipsim.motion.sections import Floats
+from tipsim.motion.sweep import Sweep
+from tipsim.motion.travel import stroke
+from tipsim.setup.scenario import Scenario
+
+LOW, HIGH, COUNT = 10e3, 60e3, 400
+"""Range [Hz] and number of frequencies of a response curve."""
+
+
+@dataclass(frozen=True, eq=False)
+class Response:
+    """Strokes and hub load over frequency, at the drive's hub motion.
+
+    Attributes
+    ----------
+    frequency : (f,) array
+        Frequencies [Hz].
+    end, shaft : (f,) arrays
+        End stroke, and shaft's sideways rms over place and time [m].
+    torque, force : (f,) arrays
+        Amplitudes at the hub, about and along its axis [N m, N].
+    power : (f,) array
+        Mean power in [W].
+    peaks : tuple of float
+        Frequencies where the end stroke peaks [Hz].
+    """
+
+    frequency: Floats
+    end: Floats
+    shaft: Floats
+    torque: Floats
+    force: Floats
+    power: Floats
+    peaks: tuple[float, ...]
+
+
+def response(scenario: Scenario, frequencies: Floats | None = None) -> Response:
+    """Sweep the drive's frequency with everything else as it is.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        A support's dashpot keeps the value that it has at the drive's own frequency.
+    frequencies : (f,) array, optional
+        Frequencies [Hz]; 400 from 10 to 60 kHz when absent.
+
+    Returns
+    -------
+    Response
+
+    Examples
+    --------
+    >>> curve = response(Scenario.preset("counter-bent, torsional"))
+    >>> len(curve.frequency), len(curve.peaks) > 0
+    (400, True)
+    """
+    f = np.linspace(LOW, HIGH, COUNT) if frequencies is None else frequencies
+    frame = needle_frame(scenario)
+    base = hub_motion(scenario)
+    swept = frame.sweep(f, base)
+    t = frame.node_tangent[0]
+    end = stroke(swept.displacement[:, -1, :3])
+    return Response(
+        f,
+        end,
+        _shaft_rms(swept, scenario),
+        np.abs(swept.reaction[:, 3:] @ t),
+        np.abs(swept.reaction[:, :3] @ t),
+        swept.power_in,
+        tuple(float(f[i]) for i in find_peaks(end, prominence=0.05 * end.max(initial=0))[0]),
+    )
+
+
+def _shaft_rms(swept: Sweep, scenario: Scenario) -> Floats:
+    frame, needle = swept.frame, scenario.needle
+    shaft = (frame.s >= needle.taper_length - 1e-12) & (frame.s <= needle.first_bend + 1e-12)
+    if shaft.sum() < 2:
+        return np.zeros(len(swept.frequency))
+    u, t = swept.displacement[:, shaft, :3], frame.node_tangent[shaft]
+    aside = u - (u * t).sum(axis=2, keepdims=True) * t
+    square = (np.abs(aside) ** 2).sum(axis=2)
+    s = frame.s[shaft]
+    return np.asarray(np.sqrt(np.trapezoid(square, s, axis=1) / (s[-1] - s[0]) / 2))
+
+
+def natural_modes(scenario: Scenario, highest: float = HIGH) -> Modes:
+    """Give the needle's modes, hub held, with its fluid, up to a frequency [Hz]."""
+    modes = needle_frame(scenario).modes(16)
+    keep = modes.frequency <= highest
+    return Modes(modes.frequency[keep], modes.shape[keep])
