@@ -4,12 +4,16 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from tipsim.motion.run import Motion, run
+from tipsim.setup.errors import BadInput
 from tipsim.setup.scenario import Scenario
 
 STEP = 0.01
 """Relative change that is tried, up and down."""
 DELICATE = 0.05
 """A stroke that moves by more than this for `STEP` is called delicate; a convention."""
+
+
+Pair = tuple[float | None, float | None]
 
 
 @dataclass(frozen=True)
@@ -20,20 +24,20 @@ class Effect:
     ----------
     what : str
         "frequency", "stiffness" or "length".
-    end : tuple of two floats
-        Relative change of the end stroke for -1 % and +1 %.
-    shaft : tuple of two floats
+    end : tuple of two
+        Relative change of the end stroke for -1 % and +1 %; None where a limit is in the way.
+    shaft : tuple of two
         Relative change of the shaft's sideways rms; 0 when it does not move sideways.
     """
 
     what: str
-    end: tuple[float, float]
-    shaft: tuple[float, float]
+    end: Pair
+    shaft: Pair
 
     @property
     def largest(self) -> float:
         """Largest relative change of the end stroke, without sign."""
-        return max(abs(v) for v in self.end)
+        return max((abs(v) for v in self.end if v is not None), default=0.0)
 
 
 @dataclass(frozen=True)
@@ -98,19 +102,30 @@ def sensitivity(scenario: Scenario, motion: Motion | None = None) -> Sensitivity
     first = motion if motion is not None else run(bare)
     effects = []
     for what, change in CHANGES.items():
-        tried = [run(change(bare, 1 + way * STEP)) for way in (-1, 1)]
+        tried = [_run(bare, change, 1 + way * STEP) for way in (-1, 1)]
         effects.append(
             Effect(
                 what,
-                _pair(first.end_stroke, [m.end_stroke for m in tried]),
-                _pair(first.character.shaft_rms, [m.character.shaft_rms for m in tried]),
+                _pair(first.end_stroke, [m.end_stroke if m else None for m in tried]),
+                _pair(
+                    first.character.shaft_rms,
+                    [m.character.shaft_rms if m else None for m in tried],
+                ),
             )
         )
     return Sensitivity(tuple(effects))
 
 
-def _pair(before: float, after: list[float]) -> tuple[float, float]:
-    if before <= 0:
-        return 0.0, 0.0
-    low, high = (v / before - 1 for v in after)
+def _run(
+    scenario: Scenario, change: Callable[[Scenario, float], Scenario], factor: float
+) -> Motion | None:
+    """Solve the changed scenario; None where the change leads beyond what is allowed."""
+    try:
+        return run(change(scenario, factor))
+    except BadInput:
+        return None
+
+
+def _pair(before: float, after: list[float | None]) -> Pair:
+    low, high = (None if v is None else v / before - 1 if before > 0 else 0.0 for v in after)
     return low, high
