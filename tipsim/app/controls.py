@@ -25,6 +25,11 @@ class Controls(JSComponent):
     """
 
     schema = param.List(default=[], doc="Groups of controls, from `tipsim.app.schema`.")
+    actions = param.List(
+        default=[{"field": "reset", "label": "Reset"}],
+        doc="Buttons below the form: field sent to the server when pressed, and label.",
+    )
+    name_of_form = param.String(default="Settings", doc="Name of the form for screen readers.")
     reply = param.Dict(
         default={}, doc="Answer to a message: seq, link (query), errors (control id: sentence)."
     )

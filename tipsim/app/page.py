@@ -33,12 +33,22 @@ def templates() -> jinja2.Environment:
     )
 
 
-def workbench_page(**parts: Any) -> pn.template.Template:
-    """Lay the parts of the workbench out: `stage`, `controls`, `plots`, `readout`."""
-    page = pn.template.Template(templates().get_template("workbench.html"))
+def panel_page(template: str, here: str, **parts: Any) -> pn.template.Template:
+    """Lay Panel parts out in one of the page templates.
+
+    Parameters
+    ----------
+    template : str
+        File in `assets/pages`; it embeds each part as ``roots.NAME``.
+    here : str
+        Path of the page, as in `PAGES`.
+    **parts
+        The parts by name.
+    """
+    page = pn.template.Template(templates().get_template(template))
     for name, piece in parts.items():
         page.add_panel(name, piece)
-    for name, value in shell_variables("").items():
+    for name, value in shell_variables(here).items():
         page.add_variable(name, value)
     return page
 

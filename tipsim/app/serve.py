@@ -10,7 +10,8 @@ from typing import Any
 
 import panel as pn
 
-from tipsim.app.page import workbench_page
+from tipsim.app.about.page import ROUTES as ABOUT
+from tipsim.app.page import panel_page
 from tipsim.app.workbench import Workbench
 from tipsim.paths import assets_folder
 
@@ -28,8 +29,13 @@ def link_items() -> dict[str, str]:
 def bench_page() -> pn.template.Template:
     """Build one learner's workbench."""
     bench = Workbench(link_items())
-    return workbench_page(
-        stage=bench.stage, controls=bench.controls, plots=bench.plots, readout=bench.readout
+    return panel_page(
+        "workbench.html",
+        "",
+        stage=bench.stage,
+        controls=bench.controls,
+        plots=bench.plots,
+        readout=bench.readout,
     )
 
 
@@ -49,6 +55,7 @@ def make_server(address: str, port: int, **options: Any) -> pn.io.server.Server:
         start=False,
         title="tipsim",
         static_dirs={"assets": str(assets_folder())},
+        extra_patterns=ABOUT,
         location=False,
         websocket_origin=[f"{address}:{port}", f"localhost:{port}", f"127.0.0.1:{port}"],
         verbose=False,

@@ -59,7 +59,14 @@ class Workbench(Viewer):
             notice = f"This link could not be used: {bad} The first setting is shown."
         view, complaint = view_from_items(items or {})
         self.stage = Stage(view=view, sizing_mode="stretch_width")
-        self.controls = Controls(sizing_mode="stretch_width")
+        self.controls = Controls(
+            actions=[
+                {"field": "reset", "label": "Reset"},
+                {"field": "swap", "label": "Swap A and B"},
+            ],
+            name_of_form="Settings of the bench",
+            sizing_mode="stretch_width",
+        )
         self.plots = Plots(sizing_mode="stretch_width")
         self.readout = Readout(meanings=status_words(), sizing_mode="stretch_width")
         self._show()

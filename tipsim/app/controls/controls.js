@@ -172,7 +172,7 @@ class Form {
     this.parts = new Map();
     this.open = new Map();
     this.form = el("form", { noValidate: true });
-    this.form.setAttribute("aria-label", "Settings of the bench");
+    this.form.setAttribute("aria-label", model.name_of_form);
     this.form.addEventListener("submit", (event) => event.preventDefault());
     this.said = el("p", { className: "said" });
     this.said.setAttribute("role", "status");
@@ -186,14 +186,10 @@ class Form {
       node.addEventListener("click", act);
       return node;
     };
-    const send = (field) => () => this.messenger.change(field, "both", field, true);
-    return el(
-      "div",
-      { className: "actions" },
-      button("Reset", send("reset")),
-      button("Swap A and B", send("swap")),
-      button("Copy link", () => this.copy()),
+    const sends = this.model.actions.map(({ field, label }) =>
+      button(label, () => this.messenger.change(field, "both", field, true)),
     );
+    return el("div", { className: "actions" }, ...sends, button("Copy link", () => this.copy()));
   }
 
   async copy() {
