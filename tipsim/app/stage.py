@@ -8,7 +8,6 @@ a Panel component carries one script.
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Mapping
 from pathlib import Path
 from types import MappingProxyType
@@ -16,6 +15,8 @@ from typing import Any, ClassVar
 
 import param
 from panel.custom import JSComponent
+
+from tipsim.app.script import joined
 
 _FOLDER = Path(__file__).parent / "stage"
 # In the order in which one needs the other.
@@ -28,10 +29,10 @@ _MODULES = (
     "scene.js",
     "words.js",
     "controls.js",
+    "hand.js",
+    "hook.js",
     "stage.js",
 )
-_IMPORT = re.compile(r"^import\s[^;]*;\n", re.MULTILINE)
-_EXPORT = re.compile(r"^export (?=(?:const|let|class|function) )", re.MULTILINE)
 
 CAMERAS = ("free", "flat", "edge", "end")
 ZOOMS = ("whole", "end")
@@ -116,19 +117,6 @@ def _checked(name: str, value: object) -> object:
     return value
 
 
-def joined_script() -> str:
-    """The stage's modules as the one script that the browser loads.
-
-    Examples
-    --------
-    >>> joined_script().count("export ")
-    1
-    """
-    parts = [(_FOLDER / name).read_text(encoding="utf-8") for name in _MODULES]
-    bare = [_EXPORT.sub("", _IMPORT.sub("", part)) for part in parts]
-    return "\n".join(bare) + "\nexport { render };\n"
-
-
 class Stage(JSComponent):
     """Two needles in slow motion.
 
@@ -139,5 +127,5 @@ class Stage(JSComponent):
     packet = param.Bytes(default=b"", doc="Both needles and their motion, from `packet.encode`.")
     view = param.Dict(default=dict(FIRST_VIEW), doc="How the stage is looked at; see `FIRST_VIEW`.")
 
-    _esm: ClassVar[str] = joined_script()
+    _esm: ClassVar[str] = joined(*(_FOLDER / name for name in _MODULES))
     _stylesheets: ClassVar[list[str]] = [(_FOLDER / "stage.css").read_text(encoding="utf-8")]

@@ -16,6 +16,8 @@ export const DEGREE = Math.PI / 180;
 // The picture does not shrink when the motion is drawn larger, up to here.
 const ROOM_FOR_EXAGGERATION = 12;
 const LARGEST_SCALE = 170;
+// One above the other compares best; side by side must show the needles clearly larger.
+const FOR_STACKED = 1.2;
 
 /** Fill `out` (9 numbers) with the rows right, up, toward the eye. */
 export function orientation(yaw, pitch, out) {
@@ -87,7 +89,7 @@ export function arrange(width, height, box, pads) {
   const h = height - pads.foot;
   const stacked = fit(width, h / 2, box, pads, pads.titleStacked);
   const beside = fit(width / 2, h, box, pads, pads.titleBeside);
-  const isStacked = stacked * 1.08 >= beside;
+  const isStacked = stacked * FOR_STACKED >= beside;
   const title = isStacked ? pads.titleStacked : pads.titleBeside;
   const scale = Math.min(isStacked ? stacked : beside, LARGEST_SCALE);
   const lanes = [0, 1].map((i) => {
@@ -119,4 +121,14 @@ export function blendLayouts(from, to, w) {
       return Object.fromEntries(Object.keys(lane).map((key) => [key, mix(old[key], lane[key])]));
     }),
   };
+}
+
+/** Into −180 to 180. */
+export function wrapDegrees(degrees) {
+  return ((((degrees + 180) % 360) + 360) % 360) - 180;
+}
+
+/** The same direction, by the shorter way round. */
+export function nearestTurn(to, from) {
+  return from + wrapDegrees(to - from);
 }

@@ -201,3 +201,16 @@ function keysHelp() {
     ...rows.map(([key, what]) => make("div", {}, make("dt", {}, key), make("dd", {}, what))),
   );
 }
+
+/** What the signs in the picture mean. */
+export function makeLegend() {
+  const item = (kind, words) => make("span", { class: "item" }, make("i", { class: kind, "aria-hidden": "true" }), words);
+  return make(
+    "p",
+    { class: "legend" },
+    item("full", "moves with the end"),
+    item("hollow", "moves against the end"),
+    item("still", "stands still"),
+    item("rest", "at rest"),
+  );
+}

@@ -51,7 +51,7 @@ export function sizeMarks(marks, eye) {
     const dy = marks.px[2 * k + 1] - marks.px[2 * k - 1];
     gap = Math.min(gap, Math.hypot(dx, dy));
   }
-  marks.radius = Math.min(9.5, Math.max(6.5, gap * 0.46));
+  marks.radius = Math.min(9.5, Math.max(eye.scale > 40 ? 8 : 6.5, gap * 0.46));
 }
 
 /** The closed path of each marker, for one view; changes with the view, not with the phase. */

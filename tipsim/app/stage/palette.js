@@ -6,9 +6,17 @@ const NAMES = [
   "metal-bore", "metal-bore-far",
 ];
 
-const FADE_LEVELS = 24;
-// Gradients are made once for each such step of the light, and kept.
+const FADE_LEVELS = 16;
+// Shades are made once for each such step of the light, and kept.
 const LIGHT_STEP = Math.PI / 120;
+
+/** Where the light comes from: right, up, toward the eye. */
+export const LIGHT = unit(-0.3, 0.66, 0.69);
+
+function unit(x, y, z) {
+  const size = Math.hypot(x, y, z);
+  return [x / size, y / size, z / size];
+}
 
 // Angle from the brightest line round the tube (degrees) and the colour there. Past the dark
 // core the surface brightens a little again: light that comes back from below.
@@ -32,41 +40,61 @@ export function readPalette(element) {
 }
 
 /**
- * Shade across a tube, from its lower edge (y = 1) to its upper (y = -1), where the light comes
+ * Shade across a tube, from its upper edge (y = -1) to its lower (y = +1), where the light comes
  * from the angle `light` (0 faces the eye). Paler with the depth (mm) behind the nearest point:
- * what lies far behind steps back.
+ * what lies far behind steps back. Kept as small pictures: they fill faster than gradients.
  */
 export function metalAcross(ctx, palette, light, depth) {
   const turn = Math.round(light / LIGHT_STEP);
   const level = fadeLevel(depth);
   const key = turn * (FADE_LEVELS + 1) + level;
-  let across = palette.across.get(key);
-  if (across) return across;
-  across = ctx.createLinearGradient(0, 1, 0, -1);
-  for (let degrees = -90; degrees <= 90; degrees += 6) {
-    const angle = (degrees * Math.PI) / 180;
-    const away = (Math.abs(angle - turn * LIGHT_STEP) * 180) / Math.PI;
-    const metal = metalAt(palette.colours, Math.min(away, 360 - away));
-    across.addColorStop(0.5 + 0.5 * Math.sin(angle), faded(metal, palette.colours, level));
-  }
-  palette.across.set(key, across);
-  return across;
+  if (!palette.across.has(key)) palette.across.set(key, acrossPattern(ctx, palette, turn * LIGHT_STEP, level));
+  return palette.across.get(key);
 }
 
-/** The same shades round the unit circle, brightest at the angle `turn`. */
-export function metalRound(ctx, palette, turn, depth) {
-  const step = Math.round(turn / LIGHT_STEP);
+function acrossPattern(ctx, { colours }, light, level) {
+  return picturePattern(ctx, 4, 256, 1.05, (pen) => {
+    const shade = pen.createLinearGradient(0, 1, 0, -1);
+    for (let degrees = -90; degrees <= 90; degrees += 5) {
+      const angle = (degrees * Math.PI) / 180;
+      const away = (Math.abs(angle - light) * 180) / Math.PI;
+      const metal = metalAt(colours, Math.min(away, 360 - away));
+      shade.addColorStop(0.5 + 0.5 * Math.sin(angle), faded(metal, colours, level));
+    }
+    return shade;
+  });
+}
+
+/** The same shades round the unit circle, for a cone that points at the eye. */
+export function metalRound(ctx, palette, depth) {
   const level = fadeLevel(depth);
-  const key = step * (FADE_LEVELS + 1) + level;
-  let round = palette.round.get(key);
-  if (round) return round;
-  round = ctx.createConicGradient(step * LIGHT_STEP, 0, 0);
-  for (let degrees = 0; degrees <= 360; degrees += 10) {
-    const metal = metalAt(palette.colours, Math.min(degrees, 360 - degrees));
-    round.addColorStop(degrees / 360, faded(metal, palette.colours, level));
-  }
-  palette.round.set(key, round);
-  return round;
+  if (!palette.round.has(level)) palette.round.set(level, roundPattern(ctx, palette, level));
+  return palette.round.get(level);
+}
+
+function roundPattern(ctx, { colours }, level) {
+  return picturePattern(ctx, 384, 384, 1.05, (pen) => {
+    const shade = pen.createConicGradient(Math.atan2(-LIGHT[1], LIGHT[0]), 0, 0);
+    for (let degrees = 0; degrees <= 360; degrees += 10) {
+      const metal = metalAt(colours, Math.min(degrees, 360 - degrees));
+      shade.addColorStop(degrees / 360, faded(metal, colours, level));
+    }
+    return shade;
+  });
+}
+
+/** A pattern that shows `shade` over the square from -1 to +1. */
+function picturePattern(ctx, width, height, edge, shade) {
+  const picture = document.createElement("canvas");
+  picture.width = width;
+  picture.height = height;
+  const pen = picture.getContext("2d");
+  pen.setTransform(width / 2 / edge, 0, 0, height / 2 / edge, width / 2, height / 2);
+  pen.fillStyle = shade(pen);
+  pen.fillRect(-2, -2, 4, 4);
+  const pattern = ctx.createPattern(picture, "repeat");
+  pattern.setTransform(new DOMMatrix([(2 * edge) / width, 0, 0, (2 * edge) / height, -edge, -edge]));
+  return pattern;
 }
 
 function fadeLevel(depth) {

@@ -6,6 +6,7 @@ import { makeMarks, tracePaths } from "./markers.js";
 
 const ENVELOPE_PHASES = 32;
 const MOUTH_PHASES = 5; // for each of these
+const FADE_PX = 48;
 // Each needle has a line style of its own, so that letter, marker and line all tell the needles apart.
 const REST_DASH = { A: [7, 5], B: [9, 4, 2, 4] };
 
@@ -214,4 +215,19 @@ export function paintScaleBar(ctx, scale, x, y, shortest, palette) {
   ctx.textAlign = "right";
   ctx.textBaseline = "middle";
   ctx.fillText(`${mm} mm`, x - w - 8, y - 3);
+}
+
+/** In the close view the shaft fades out where it leaves the lane. */
+export function fadeShaft(ctx, lane, eye) {
+  const toRight = eye.m[0];
+  if (Math.abs(toRight) < 0.3) return;
+  const edge = toRight > 0 ? lane.x : lane.x + lane.w;
+  const inner = edge + Math.sign(toRight) * FADE_PX;
+  const fade = ctx.createLinearGradient(edge, 0, inner, 0);
+  fade.addColorStop(0, "rgb(0 0 0 / 100%)");
+  fade.addColorStop(1, "rgb(0 0 0 / 0%)");
+  ctx.globalCompositeOperation = "destination-out";
+  ctx.fillStyle = fade;
+  ctx.fillRect(Math.min(edge, inner), lane.y, FADE_PX, lane.h);
+  ctx.globalCompositeOperation = "source-over";
 }

@@ -5,23 +5,27 @@
 // for only while something moves and is seen.
 
 import { decodePacket } from "./packet.js";
-import { CAMERAS, DEGREE, END_ZOOM_MM, arrange, blendLayouts, coverage, joinBoxes, orientation } from "./camera.js";
+import {
+  CAMERAS, DEGREE, END_ZOOM_MM, arrange, blendLayouts, coverage, joinBoxes, nearestTurn, orientation, wrapDegrees,
+} from "./camera.js";
 import { readPalette, watchTheme } from "./palette.js";
 import { makeTube, paintTube, paintTwist, placeTube } from "./tube.js";
-import { makeMarks, paintArrows, paintDots, paintTrails, placeMarks, reportMarks, sizeMarks } from "./markers.js";
+import { makeMarks, paintArrows, paintDots, paintTrails, placeMarks, sizeMarks } from "./markers.js";
 import {
-  buildScene, paintEnvelope, paintPaths, paintRest, paintScaleBar, paintSleeve, paintStill,
+  buildScene, fadeShaft, paintEnvelope, paintPaths, paintRest, paintScaleBar, paintSleeve, paintStill,
 } from "./scene.js";
 import { pictureWords, scaleWords, titleWords } from "./words.js";
-import { STEP_DEGREES, buildControls, make } from "./controls.js";
+import { STEP_DEGREES, buildControls, make, makeLegend } from "./controls.js";
+import { listenToDrag, listenToKeys } from "./hand.js";
+import { makeHook } from "./hook.js";
 
 const LONGEST_STEP_S = 0.1; // after a hidden tab the motion goes on, it does not jump
 const CALM_MS = 420; // a change of view
 const TELL_SERVER_MS = 350;
 const SAY_MS = 450;
 const SLIDER_EVERY = 4; // frames
-const TURN_BY_KEY = 5; // degrees
-const TURN_BY_DRAG = 0.4; // degrees a pixel
+// A choice that moves the picture calmly to a new place; others only change what is drawn.
+const MOVES_PICTURE = ["camera", "zoom", "nodes_shown"];
 
 /** What the server may leave out. */
 const FIRST_VIEW = {
@@ -83,7 +87,7 @@ class Stage {
       "section", { class: "ts-stage", "aria-label": "Two needles in slow motion" },
       this.controls.top, this.picture, this.legend, this.controls.bottom, this.status,
     );
-    this.root.tipsim = this.hook();
+    this.root.tipsim = makeHook(this);
     this.canvases = [this.under, this.over].map((canvas) => canvas.getContext("2d"));
   }
 
@@ -100,8 +104,8 @@ class Stage {
     const stopTheme = watchTheme(() => this.restyle());
     const calmed = () => this.calm.matches && this.play(false);
     this.calm.addEventListener("change", calmed);
-    this.root.addEventListener("keydown", (event) => this.key(event));
-    this.dragWith(this.over);
+    listenToKeys(this.root, this.over, this);
+    listenToDrag(this.over, this);
     this.stopListening = () => {
       this.sizes.disconnect();
       this.sight.disconnect();
@@ -157,16 +161,16 @@ class Stage {
 
   set(change) {
     Object.assign(this.view, change);
-    if (change.zoom !== undefined) this.describe();
+    this.describe();
     this.controls.show(this.view);
-    this.restage();
+    if (MOVES_PICTURE.some((name) => name in change)) this.restage();
+    else this.refit();
     this.tellServer();
   }
 
   chooseCamera(name) {
     const { yaw, pitch } = CAMERAS[name];
     this.set({ camera: name, yaw, pitch });
-    this.describe();
   }
 
   /** Turn freely; the picture keeps its scale until the hand rests. */
@@ -210,51 +214,6 @@ class Stage {
     this.say(`Phase ${Math.round(this.phaseDegrees())} degrees`);
     this.schedule();
     this.tellServer();
-  }
-
-  key(event) {
-    if (event.altKey || event.ctrlKey || event.metaKey) return;
-    const onControl = event.target.closest("button, input");
-    const act = {
-      " ": () => !onControl && this.play(!this.playing, true),
-      ",": () => this.step(-1),
-      ".": () => this.step(1),
-      ArrowLeft: () => this.turnByKey(event, -1, 0),
-      ArrowRight: () => this.turnByKey(event, 1, 0),
-      ArrowUp: () => this.turnByKey(event, 0, -1),
-      ArrowDown: () => this.turnByKey(event, 0, 1),
-      Home: () => event.target === this.over && (this.chooseCamera("free"), true),
-    }[event.key];
-    if (act && act() !== false) event.preventDefault();
-  }
-
-  turnByKey(event, right, down) {
-    if (event.target !== this.over) return false;
-    this.turn(this.view.yaw + right * TURN_BY_KEY, this.view.pitch + down * TURN_BY_KEY, true);
-    return true;
-  }
-
-  dragWith(canvas) {
-    let start = null;
-    canvas.addEventListener("pointerdown", (event) => {
-      if (event.button !== 0) return;
-      start = { x: event.clientX, y: event.clientY, yaw: this.view.yaw, pitch: this.view.pitch, moved: false };
-      canvas.setPointerCapture(event.pointerId);
-    });
-    canvas.addEventListener("pointermove", (event) => {
-      if (!start) return;
-      const dx = event.clientX - start.x;
-      const dy = event.clientY - start.y;
-      if (!start.moved && Math.hypot(dx, dy) < 4) return;
-      start.moved = true;
-      this.turn(start.yaw + dx * TURN_BY_DRAG, start.pitch + dy * TURN_BY_DRAG, false);
-    });
-    const stop = () => {
-      if (start && start.moved) this.turn(this.view.yaw, this.view.pitch, true);
-      start = null;
-    };
-    canvas.addEventListener("pointerup", stop);
-    canvas.addEventListener("pointercancel", stop);
   }
 
   // ---- size, place, theme -------------------------------------------------------------------
@@ -376,6 +335,16 @@ class Stage {
 
   // ---- painting -----------------------------------------------------------------------------
 
+  /** With any change of view finished. */
+  paintNow() {
+    cancelAnimationFrame(this.frame);
+    this.frame = 0;
+    this.refit();
+    cancelAnimationFrame(this.frame);
+    this.frame = 0;
+    this.paint();
+  }
+
   paint() {
     if (!this.width || !this.height) return;
     if (!this.palette) this.palette = readPalette(this.root);
@@ -407,7 +376,7 @@ class Stage {
     begin(ctx, this);
     this.eachLane(ctx, (i) => {
       paintEnvelope(ctx, this.scenes[i], this.colourOf(i));
-      if (view.zoom === "end") fadeLeft(ctx, layout.lanes[i]);
+      if (view.zoom === "end") fadeShaft(ctx, layout.lanes[i], this.eyes[i]);
     });
     paintScaleBar(ctx, layout.scale, this.width - 18, this.height - 10, this.width < 520 ? 22 : 44, palette);
     this.readout.textContent = scaleWords(view.exaggeration, view.speed, this.sides[0].frequency_hz);
@@ -433,7 +402,7 @@ class Stage {
     if (view.twist_lines) paintTwist(ctx, this.tubes[i], palette);
     if (view.sleeve_shown) paintSleeve(ctx, scene, palette);
     paintRest(ctx, scene, this.sides[i].key, palette);
-    if (view.zoom === "end") fadeLeft(ctx, this.layout.lanes[i]);
+    if (view.zoom === "end") fadeShaft(ctx, this.layout.lanes[i], eye);
     if (view.nodes_shown) paintStill(ctx, scene, palette, this.layout.lanes[i]);
     if (view.trails) {
       paintPaths(ctx, scene, colour);
@@ -463,7 +432,7 @@ class Stage {
   showTitle(side, i) {
     this.titles[i].replaceChildren(
       make("span", { class: "letter" }, side.key),
-      make("span", { class: "what" }, make("strong", {}, side.title), " ", make("span", {}, titleWords(side))),
+      make("span", { class: "what" }, make("strong", {}, side.title), " ", make("span", {}, titleWords(side, this.sides))),
     );
   }
 
@@ -493,80 +462,9 @@ class Stage {
     clearTimeout(this.saying);
     this.saying = setTimeout(() => (this.status.textContent = words), SAY_MS);
   }
-
-  // ---- for tests ----------------------------------------------------------------------------
-
-  /** The numbers of the last paint, and the clock, for a test that checks them. */
-  hook() {
-    const settled = () => {
-      cancelAnimationFrame(this.frame);
-      this.frame = 0;
-      this.refit();
-      this.paint();
-    };
-    return {
-      setPhase: (degrees) => {
-        this.play(false);
-        this.phase = degrees * DEGREE;
-        this.controls.showPhase(this.phaseDegrees(), false);
-        settled();
-      },
-      play: () => this.play(true),
-      pause: () => this.play(false),
-      drawn: () => ({
-        phase_deg: this.phase / DEGREE,
-        playing: this.playing,
-        frames: this.frames,
-        sides: this.marks.map((marks, i) => ({
-          key: this.sides[i].key,
-          phase_deg: marks.phase / DEGREE,
-          markers: reportMarks(marks),
-        })),
-      }),
-      scale: () => ({
-        px_per_mm: this.eyes[0].scale,
-        exaggeration: this.view.exaggeration,
-        projection: Array.from(this.eyes[0].m),
-        origins_px: this.eyes.map(({ ox, oy }) => [ox, oy]),
-        words: this.readout.textContent,
-      }),
-    };
-  }
 }
 
 function begin(ctx, { ratio, width, height }) {
   ctx.setTransform(ratio, 0, 0, ratio, 0, 0);
   ctx.clearRect(0, 0, width, height);
-}
-
-/** The shaft of the close view fades out where it leaves the lane. */
-function fadeLeft(ctx, lane) {
-  const fade = ctx.createLinearGradient(lane.x, 0, lane.x + 48, 0);
-  fade.addColorStop(0, "rgb(0 0 0 / 100%)");
-  fade.addColorStop(1, "rgb(0 0 0 / 0%)");
-  ctx.globalCompositeOperation = "destination-out";
-  ctx.fillStyle = fade;
-  ctx.fillRect(lane.x, lane.y, 48, lane.h);
-  ctx.globalCompositeOperation = "source-over";
-}
-
-function makeLegend() {
-  const item = (kind, words) => make("span", { class: "item" }, make("i", { class: kind, "aria-hidden": "true" }), words);
-  return make(
-    "p", { class: "legend" },
-    item("full", "moves with the end"),
-    item("hollow", "moves against the end"),
-    item("still", "stands still"),
-    item("rest", "at rest"),
-  );
-}
-
-/** Into −180 to 180. */
-function wrapDegrees(degrees) {
-  return ((((degrees + 180) % 360) + 360) % 360) - 180;
-}
-
-/** The same direction, by the shorter way round. */
-function nearestTurn(to, from) {
-  return from + wrapDegrees(to - from);
 }

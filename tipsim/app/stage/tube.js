@@ -5,24 +5,20 @@
 // far to near, are the needle. Where the tube points at the eye each stretch begins with its
 // own round end, so that bends seen from the front close up.
 
-import { metalAcross, metalRound, mixColours } from "./palette.js";
+import { LIGHT, metalAcross, metalRound, mixColours } from "./palette.js";
 
-const LIGHT = unit(-0.3, 0.66, 0.69);
 // Cosine between axis and line of sight from which a stretch needs its round end.
 export const STEEP = 0.8;
 const HALF_TURN = Math.PI / 2;
 const CAP_STEPS = 12;
 const RIM_STEPS = 44;
 const TWIST_LINES = 4;
-// How far a straight stretch may go on: in px, and in the cosine of its turn.
-const LONGEST_STRETCH = 64;
-const SAME_WAY = 0.9995;
+// How far one stretch may go on: in px, in the cosine of its turn, in its share of the radius.
+const LONGEST_STRETCH = 80;
+const LONGEST_STEEP = 9;
+const SAME_WAY = 0.998;
+const SAME_WIDTH = 0.03;
 const OVERLAP = 0.8;
-
-function unit(x, y, z) {
-  const size = Math.hypot(x, y, z);
-  return [x / size, y / size, z / size];
-}
 
 /** Room for the numbers of one tube; filled by `placeTube`, read by the painters. */
 export function makeTube(side) {
@@ -174,6 +170,7 @@ export function paintTube(ctx, tube, palette) {
   traceSilhouette(ctx, tube, 0.9);
   ctx.fill();
   const base = ctx.getTransform();
+  ctx.imageSmoothingEnabled = false;
   if (mouthIsNear) for (let i = first; i < last; ) i = paintStretch(ctx, tube, i, 1, base, palette);
   else for (let i = last; i > first; ) i = paintStretch(ctx, tube, i, -1, base, palette);
   ctx.setTransform(base);
@@ -192,29 +189,40 @@ function paintStretch(ctx, tube, i, step, base, palette) {
   if (steep) traceEllipse(ctx, tube, i, 0);
   traceStretch(ctx, tube, Math.min(i, j), Math.max(i, j), step);
   // A cone that points at the eye is seen all round; everything else from one side.
-  const cone=false;
-  const radius = cone ? r[i] : (r[i] + r[j]) / 2;
-  const mx = cone ? x[i] : (x[i] + x[j]) / 2;
-  const my = cone ? y[i] : (y[i] + y[j]) / 2;
-  ctx.transform(radius * py[i], radius * px[i], -radius * px[i], radius * py[i], mx, my);
-  ctx.fillStyle = cone
-    ? metalRound(ctx, palette, brightestTurn(light[i], av[i]), depth)
-    : metalAcross(ctx, palette, light[i], depth);
+  const cone = steep && isCone(r, i, i + step);
+  if (cone) {
+    ctx.transform(r[i], 0, 0, r[i], x[i], y[i]);
+    ctx.fillStyle = metalRound(ctx, palette, depth);
+  } else {
+    const radius = (r[i] + r[j]) / 2;
+    const mx = (x[i] + x[j]) / 2;
+    const my = (y[i] + y[j]) / 2;
+    ctx.transform(radius * py[i], radius * px[i], -radius * px[i], radius * py[i], mx, my);
+    ctx.fillStyle = metalAcross(ctx, palette, light[i], depth);
+  }
   ctx.fill();
   return j;
 }
 
-/** Up to where the direction and the radius stay much the same. */
-function stretchEnd({ x, y, r, px, py, av, first, last }, i, step) {
+/** Up to where the direction and the radius stay much the same; a cone that points at the eye, whole. */
+function stretchEnd({ x, y, r, ax, ay, av, first, last }, i, step) {
   const stop = step > 0 ? last : first;
+  const steep = Math.abs(av[i]) > STEEP;
+  const cone = steep && isCone(r, i, i + step);
+  const longest = steep ? LONGEST_STEEP : LONGEST_STRETCH;
   let j = i + step;
-  while (j !== stop && Math.abs(av[j]) <= STEEP) {
+  while (j !== stop) {
     const k = j + step;
-    if (px[i] * px[k] + py[i] * py[k] < SAME_WAY || Math.abs(r[i] - r[k]) > 0.6) break;
-    if (Math.abs(x[i] - x[k]) + Math.abs(y[i] - y[k]) > LONGEST_STRETCH) break;
+    if (ax[i] * ax[k] + ay[i] * ay[k] + av[i] * av[k] < SAME_WAY) break;
+    if (cone ? !isCone(r, j, k) : Math.abs(r[i] - r[k]) > SAME_WIDTH * r[i]) break;
+    if (Math.abs(x[i] - x[k]) + Math.abs(y[i] - y[k]) > longest || Math.abs(av[k]) > STEEP !== steep) break;
     j = k;
   }
   return j;
+}
+
+function isCone(r, i, j) {
+  return Math.abs(r[i] - r[j]) > 0.01 * r[i];
 }
 
 /**
@@ -253,11 +261,6 @@ function depthBehind({ z, r, first, side }, i) {
   return (Math.max(z[first], z[side.n - 1]) - z[i]) * (side.outer[i] / r[i]);
 }
 
-/** Where the brightest line lies on the rim of a disc, in the frame of its gradient. */
-function brightestTurn(light, av) {
-  return Math.atan2(-Math.sin(light), -Math.sign(av) * Math.cos(light));
-}
-
 // ---- outlines -------------------------------------------------------------------------------
 
 /**
@@ -267,13 +270,17 @@ function brightestTurn(light, av) {
 export function traceSilhouette(path, tube, grow) {
   const { first, last, av } = tube;
   let from = first;
-  for (let i = first; i < last; i++) {
-    if (Math.abs(av[i]) <= STEEP) continue;
+  for (let i = first; i < last; ) {
+    if (Math.abs(av[i]) <= STEEP) {
+      i += 1;
+      continue;
+    }
+    const j = stretchEnd(tube, i, 1);
     if (i > from) traceRibbon(path, tube, from, i, grow);
     traceEllipse(path, tube, i, grow);
-    traceEllipse(path, tube, i + 1, grow);
-    traceLink(path, tube, i, i + 1, grow);
-    from = i + 1;
+    traceEllipse(path, tube, j, grow);
+    traceLink(path, tube, i, j, grow);
+    from = i = j;
   }
   if (last > from) traceRibbon(path, tube, from, last, grow);
   traceMouth(path, tube, grow);
@@ -304,7 +311,7 @@ function traceEllipse(path, { x, y, r, px, py, av }, i, grow) {
   path.ellipse(x[i], y[i], flat, size, Math.atan2(px[i], py[i]), 0, 2 * Math.PI);
 }
 
-/** What lies between two neighbouring cross-sections that point at the eye, clockwise. */
+/** What lies between two cross-sections that point at the eye, clockwise. */
 function traceLink(path, { x, y, r }, i, j, grow) {
   const dx = x[j] - x[i];
   const dy = y[j] - y[i];
@@ -335,14 +342,11 @@ let cutY = 0;
 /** Where the surface line at `angle` (0 faces the eye) meets a plane through node `i`; into cutX, cutY. */
 function cutPoint(tube, i, normal, angle, radius) {
   const { ax, ay, av, px, py } = tube;
-  const flat = Math.max(Math.hypot(ax[i], ay[i]), 1e-6);
   const sin = Math.sin(angle);
   const cos = Math.cos(angle);
-  const qx = (-av[i] * ax[i]) / flat;
-  const qy = (-av[i] * ay[i]) / flat;
-  const x = sin * px[i] + cos * qx;
-  const y = sin * py[i] + cos * qy;
-  const v = cos * flat;
+  const x = sin * px[i] - cos * av[i] * py[i];
+  const y = sin * py[i] + cos * av[i] * px[i];
+  const v = cos * Math.hypot(ax[i], ay[i]);
   const along = ax[i] * normal[0] + ay[i] * normal[1] + av[i] * normal[2];
   const h = -(x * normal[0] + y * normal[1] + v * normal[2]) / along;
   cutX = tube.x[i] + radius * (x + h * ax[i]);

@@ -15,10 +15,13 @@ export function scaleWords(exaggeration, speed, frequency) {
   return `motion ×${roundWords(exaggeration)} · time ÷ ${roundWords(frequency / speed)}`;
 }
 
-/** One line under the title of a needle. */
-export function titleWords(side) {
+/** One line beside the title of a needle; with its frequency where the two differ. */
+export function titleWords(side, sides) {
   const end = side.marks[0];
-  return end ? `end moves ${end.stroke_um_pp.toFixed(0)} µm peak to peak` : "";
+  const same = sides.every(({ frequency_hz: hertz }) => hertz === side.frequency_hz);
+  const words = end ? [`end moves ${end.stroke_um_pp.toFixed(0)} µm peak to peak`] : [];
+  if (!same) words.push(`${Number((side.frequency_hz / 1000).toFixed(2))} kHz`);
+  return words.join(", ");
 }
 
 /** The picture for those who do not see it; changes with the packet and the view. */
