@@ -6,14 +6,16 @@ what they have in common; the rest carries ``a.`` or ``b.``.
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import fields, replace
+from dataclasses import Field, fields, replace
 from decimal import Decimal, InvalidOperation
+from functools import cache
 from typing import Any
 from urllib.parse import parse_qsl, urlencode
 
 from tipsim.setup import catalogue
 from tipsim.setup.errors import BadInput, nearest
 from tipsim.setup.fields import from_plain, plain_field, to_plain
+from tipsim.setup.fields import key as in_file
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sleeve import Sleeve
 
@@ -119,7 +121,8 @@ def _differences(base: Scenario, scenario: Scenario) -> Iterator[tuple[str, str]
         if f.metadata["kind"] != "part":
             yield from _flat(plain_field(f, other)).items()
             continue
-        before = _flat(to_plain(one), f"{f.name}.")
+        # Presets have no lens and no support: then everything is a difference.
+        before = {} if one is None else _flat(to_plain(one), f"{f.name}.")
         for path, text in _flat(to_plain(other), f"{f.name}.").items():
             if before.get(path) != text:
                 yield path, text
@@ -191,23 +194,45 @@ def _text(value: Any) -> str:
 
 
 def _put(plain: dict[str, Any], path: str, text: str, key: str) -> None:
+    """Put the text of one item where its path leads; a part that may be absent is begun."""
     *tables, last = path.split(".")
-    spot: Any = plain
+    spot, cls = plain, Scenario
     for name in tables:
-        spot = spot.get(name) if isinstance(spot, dict) else None
-    known = {*_flat(plain), *ALIASES, *(f"sleeve.{k}" for k in ("mobility", "exposed_mm"))}
-    if not isinstance(spot, dict):
-        raise BadInput(key, "not a known name here", "names such as power" + nearest(key, known))
-    if last == "pieces":
+        f = _named(cls).get(name)
+        if f is None or f.metadata["kind"] != "part":
+            raise _unknown(key)
+        spot, cls = spot.setdefault(name, {}), f.metadata["cls"]
+    f = _named(cls).get(last)
+    kind = f.metadata["kind"] if f else "part"
+    if kind == "part":
+        raise _unknown(key)
+    if kind == "parts":
         spot[last] = [_piece(p, key) for p in text.split(",")]
-    elif last == "markers_mm":
+    elif kind == "numbers":
         spot[last] = [_number(t, key) for t in text.split(",")]
-    elif last in spot and not isinstance(spot[last], Decimal):
-        spot[last] = text
-    elif last in spot or "_" in last:
-        spot[last] = _number(text, key)
     else:
-        raise BadInput(key, "not a known name here", "names such as power" + nearest(key, known))
+        spot[last] = _number(text, key) if kind == "quantity" else text
+
+
+@cache
+def _named(cls: type) -> Mapping[str, "Field[Any]"]:
+    """Give the fields of a part by their names in files."""
+    return {in_file(f): f for f in fields(cls)}
+
+
+@cache
+def _paths(cls: type = Scenario, place: str = "") -> tuple[str, ...]:
+    """Give every path that a link may carry."""
+    out: list[str] = []
+    for name, f in _named(cls).items():
+        deeper = f.metadata["kind"] == "part"
+        out += _paths(f.metadata["cls"], f"{place}{name}.") if deeper else [place + name]
+    return tuple(out)
+
+
+def _unknown(key: str) -> BadInput:
+    allowed = "names such as power" + nearest(key, [*ALIASES, *_paths()])
+    return BadInput(key or '""', "not a known name here", allowed)
 
 
 def _piece(text: str, key: str) -> dict[str, Decimal]:
