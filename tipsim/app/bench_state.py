@@ -14,9 +14,10 @@ from tipsim.setup import catalogue
 from tipsim.setup.errors import BadInput
 from tipsim.setup.fields import key
 from tipsim.setup.link import pair_from_items, pair_to_query
+from tipsim.setup.load import Support
 from tipsim.setup.scenario import Scenario
 
-SHARED = ("drive", "duty", "fluid", "loss_factor", "spacing", "markers")
+SHARED = ("drive", "duty", "fluid", "lens", "support", "loss_factor", "spacing", "markers")
 """Fields that both benches have in common while they are set together."""
 APART = "view.apart"
 """Item of the link that says that the benches are set one by one."""
@@ -117,6 +118,10 @@ def change_scenario(scenario: Scenario, field: str, value: Any) -> Scenario:
         return _named(replace(scenario, drive=replace(chosen, power=scenario.drive.power)))
     if field == "sleeve":
         return _with_sleeve(scenario, str(value))
+    if field == "lens":
+        return _with_lens(scenario, str(value))
+    if field == "support":
+        return replace(scenario, support=Support() if value else None)
     if field == "duty.kind" and value == "continuous":
         return replace(scenario, duty=replace(scenario.duty, kind=value, off_time=0.0))
     if field == "duty.kind" and scenario.duty.kind == "continuous":
@@ -191,6 +196,16 @@ def _with_sleeve(scenario: Scenario, id: str) -> Scenario:
     if scenario.sleeve is not None:
         chosen = replace(chosen, mobility=scenario.sleeve.mobility, exposed=scenario.sleeve.exposed)
     return replace(scenario, sleeve=chosen)
+
+
+def _with_lens(scenario: Scenario, id: str) -> Scenario:
+    """Press lens material on the mouth; how much of the mouth touches stays as it was."""
+    if id == "none":
+        return replace(scenario, lens=None)
+    chosen = catalogue.lens(id)
+    if scenario.lens is not None:
+        chosen = replace(chosen, contact=scenario.lens.contact)
+    return replace(scenario, lens=chosen)
 
 
 def _named(scenario: Scenario) -> Scenario:

@@ -17,6 +17,7 @@ class Readout(JSComponent):
     """Numbers of both needles, beside published ones."""
 
     content = param.Dict(default={}, doc="Words and sections, from `tipsim.app.numbers.readout`.")
+    warnings = param.List(default=[], doc="What is delicate, in sentences; comes a moment later.")
     sources = param.List(default=[], doc="Where the numbers come from.")
     meanings = param.Dict(default={}, doc="What each status means.")
 

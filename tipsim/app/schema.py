@@ -6,16 +6,24 @@ from dataclasses import fields
 from typing import Any
 
 from tipsim.app.bench_state import BenchState
-from tipsim.setup.catalogue import catalogue
-from tipsim.setup.drive import DUTIES, Drive, Duty
+from tipsim.setup.catalogue import catalogue, lens_grades
+from tipsim.setup.drive import DUTIES, HOLDS, Drive, Duty
 from tipsim.setup.fields import key
 from tipsim.setup.flow import Fluid
+from tipsim.setup.load import LensLoad, Support
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sleeve import Sleeve
 from tipsim.setup.sourced import STATUSES, number
 
 Control = dict[str, Any]
-_OWNERS = {"drive": Drive, "duty": Duty, "fluid": Fluid, "sleeve": Sleeve}
+_OWNERS = {
+    "drive": Drive,
+    "duty": Duty,
+    "fluid": Fluid,
+    "sleeve": Sleeve,
+    "lens": LensLoad,
+    "support": Support,
+}
 
 
 def form(state: BenchState) -> list[dict[str, Any]]:
@@ -35,13 +43,14 @@ def form(state: BenchState) -> list[dict[str, Any]]:
     Examples
     --------
     >>> [g["title"] for g in form(BenchState.first())]
-    ['Needles', 'Drive', 'Pulses', 'Sleeve and water', 'Markers and model']
+    ['Needles', 'Drive', 'Pulses', 'Sleeve and water', 'Load', 'Markers and model']
     """
     groups = [_needles(state)]
     sides = ["both"] if state.together else ["a", "b"]
     for make in (_drive, _duty):
         groups += [make(state, side) for side in sides]
     groups.append(_around(state, sides))
+    groups.append(_load(state, sides))
     groups.append(_model(state, sides))
     return groups
 
@@ -186,6 +195,69 @@ def _sleeved(state: BenchState) -> list[str]:
     if a and b and (a.mobility, a.exposed) == (b.mobility, b.exposed) and state.together:
         return ["both"]
     return [side for side, sleeve in (("a", a), ("b", b)) if sleeve]
+
+
+def _load(state: BenchState, sides: list[str]) -> dict[str, Any]:
+    """Describe what presses on the needle, and what the handpiece holds then."""
+    controls: list[Control] = []
+    grades = [{"value": g.id, "label": g.title} for g in lens_grades().values()]
+    for side in sides:
+        name = "" if side == "both" else f" {side.upper()}"
+        scenario = _scenario(state, side)
+        lens, support = scenario.lens, scenario.support
+        known = lens is None or lens.grade in lens_grades()
+        other = [] if known or lens is None else [{"value": lens.grade, "label": lens.grade}]
+        controls.append(
+            {
+                **_control(side, "lens", "select", f"Lens at the mouth{name}"),
+                "value": lens.grade if lens else "none",
+                "options": [{"value": "none", "label": "Nothing"}, *grades, *other],
+                "help": "Lens material as springs and dashpots at the mouth: a rigid disc on an "
+                "elastic half-space. Hardness is assumed; no measurement at these frequencies.",
+            }
+        )
+        if lens is not None:
+            controls += [
+                _number(state, side, "lens.contact_percent", f"Mouth that touches{name}", step=5),
+                _number(
+                    state,
+                    side,
+                    "lens.shear_modulus_kpa",
+                    f"Lens stiffness{name}",
+                    high=5000,
+                    step=1,
+                ),
+            ]
+        controls.append(
+            {
+                **_control(side, "support", "switch", f"Wound holds the shaft{name}"),
+                "value": support is not None,
+                "help": "A springy support on the shaft, as where the wound presses. Assumed.",
+            }
+        )
+        if support is not None:
+            controls += [
+                _number(
+                    state,
+                    side,
+                    "support.place_mm",
+                    f"Its distance from the end{name}",
+                    step=0.5,
+                    high=14,
+                ),
+                _number(state, side, "support.stiffness_mpa", f"Its stiffness{name}", step=0.5),
+            ]
+        controls.append(
+            {
+                **_control(side, "drive.holds", "choice", f"Under load the hub keeps{name}"),
+                "value": scenario.drive.holds,
+                "options": [{"value": h, "label": f"its {h}"} for h in HOLDS],
+                "help": "Motion: a regulated handpiece draws more power when something presses. "
+                "Power: an unregulated one gives the power of the free needle and loses stroke. "
+                "Without load both are the same.",
+            }
+        )
+    return {"id": "load", "title": "Load", "open": False, "controls": controls}
 
 
 def _model(state: BenchState, sides: list[str]) -> dict[str, Any]:

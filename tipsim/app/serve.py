@@ -35,6 +35,7 @@ def bench_page() -> pn.template.Template:
         stage=bench.stage,
         controls=bench.controls,
         plots=bench.plots,
+        depth=bench.depth,
         readout=bench.readout,
     )
 

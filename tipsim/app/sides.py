@@ -2,13 +2,57 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
+
+from tipsim.app.depth_data import cached_modes
 from tipsim.app.packet import StageMarker, StageSide, StageSleeve, encode
+from tipsim.motion.character import nodes
+from tipsim.motion.markers import track
+from tipsim.motion.steady import Vibration
+from tipsim.motion.travel import stroke
 from tipsim.solve import Result
+
+MODE_STROKE = 200e-6
+"""Largest stroke that a natural mode is drawn with [m]: a mode has a shape and no size."""
 
 
 def stage_packet(a: Result, b: Result) -> bytes:
     """Pack two results for the browser; see `tipsim.app.packet`."""
     return encode([stage_side("A", a), stage_side("B", b)])
+
+
+def mode_packet(a: Result, b: Result, k: int) -> bytes:
+    """Pack the k-th natural mode (from 1) of both needles, as far as they have so many."""
+    one, two = mode_side("A", a, k), mode_side("B", b, k)
+    # Each title says its own frequency; both are drawn in step, or one would drift off.
+    return encode([one, replace(two, frequency_hz=one.frequency_hz)])
+
+
+def mode_side(key: str, result: Result, k: int) -> StageSide:
+    """Give one needle in its k-th natural mode, drawn with a stroke of our choice."""
+    modes = cached_modes(result.scenario)
+    side = stage_side(key, result)
+    if k > len(modes.frequency):
+        return replace(
+            side, title=f"{side.title}, no mode {k} below 60 kHz", amplitude=0 * side.amplitude
+        )
+    shape = modes.shape[k - 1].astype(np.complex128)
+    shape = shape * MODE_STROKE / float(np.max(stroke(shape[:, :3])) or 1.0)
+    frequency = float(modes.frequency[k - 1])
+    held = Vibration(result.motion.frame, frequency, shape, 0 * shape)
+    return replace(
+        side,
+        title=f"{side.title}, natural mode {k}, {frequency / 1e3:.1f} kHz",
+        frequency_hz=frequency,
+        amplitude=shape,
+        markers=tuple(
+            StageMarker(m.distance, m.stroke, m.phase, m.direction)
+            for m in track(held, result.scenario.markers)
+        ),
+        nodes_m=nodes(held),
+    )
 
 
 def stage_side(key: str, result: Result) -> StageSide:

@@ -6,16 +6,19 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any
 
+import numpy as np
 import panel as pn
 from panel.viewable import Viewer
 
 from tipsim.app.bench_state import BenchState
 from tipsim.app.controls import Controls
+from tipsim.app.depth import Depth
+from tipsim.app.depth_data import SECTIONS
 from tipsim.app.numbers import readout, sources, status_words
 from tipsim.app.plots import Plots
 from tipsim.app.readout import Readout
 from tipsim.app.schema import form
-from tipsim.app.sides import stage_packet
+from tipsim.app.sides import mode_packet, stage_packet
 from tipsim.app.stage import Stage
 from tipsim.app.view import first_view, view_from_items, view_items
 from tipsim.setup.errors import BadInput
@@ -69,8 +72,10 @@ class Workbench(Viewer):
         )
         self.plots = Plots(sizing_mode="stretch_width")
         self.readout = Readout(meanings=status_words(), sizing_mode="stretch_width")
+        self.depth = Depth(sizing_mode="stretch_width")
         self._show()
         self._answer(0, {}, notice or complaint)
+        self.depth.on_msg(lambda event: self.look_deeper(event.data))
         self.controls.on_msg(lambda event: self.handle(event.data))
         self.stage.param.watch(lambda _: self._answer(None, {}, None), "view")
 
@@ -98,6 +103,35 @@ class Workbench(Viewer):
                 self._show()
             self._answer(int(message.get("seq", 0)), errors, notice)
 
+    def look_deeper(self, message: Mapping[str, Any]) -> None:
+        """Take one message of the sections below: compute what is wanted, or show a mode."""
+        if "mode" in message:
+            self._show_mode(int(message["mode"]))
+            return
+        a, b = self.results()
+        sections, trouble = {}, {}
+        for name in message.get("want", []):
+            try:
+                sections[name] = SECTIONS[name](a, b)
+            except (BadInput, np.linalg.LinAlgError) as error:
+                trouble[name] = f"This cannot be computed for these settings: {error}"
+        with pn.io.hold():
+            self.depth.content = {
+                "stamp": self.depth.stamp,
+                "sections": sections,
+                "trouble": trouble,
+            }
+            if "delicate" in sections:
+                found = sections["delicate"]
+                self.readout.warnings = [w for w in (found["a"], found["b"]) if w]
+
+    def _show_mode(self, k: int) -> None:
+        """Put the k-th natural mode of both needles on the stage; 0: the driven motion."""
+        a, b = self.results()
+        with pn.io.hold():
+            self.stage.packet = mode_packet(a, b, k) if k else stage_packet(a, b)
+            self.depth.mode = k
+
     def _label(self, id: str) -> str:
         for group in self.controls.schema:
             for control in group["controls"]:
@@ -107,7 +141,8 @@ class Workbench(Viewer):
 
     def _show(self) -> None:
         """Solve both benches and hand the results to every part of the page."""
-        a, b = solve(self.state.a), solve(self.state.b)
+        a, b = self.results()
+        self.depth.param.update(stamp=self.depth.stamp + 1, mode=0)
         packet = stage_packet(a, b)
         self.stage.packet = packet
         self.plots.packet = packet
@@ -139,7 +174,7 @@ class Workbench(Viewer):
 
     def __panel__(self) -> pn.viewable.Viewable:
         """Give the parts in a plain column, for use outside the page's own template."""
-        return pn.Column(self.stage, self.controls, self.plots, self.readout)
+        return pn.Column(self.stage, self.controls, self.plots, self.depth, self.readout)
 
 
 def _structure(schema: list[dict[str, Any]]) -> list[Any]:

@@ -12,11 +12,13 @@ from tipsim.setup.drive import Drive
 from tipsim.setup.errors import BadInput, nearest
 from tipsim.setup.fields import from_plain, to_plain
 from tipsim.setup.flow import Fluid
+from tipsim.setup.load import LensLoad
 from tipsim.setup.material import Material
 from tipsim.setup.needle import Needle
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sleeve import Sleeve
 from tipsim.setup.sourced import STATUSES, number
+from tipsim.setup.units import KPA
 
 
 @dataclass(frozen=True)
@@ -122,6 +124,58 @@ def _pick(table: Mapping[str, Any], id: str, what: str) -> Any:
     if id not in table:
         raise BadInput(what, f'"{id}"', ", ".join(table) + nearest(id, table))
     return table[id]
+
+
+@dataclass(frozen=True)
+class LensGrade:
+    """Lens material of one hardness.
+
+    Attributes
+    ----------
+    id, title : str
+    modulus, low, high : float
+        Shear modulus and its range [Pa].
+    status, source : str
+    """
+
+    id: str
+    title: str
+    modulus: float
+    low: float
+    high: float
+    status: str
+    source: str
+
+
+@cache
+def lens_grades() -> Mapping[str, LensGrade]:
+    """Give lens material by hardness; every modulus is assumed.
+
+    >>> list(lens_grades())
+    ['soft', 'medium', 'hard']
+    """
+    return {
+        t["id"]: LensGrade(
+            t["id"],
+            t["title"],
+            KPA.to_si(t["shear_modulus_kpa"]),
+            KPA.to_si(t["low_kpa"]),
+            KPA.to_si(t["high_kpa"]),
+            t["status"],
+            t["source"],
+        )
+        for t in _load("lens.toml")["grade"]
+    }
+
+
+def lens(id: str) -> LensLoad:
+    """Give lens material of a hardness, half of the mouth touching.
+
+    >>> lens("hard").shear_modulus
+    1000000.0
+    """
+    grade: LensGrade = _pick(lens_grades(), id, "lens")
+    return LensLoad(grade.id, grade.modulus)
 
 
 def needle(id: str) -> Needle:

@@ -16,11 +16,13 @@ from tipsim.setup import catalogue
 from tipsim.setup.errors import BadInput, nearest
 from tipsim.setup.fields import from_plain, plain_field, to_plain
 from tipsim.setup.fields import key as in_file
+from tipsim.setup.load import Support
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sleeve import Sleeve
 
 ALIASES = {
     "power": "drive.power_percent",
+    "holds": "drive.holds",
     "frequency": "drive.frequency_khz",
     "phase": "drive.phase_deg",
     "duty": "duty.kind",
@@ -102,9 +104,23 @@ def to_items(scenario: Scenario) -> dict[str, str]:
     elif sleeve.id in catalogue.catalogue().sleeves and sleeve.id != _id(base.sleeve):
         out["sleeve"] = sleeve.id
         base = replace(base, sleeve=catalogue.sleeve(sleeve.id))
+    base = _pressed(base, scenario, out)
     for path, value in _differences(base, scenario):
         out[_SHORT.get(path, path)] = value
     return out
+
+
+def _pressed(base: Scenario, scenario: Scenario, out: dict[str, str]) -> Scenario:
+    """Give the base lens and support where the scenario has them, and name them."""
+    if scenario.lens is not None:
+        grades = catalogue.lens_grades()
+        grade = scenario.lens.grade if scenario.lens.grade in grades else next(iter(grades))
+        out["lens"] = grade
+        base = replace(base, lens=catalogue.lens(grade))
+    if scenario.support is not None:
+        out["support"] = "on"
+        base = replace(base, support=Support())
+    return base
 
 
 def _id(sleeve: Sleeve | None) -> str:
@@ -146,6 +162,13 @@ def _from_items(items: Mapping[str, str]) -> Scenario:
         plain.pop("sleeve")
     elif sleeve is not None:
         plain["sleeve"] = to_plain(catalogue.sleeve(sleeve))
+    lens, support = rest.pop("lens", "none"), rest.pop("support", "none")
+    if lens != "none":
+        plain["lens"] = to_plain(catalogue.lens(lens))
+    if support not in ("none", "on"):
+        raise BadInput("support", f'"{support}"', "on, none")
+    if support == "on":
+        plain["support"] = to_plain(Support())
     for key, text in rest.items():
         _put(plain, ALIASES.get(key, key), text, key)
     out = from_plain(Scenario, plain)

@@ -70,6 +70,7 @@ class Panel {
     this.model = model;
     this.words = make("div", { className: "words" });
     this.tables = make("div", { className: "tables" });
+    this.warnings = make("ul", { className: "warnings" });
     this.list = make("ul", { className: "sources" });
     this.rows = new Map();
     const sources = make("details", {}, make("summary", {}, "Where do these numbers come from?"), this.list);
@@ -77,7 +78,7 @@ class Panel {
       "div",
       { className: "readout" },
       make("section", {}, make("h2", {}, "What moves how"), this.words),
-      make("section", {}, make("h2", {}, "Numbers"), this.tables),
+      make("section", {}, make("h2", {}, "Numbers"), this.warnings, this.tables),
       sources,
     );
   }
@@ -112,6 +113,11 @@ class Panel {
     this.tables.replaceChildren(make("table", {}, ...bodies));
   }
 
+  warn() {
+    this.warnings.replaceChildren(...this.model.warnings.map((text) => make("li", {}, text)));
+    this.warnings.hidden = !this.model.warnings.length;
+  }
+
   sources() {
     const items = this.model.sources.map(({ what, value, status, source }) =>
       make(
@@ -132,6 +138,8 @@ export function render({ model }) {
   panel.content();
   panel.sources();
   model.on("content", () => panel.content());
+  panel.warn();
+  model.on("warnings", () => panel.warn());
   model.on("sources", () => panel.sources());
   return panel.node;
 }
