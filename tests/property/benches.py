@@ -1,13 +1,15 @@
 """Random benches: any scenario that can be built, and those fit for comparing numbers."""
 
 from dataclasses import fields, replace
+from typing import Any
 
 from hypothesis import reject
 from hypothesis import strategies as st
 
-from tipsim.setup.drive import DUTIES, KINDS, Drive, Duty
+from tipsim.setup.drive import HOLDS, KINDS, Drive, Duty
 from tipsim.setup.errors import BadInput
 from tipsim.setup.flow import Fluid
+from tipsim.setup.load import LensLoad, Support
 from tipsim.setup.material import Material
 from tipsim.setup.needle import SHAPES, Needle, Piece
 from tipsim.setup.scenario import Scenario
@@ -28,9 +30,25 @@ def between(low: float, high: float) -> st.SearchStrategy[float]:
     return st.floats(low, high, allow_subnormal=False)
 
 
+def drawn(draw: st.DrawFn, cls: type, **given: object) -> dict[str, Any]:
+    """Any value for each field that is not given: numbers, words and choices."""
+    out = dict(given)
+    for f in fields(cls):
+        kind = f.metadata["kind"]
+        if f.name in out or kind not in ("quantity", "choice", "words"):
+            continue
+        if kind == "quantity":
+            out[f.name] = draw(number(cls, f.name))
+        elif kind == "choice":
+            out[f.name] = draw(st.sampled_from(f.metadata["options"]))
+        else:
+            out[f.name] = draw(LINES)
+    return out
+
+
 @st.composite
 def materials(draw: st.DrawFn) -> Material:
-    return Material(draw(LINES), *(draw(number(Material, f.name)) for f in fields(Material)[1:]))
+    return Material(**drawn(draw, Material))
 
 
 @st.composite
@@ -64,23 +82,27 @@ def needles(draw: st.DrawFn, material: st.SearchStrategy[Material], cones: bool 
 @st.composite
 def sleeves(draw: st.DrawFn, needle: Needle) -> Sleeve:
     widest = max([needle.outer_radius, *(p.outer_radius or 0.0 for p in needle.pieces)])
-    return Sleeve(
-        id=draw(LINES),
-        title=draw(LINES),
-        inner_radius=widest + draw(between(LEAST_GAP, 0.5e-3)),
-        wall=draw(number(Sleeve, "wall")),
-        exposed=draw(between(0.5e-3, 2e-3)),
-        mobility=draw(number(Sleeve, "mobility")),
-        port_diameter=draw(number(Sleeve, "port_diameter")),
-        port_distance=draw(number(Sleeve, "port_distance")),
-    )
+    inner = widest + draw(between(LEAST_GAP, 0.5e-3))
+    return Sleeve(**drawn(draw, Sleeve, inner_radius=inner, exposed=draw(between(0.5e-3, 2e-3))))
 
 
 @st.composite
 def duties(draw: st.DrawFn) -> Duty:
-    kind = draw(st.sampled_from(DUTIES))
-    rest = 0.0 if kind == "continuous" else draw(number(Duty, "off_time"))
-    return Duty(kind, draw(number(Duty, "on_time")), rest)
+    values = drawn(draw, Duty)
+    if values["kind"] == "continuous":
+        values["off_time"] = 0.0
+    return Duty(**values)
+
+
+@st.composite
+def supports(draw: st.DrawFn, needle: Needle) -> Support:
+    low = next(f.metadata["low"] for f in fields(Support) if f.name == "place") * 1e-3
+    return Support(**drawn(draw, Support, place=draw(st.floats(low, needle.length))))
+
+
+@st.composite
+def lenses(draw: st.DrawFn) -> LensLoad:
+    return LensLoad(**drawn(draw, LensLoad))
 
 
 @st.composite
@@ -88,15 +110,16 @@ def scenarios(draw: st.DrawFn) -> Scenario:
     """Any scenario: every float as it comes, tiny ones and minus zero too."""
     needle = draw(needles(materials()))
     sleeve = draw(st.none() | sleeves(needle))
-    drive = [draw(number(Drive, f.name)) for f in fields(Drive)[1:]]
     places = st.lists(st.floats(0, needle.length), min_size=1, max_size=12, unique=True)
     try:
         return Scenario(
             name=draw(LINES),
             needle=needle,
-            drive=Drive(draw(st.sampled_from(KINDS)), *drive),
-            fluid=Fluid(*(draw(number(Fluid, f.name)) for f in fields(Fluid))),
+            drive=Drive(**drawn(draw, Drive)),
+            fluid=Fluid(**drawn(draw, Fluid)),
             sleeve=sleeve,
+            lens=draw(st.none() | lenses()),
+            support=draw(st.none() | supports(needle)),
             duty=draw(duties()),
             markers=tuple(sorted(draw(places))),
             loss_factor=draw(number(Scenario, "loss_factor")),
@@ -133,6 +156,23 @@ def benches(draw: st.DrawFn, cones: bool = True) -> Scenario:
         )
     except BadInput:
         reject()
+
+
+@st.composite
+def pressed(draw: st.DrawFn) -> Scenario:
+    """Benches with something that presses on the needle."""
+    scenario = draw(benches())
+    lens = LensLoad("some", draw(between(1e2, 1e7)), draw(between(0.05, 1.0)))
+    place = draw(between(1e-3, scenario.needle.length - 1e-3))
+    support = Support(
+        place, draw(between(0.2e-3, 4e-3)), draw(between(1e4, 1e7)), draw(between(0.0, 0.5))
+    )
+    which = draw(st.sampled_from(("lens", "support", "both")))
+    return replace(
+        with_drive(scenario, holds=draw(st.sampled_from(HOLDS))),
+        lens=lens if which != "support" else None,
+        support=support if which != "lens" else None,
+    )
 
 
 def with_drive(scenario: Scenario, **changes: object) -> Scenario:

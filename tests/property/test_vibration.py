@@ -8,7 +8,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 
-from tests.property.benches import benches, between, with_drive
+from tests.property.benches import benches, between, pressed, with_drive
 from tipsim.motion import Frame, Surroundings
 from tipsim.motion.bench import needle_frame, water_around
 from tipsim.motion.run import hub_motion, run
@@ -78,7 +78,30 @@ def test_work_in_is_energy_lost(scenario: Scenario, data: st.DataObject) -> None
         assert part.min() >= -1e-12 * v.power_lost
 
 
-@given(benches())
+@given(pressed())
+@settings(max_examples=40)
+def test_under_load_work_in_is_energy_lost_and_the_handpiece_holds_what_it_says(
+    scenario: Scenario,
+) -> None:
+    loaded, free = run(scenario), run(replace(scenario, lens=None, support=None))
+    assert loaded.vibration.power_lost == pytest.approx(loaded.power, rel=1e-9)
+    assert free.free is None and loaded.free is not None
+    close(loaded.free.displacement, free.displacement, 1e-12)
+    hubs = loaded.displacement[0], free.displacement[0]
+    if scenario.drive.holds == "motion":
+        close(hubs[0][None], hubs[1][None], 1e-12)
+    else:
+        assert loaded.power == pytest.approx(free.power, rel=1e-9)
+    if scenario.lens is not None:
+        assert loaded.vibration.lost_in_dampers[-1] > 0
+    if scenario.support is not None:
+        far = loaded.frame.s[-1] - loaded.frame.s
+        place, reach = scenario.support.place, scenario.support.length / 2 + scenario.spacing
+        held = loaded.vibration.lost_in_dampers[:-1] > 0
+        assert (np.abs(far[:-1][held] - place) <= reach).all()
+
+
+@given(benches() | pressed())
 @settings(max_examples=25)
 def test_half_the_power_halves_every_motion(scenario: Scenario) -> None:
     whole = run(with_drive(scenario, power=0.8))
@@ -92,17 +115,18 @@ def test_half_the_power_halves_every_motion(scenario: Scenario) -> None:
     assert [m.direction for m in half.markers] == [m.direction for m in whole.markers]
 
 
-@given(benches())
+@given(benches() | pressed())
 @settings(max_examples=25)
 def test_elliptical_is_axial_and_twist_at_once(scenario: Scenario) -> None:
     both, axial, twist = (
-        run(with_drive(scenario, kind=k)) for k in ("elliptical", "axial", "torsional")
+        run(with_drive(scenario, kind=k, holds="motion"))
+        for k in ("elliptical", "axial", "torsional")
     )
     ahead = np.exp(1j * scenario.drive.phase)
     close(axial.displacement + ahead * twist.displacement, both.displacement, 1e-9)
 
 
-@given(benches())
+@given(benches() | pressed())
 @settings(max_examples=25)
 def test_a_needle_bent_the_other_way_moves_as_in_a_mirror(scenario: Scenario) -> None:
     pieces = tuple(replace(p, turn=-p.turn) for p in scenario.needle.pieces)
@@ -202,3 +226,16 @@ def test_response_is_the_sum_of_modes(scenario: Scenario) -> None:
     # Each mode's share of the response, less its share of the static one.
     by_mode = static + np.einsum("k,knf->nf", gain / (own - w2) - gain / own, shape)
     close(by_mode, direct, 2e-3)
+
+
+@given(benches() | pressed(), st.lists(between(15e3, 60e3), min_size=1, max_size=4))
+@settings(max_examples=20)
+def test_a_sweep_is_the_same_as_one_frequency_at_a_time(
+    scenario: Scenario, frequencies: list[float]
+) -> None:
+    frame, hub = needle_frame(scenario), hub_motion(scenario)
+    swept = frame.sweep(frequencies, hub)
+    for i, f in enumerate(frequencies):
+        one = frame.respond(f, base=hub)
+        close(swept.displacement[i], one.displacement, ROUNDING)
+        assert swept.power_in[i] == pytest.approx(one.power_in, rel=ROUNDING)

@@ -1,0 +1,162 @@
+"""Scenarios as links: short, readable, and exact about what is wrong."""
+
+from dataclasses import replace
+from urllib.parse import parse_qsl
+
+import pytest
+
+from tipsim.setup import link
+from tipsim.setup.catalogue import catalogue, presets
+from tipsim.setup.drive import Duty
+from tipsim.setup.errors import BadInput
+from tipsim.setup.load import LensLoad, Support
+from tipsim.setup.scenario import Scenario
+
+BASE = Scenario.preset("single-bend, torsional")
+
+
+def changed(**drive: object) -> Scenario:
+    return replace(BASE, drive=replace(BASE.drive, **drive))  # type: ignore[arg-type]
+
+
+READABLE = {
+    "needle=single-bend&drive=torsional": BASE,
+    "needle=counter-bent&drive=axial": Scenario.preset("counter-bent, axial"),
+    "needle=straight-1.1&drive=axial": Scenario.preset("straight-1.1, axial"),
+    "needle=single-bend&drive=torsional&power=37.5": changed(power=0.375),
+    "needle=single-bend&drive=torsional&frequency=31.9": changed(frequency=31900.0),
+    "needle=single-bend&drive=torsional&sleeve=none": replace(BASE, sleeve=None),
+    "needle=single-bend&drive=torsional&sleeve=for-1.1": replace(
+        BASE, sleeve=catalogue().sleeves["for-1.1"]
+    ),
+    "needle=single-bend&drive=torsional&temperature=37": replace(
+        BASE, fluid=replace(BASE.fluid, temperature=310.15)
+    ),
+    "needle=single-bend&drive=torsional&markers=0,0.5,2.25": replace(
+        BASE, markers=(0.0, 0.5e-3, 2.25e-3)
+    ),
+    "needle=single-bend&drive=torsional&drive.holds=power&lens.grade=hard&lens.shear_modulus_kpa=1000"
+    "&lens.contact_percent=25": replace(changed(holds="power"), lens=LensLoad("hard", 1e6, 0.25)),
+    "needle=single-bend&drive=torsional&support.place_mm=5&support.length_mm=2"
+    "&support.stiffness_mpa=2&support.loss_factor=0.2": replace(BASE, support=Support(5e-3)),
+}
+
+
+@pytest.mark.parametrize("query", READABLE)
+def test_a_link_says_what_differs_in_words_a_person_can_read(query: str) -> None:
+    assert link.to_query(READABLE[query]) == query
+    assert link.from_query(query) == READABLE[query]
+    assert link.from_query("?" + query) == READABLE[query]
+
+
+@pytest.mark.parametrize("name", presets())
+def test_every_preset_is_two_words(name: str) -> None:
+    items = link.to_items(Scenario.preset(name))
+    which, _, kind = name.rpartition(", ")
+    assert items == {"needle": which, "drive": kind}
+    assert link.from_items(items) == Scenario.preset(name)
+
+
+def test_a_bent_needle_of_one_s_own() -> None:
+    pieces = BASE.needle.pieces
+    own = replace(
+        BASE.needle,
+        pieces=(pieces[0], replace(pieces[1], turn=0.4, outer_radius=0.44e-3), pieces[2]),
+    )
+    query = link.to_query(replace(BASE, needle=own))
+    assert "needle.pieces=14.4:0,0.64:22.9" in query
+    assert link.from_query(query).needle == own
+
+
+def test_nothing_given_is_the_single_bend_under_torsion() -> None:
+    assert link.from_query("") == BASE
+
+
+def test_a_pair_shares_what_is_common() -> None:
+    one, two = changed(power=0.5), replace(changed(power=0.5), sleeve=None)
+    query = link.pair_to_query(one, two, {"view.phase": "0.25"})
+    assert dict(parse_qsl(query)) == {
+        "b.sleeve": "none",
+        "needle": "single-bend",
+        "drive": "torsional",
+        "power": "50",
+        "view.phase": "0.25",
+    }
+    assert link.pair_from_items(dict(parse_qsl(query))) == (one, two)
+
+
+@pytest.mark.parametrize("turn", [1, -1])
+def test_in_a_pair_what_names_a_side_counts_more_than_what_is_shared(turn: int) -> None:
+    items = {"needle": "straight", "a.needle": "counter-bent", "power": "20", "b.power": "30"}
+    a, b = link.pair_from_items(dict(list(items.items())[::turn]))
+    assert (a.needle.shape, b.needle.shape) == ("counter-bent", "straight")
+    assert (a.drive.power, b.drive.power) == (0.2, 0.3)
+
+
+def test_a_pair_of_nothing_is_the_two_bent_shapes() -> None:
+    a, b = link.pair_from_items({})
+    assert (a.needle.shape, b.needle.shape) == ("single-bend", "counter-bent")
+
+
+def test_short_names_are_all_understood() -> None:
+    values = {
+        "power": "10",
+        "frequency": "30",
+        "phase": "45",
+        "duty": "pulsed",
+        "mobility": "0.1",
+        "temperature": "30",
+        "markers": "1,2",
+    }
+    assert set(values) == set(link.ALIASES)
+    read = link.from_items({"drive": "elliptical"} | values)
+    base = Scenario.preset("single-bend, elliptical")
+    for name in values:
+        assert link.from_items({"drive": "elliptical", name: values[name]}) != base, name
+    assert set(link.to_items(read)) == {"needle", "drive", *values}
+    assert read.duty == Duty("pulsed")
+
+
+def test_every_field_has_a_path() -> None:
+    """So that no change is lost on the way into a link: paths come from the fields themselves."""
+    paths = link._paths()
+    assert len(paths) == len(set(paths))
+    assert {"drive.power_percent", "sleeve.mobility", "lens.grade", "markers_mm"} <= set(paths)
+    assert {"needle.pieces", "needle.material.poisson", "duty.kind", "spacing_mm"} <= set(paths)
+    assert set(link.ALIASES.values()) <= set(paths)
+
+
+REFUSED = {
+    "powr=5": 'link: powr is not a known name here; allowed: names such as power (nearest: "po',
+    "power=much": 'link: power is "much"; allowed: a number.',
+    "power=nan": 'link: power is "nan"; allowed: a number.',
+    "power=": 'link: power is ""; allowed: a number.',
+    "power=150": "link: drive.power_percent is 150 %; allowed: 0 to 100 %.",
+    "drive=sideways": 'link: drive is "sideways"; allowed: torsional, axial, elliptical.',
+    "markers=0,,1": 'link: markers is ""; allowed: a number.',
+    "markers=0,99": "link: markers_mm[1] is 99 mm; allowed: 0 to 40 mm.",
+    "drive.kind.more=1": "link: drive.kind.more is not a known name here; allowed: names such as",
+    "fluid=1": "link: fluid is not a known name here; allowed: names such as power",
+    "lens.contact_percent=50": "link: lens.grade is missing; allowed: words for the hardness.",
+    "needle.pieces=1:2:3:4:5": (
+        "link: needle.pieces is 1:2:3:4:5; allowed: length:turn:outer radius:inner radius in mm"
+    ),
+    "needle.pieces=14.4,0.1:20,3": "link: needle.pieces[1] is a bend of radius 0.286 mm; allowed: ",
+    "=1": 'link: "" is not a known name here; allowed: names such as power.',
+}
+
+
+@pytest.mark.parametrize("query", REFUSED)
+def test_a_bad_link_is_refused_by_key_and_value(query: str) -> None:
+    with pytest.raises(BadInput) as caught:
+        link.from_query(query)
+    assert str(caught.value).startswith(REFUSED[query])
+
+
+def test_a_bad_link_for_two_names_the_side() -> None:
+    with pytest.raises(BadInput) as caught:
+        link.pair_from_items({"b.needle": "straight-0.8"})
+    assert str(caught.value).startswith('link: b.needle is "straight-0.8"; allowed: ')
+    with pytest.raises(BadInput) as caught:
+        link.pair_from_items({"power": "101"})
+    assert "power_percent is 101 %" in str(caught.value)
