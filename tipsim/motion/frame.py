@@ -109,9 +109,6 @@ class Frame:
         self.points = _points(points)
         self.n = len(self.points)
         self.tangent, self.length = segments.tangents(self.points)
-        if self.length.min() <= 0:
-            at = int(np.argmin(self.length))
-            raise BadInput("points", f"node {at + 1}", "a place other than the node before it")
         self.section = Sections(
             _per_segment(outer_radius, self.n, "outer_radius"),
             _per_segment(inner_radius, self.n, "inner_radius"),
@@ -274,6 +271,10 @@ def _points(points: ArrayLike) -> Floats:
     out = np.array(points, dtype=np.float64)
     if out.ndim != 2 or out.shape[1] != 3 or len(out) < 2 or not np.isfinite(out).all():
         raise BadInput("points", f"shape {out.shape}", "(n, 3) finite numbers with n of 2 or more")
+    apart = (np.diff(out, axis=0) ** 2).sum(axis=1) > 0
+    if not apart.all():
+        node = int(np.argmin(apart)) + 1
+        raise BadInput("points", f"node {node}", "a place other than the node before it")
     return out
 
 

@@ -178,11 +178,11 @@ def respond(
     if base and not len(fixed):
         raise BadInput("base", "imposed motion of a free body", "at least one fixed node")
     angular = 2 * np.pi * frequency
-    load = _loads(frame, forces)
+    load, held = _loads(frame, forces), frame.freedoms(fixed)
     imposed = np.zeros((frame.n, 6), dtype=np.complex128)
     if base:
         imposed[fixed[0]] = base_motion(frame, fixed[0], base)
-    u, reaction = solve_systems(frame, angular, load, frame.freedoms(fixed), imposed.ravel())
+    u, reaction = solve_systems(frame, angular, load, held, imposed.ravel())
     shape = (frame.n, 6)
     return Vibration(frame, frequency, u.reshape(shape), reaction.reshape(shape))
 

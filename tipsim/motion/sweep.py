@@ -81,10 +81,10 @@ def sweep(
         raise BadInput("frequencies", f"lowest {f.min(initial=np.inf):g} Hz", "numbers above 0")
     if not len(fixed):
         raise BadInput("fixed", "no node", "at least one node")
-    imposed = np.zeros((frame.n, 6), dtype=np.complex128)
-    imposed[fixed[0]] = base_motion(frame, fixed[0], base)
     held = np.zeros(6 * frame.n, dtype=bool)
     held[frame.freedoms(fixed)] = True
+    imposed = np.zeros((frame.n, 6), dtype=np.complex128)
+    imposed[fixed[0]] = base_motion(frame, fixed[0], base)
     u = np.zeros((len(f), 6 * frame.n), dtype=np.complex128)
     reaction = np.zeros((len(f), 6), dtype=np.complex128)
     driver = frame.freedoms(fixed[:1])
