@@ -8,11 +8,12 @@ from dataclasses import dataclass, fields
 from decimal import Decimal
 from typing import Any
 
+from tipsim.app.about.results import SPACE
 from tipsim.paths import asset
 from tipsim.setup.catalogue import Origin, catalogue
 from tipsim.setup.needle import Piece
 from tipsim.setup.sourced import STATUSES, numbers
-from tipsim.setup.units import DEG, MM
+from tipsim.setup.units import DEG, MM, Unit
 
 Part = Any
 """A needle, a sleeve or a drive."""
@@ -135,19 +136,24 @@ def _fields_text(part: Part, names: Sequence[str]) -> str:
         if name == "pieces":
             out.append(pieces_text(value))
         else:
-            shown = known[name].metadata["unit"].show(value)
+            shown = _shown(known[name].metadata["unit"], value)
             out.append(shown if len(names) == 1 else f"{name.replace('_', ' ')} {shown}")
     return ", ".join(out)
 
 
 def pieces_text(pieces: Sequence[Piece]) -> str:
-    """Write a needle's pieces from the hub on.
+    r"""Write a needle's pieces from the hub on.
 
     >>> from tipsim.setup.catalogue import needle
-    >>> pieces_text(needle("single-bend-20-0.9").pieces)
+    >>> pieces_text(needle("single-bend-20-0.9").pieces).replace("\xa0", " ")
     '14.4 mm straight, 0.64 mm turning 20°, 3.36 mm straight'
     """
     return ", ".join(
-        f"{MM.show(p.length)} {f'turning {DEG.show(p.turn)}' if p.turn else 'straight'}"
+        f"{_shown(MM, p.length)} {f'turning {_shown(DEG, p.turn)}' if p.turn else 'straight'}"
         for p in pieces
     )
+
+
+def _shown(unit: Unit, value: float) -> str:
+    """Write a value so that its unit stays beside it, and with the sign for minus."""
+    return unit.show(value).replace(" ", SPACE).replace("-", "−")

@@ -116,7 +116,7 @@ def changes() -> list[tuple[str, str, Edit]]:
         for factor, said in ONE_PERCENT.items():
             out.append((what, said, partial(_scaled, change=name, factor=factor)))
     for value, name in ((mobility.low, "held rigid"), (mobility.high, "floating free")):
-        said = f"{value:g} ({name})"
+        said = f"{value:g}, {name}"
         out.append(("Sleeve's mobility", said, partial(_mobility, mobility=value)))
     for gap in GAPS:
         out.append(("Gap to the sleeve", f"{gap * 1e3:g}{SPACE}mm", partial(_gap, gap=gap)))
@@ -235,7 +235,7 @@ def _fast(found: Sequence[Case]) -> str:
     return (
         f"In {_of([c in fast for c in found])} rows an end passes {ceiling():g} m/s, the highest "
         f"speed quoted for any needle. At the worst ({_spoken(worst.what)} at {worst.setting}) it "
-        f"would be {worst.top_speed:.0f} m/s: the drive has met a resonance, and the model ends."
+        f"would be {worst.top_speed:.1f} m/s: the drive has met a resonance, and the model ends."
     )
 
 

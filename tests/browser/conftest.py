@@ -1,0 +1,114 @@
+"""A server of our own, and pages of a real browser that note what goes wrong in them."""
+
+import os
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Callable, Iterator
+from contextlib import suppress
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+
+ROOT = Path(__file__).parents[2]
+DEBIAN = "/usr/bin/chromium"
+ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+OpenPage = Callable[..., Page]
+
+
+@pytest.fixture(scope="session")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """Give the address of a server that runs while the tests do."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    address = f"http://127.0.0.1:{port}"
+    log = tmp_path_factory.mktemp("server") / "log"
+    with log.open("wb") as words:
+        command = [sys.executable, "-m", "tipsim.cli", "serve", "--port", str(port)]
+        process = subprocess.Popen(command, cwd=ROOT, stdout=words, stderr=subprocess.STDOUT)
+        try:
+            _wait(process, f"{address}/assets/styles/tokens.css", log)
+            yield address
+        finally:
+            process.terminate()
+            with suppress(subprocess.TimeoutExpired):
+                process.wait(10)
+            process.kill()
+            process.wait()
+
+
+def _wait(process: "subprocess.Popen[bytes]", address: str, log: Path) -> None:
+    for _ in range(240):
+        with suppress(urllib.error.URLError, ConnectionError), urllib.request.urlopen(address):
+            return
+        if process.poll() is not None:
+            break
+        time.sleep(0.25)
+    pytest.fail(f"the server did not come up:\n{log.read_text()}", pytrace=False)
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Give a Chromium: the one that TIPSIM_CHROMIUM names, Debian's, or Playwright's own."""
+    path = os.environ.get("TIPSIM_CHROMIUM") or (DEBIAN if Path(DEBIAN).is_file() else None)
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=ARGUMENTS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def browser_page(browser: Browser, server: str) -> Iterator[OpenPage]:
+    """Open pages: ``browser_page(path, **context_options)``.
+
+    When the test is over, what a page complained of or fetched from elsewhere fails it.
+    """
+    opened, troubles = [], []
+
+    def note(page: Page) -> None:
+        page.on("pageerror", lambda error: troubles.append(f"error: {error}"))
+        page.on("requestfailed", lambda request: troubles.append(f"failed: {request.url}"))
+        page.on(
+            "console",
+            lambda m: troubles.append(f"{m.type}: {m.text}") if m.type == "error" else None,
+        )
+        page.on(
+            "request",
+            lambda r: (
+                None
+                if r.url.startswith((server, server.replace("http", "ws"), "data:", "blob:"))
+                else troubles.append(f"fetched from elsewhere: {r.url}")
+            ),
+        )
+        page.on(
+            "response",
+            lambda r: troubles.append(f"{r.status}: {r.url}") if r.status >= 400 else None,
+        )
+
+    def open_page(path: str = "/", **options: Any) -> Page:
+        context = browser.new_context(**options)
+        opened.append(context)
+        page = context.new_page()
+        note(page)
+        page.goto(server + path)
+        return page
+
+    yield open_page
+    for context in opened:
+        context.close()
+    assert troubles == []
