@@ -1,0 +1,347 @@
+"""The page about the model: complete, computed, and in agreement with model and tests."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any
+from urllib.parse import parse_qsl
+
+import numpy as np
+import pytest
+
+from tests.published import test_bent, test_sections, test_straight, test_water
+from tipsim.app.about import checks, figure, origins, sure, teaching
+from tipsim.app.about.page import about_html, facts
+from tipsim.app.about.results import defaults
+from tipsim.app.bench_state import BenchState
+from tipsim.app.schema import form
+from tipsim.app.view import view_from_items
+from tipsim.paths import asset
+from tipsim.setup.catalogue import catalogue
+from tipsim.setup.sourced import STATUSES, number, numbers
+
+WORDS_A_MINUTE = 240
+"""Silent reading of English, about (from memory)."""
+
+
+@pytest.fixture(scope="module")
+def html() -> str:
+    return about_html()
+
+
+@pytest.fixture(scope="module")
+def cases() -> list[sure.Case]:
+    return sure.cases()
+
+
+def plain(text: str) -> str:
+    """Text without tags, entities and doubled space."""
+    text = re.sub(r"<[^>]+>", " ", text)
+    for entity, sign in (("&#39;", "'"), ("&#34;", '"'), ("&gt;", ">"), ("&lt;", "<")):
+        text = text.replace(entity, sign)
+    return " ".join(text.replace("&nbsp;", " ").replace("&amp;", "&").split())
+
+
+# The page -------------------------------------------------------------------------------------
+
+
+def test_contents_lead_to_every_section(html: str) -> None:
+    linked = re.findall(r'<li><a href="#([\w-]+)">', html)
+    sections = re.findall(r'<section id="([\w-]+)"', html)
+    assert len(sections) == 8
+    assert [id for id in linked if not id.startswith("status")] == sections
+    ids = re.findall(r'\bid="([^"]+)"', html)
+    assert len(ids) == len(set(ids))
+    for used in re.findall(r'(?:href="#|aria-labelledby=")([\w -]+)"', html):
+        assert set(used.split()) <= set(ids)
+
+
+def test_it_takes_the_time_that_it_says(html: str) -> None:
+    main = html[html.index("<main") : html.index("</main>")]
+    for tag in ("table", "svg"):
+        main = re.sub(rf"<{tag}\b.*?</{tag}>", "", main, flags=re.S)
+    main = re.sub(r'<ul class="statuses">.*?</ul>|<p class="note">.*?</p>', "", main, flags=re.S)
+    minutes = len(plain(main).split()) / WORDS_A_MINUTE
+    assert "Eight minutes to read" in html
+    assert 5 < minutes < 8.6
+
+
+def test_nothing_comes_from_elsewhere(html: str) -> None:
+    addresses = re.findall(r'(?:href|src)="([^"]+)"', html)
+    assert addresses
+    assert {a for a in addresses if not a.startswith(("./", "#", "assets/"))} == set()
+    for path in {a for a in addresses if a.startswith("assets/")}:
+        assert asset(path.removeprefix("assets/")).is_file()
+    assert re.findall(r"<script[^>]*>", html) == ['<script src="assets/scripts/theme.js">']
+
+
+def test_colours_come_from_the_tokens() -> None:
+    css = asset("styles/about.css").read_text(encoding="utf-8")
+    tokens = asset("styles/tokens.css").read_text(encoding="utf-8")
+    assert re.findall(r"#[0-9a-f]{3,8}\b|\b(?:rgb|hsl|oklch)a?\(", css) == []
+    used = set(re.findall(r"var\((--[\w-]+)\)", css))
+    assert used <= set(re.findall(r"(--[\w-]+):", tokens))
+
+
+def test_no_sentence_is_left_unfilled(html: str) -> None:
+    text = plain(html)
+    assert re.findall(r"\{\{|\}\}|\bNone\b|\bnan\b|\binf\b", text) == []
+    for value in facts().values():
+        assert value.replace("\xa0", " ") in text.replace("\xa0", " ")
+
+
+# How sure -------------------------------------------------------------------------------------
+
+
+def test_each_case_differs_from_the_first_by_its_one_change(cases: list[sure.Case]) -> None:
+    base = cases[0]
+    assert base.single is defaults().single
+    where = {
+        "Frequency of the drive": lambda s: s.drive.frequency,
+        "Young's modulus": lambda s: s.needle.material.young,
+        "Length of all pieces": lambda s: s.needle.length,
+        "Sleeve's mobility": lambda s: s.sleeve.mobility,
+        "Gap to the sleeve": lambda s: s.sleeve.inner_radius - s.needle.outer_radius,
+        "Length of the hub's taper": lambda s: s.needle.taper_length,
+        "Loss factor": lambda s: s.loss_factor,
+        "Node spacing": lambda s: s.spacing,
+    }
+    assert {c.what for c in cases[1:]} == set(where)
+    for case in cases[1:]:
+        for one, other in ((case.single, base.single), (case.counter, base.counter)):
+            moved = [k for k, get in where.items() if get(one.scenario) != get(other.scenario)]
+            assert moved == [case.what]
+
+
+def test_one_per_cent_is_one_per_cent(cases: list[sure.Case]) -> None:
+    base = cases[0].single.scenario
+    by = [c.single.scenario.drive.frequency / base.drive.frequency for c in cases[1:3]]
+    assert by == pytest.approx([0.99, 1.01])
+
+
+def test_the_ends_of_ranges_are_those_of_the_data_files(cases: list[sure.Case]) -> None:
+    tried = {c.single.scenario.sleeve.mobility for c in cases if c.single.scenario.sleeve}
+    mobility, loss = number("sleeve.mobility"), number("motion.loss_factor")
+    assert {mobility.low, mobility.value, mobility.high} == tried
+    assert {loss.low, loss.value, loss.high} == {c.single.scenario.loss_factor for c in cases}
+    (hub,) = (o for o in catalogue().origins["straight-0.9"] if "taper_length" in o.fields)
+    low, high = (f"{t * 1e3:g}" for t in sure.TAPERS)
+    assert f"taper {low} to {high} mm" in hub.span
+    own = defaults().single.scenario
+    assert own.sleeve is not None
+    gap = own.sleeve.inner_radius - own.needle.outer_radius
+    assert np.array(sure.GAPS) / gap == pytest.approx([0.5, 1.5])
+
+
+def test_the_first_row_is_what_the_bench_shows(cases: list[sure.Case], html: str) -> None:
+    row = sure.table(cases)[0]
+    a, b = defaults().single.motion, defaults().counter.motion
+    assert row["single"] == f"{a.end_stroke * 1e6:.0f}"
+    assert row["end"] == f"{b.end_stroke / a.end_stroke:.2f}"
+    assert row["fifth"] == f"{a.markers[4].stroke / b.markers[4].stroke:.2f}"
+    assert a.markers[4].distance == 4e-3
+    text = plain(html)
+    for line in sure.told(cases):
+        assert " ".join(line.split()) in text
+
+
+def fake(what: str, end: float, shaft: float, speed: float) -> sure.Case:
+    """A case with ratios and speed as wanted: only what the sentences read."""
+
+    def motion(stroke: float, rms: float) -> Any:
+        return SimpleNamespace(
+            motion=SimpleNamespace(
+                end_stroke=stroke,
+                end_speed=speed,
+                markers=[SimpleNamespace(stroke=1e-6)] * 5,
+                character=SimpleNamespace(shaft_rms=rms),
+            )
+        )
+
+    return sure.Case(what, "x", motion(1e-4, shaft * 1e-6), motion(end * 1e-4, 1e-6))
+
+
+def sentences(found: Sequence[sure.Case]) -> list[str]:
+    return sure.told(found)[:3]
+
+
+def test_words_follow_the_numbers() -> None:
+    calm = [fake("As it stands", 1.5, 6, 19), fake("Loss factor", 1.51, 6, 19)]
+    ranked, kept, fast = sentences(calm)
+    assert ranked == "By the worse of its rows, the effect is next to none for the loss factor."
+    assert kept.startswith("The counter-bent end moves further in all 2 rows, and its shaft less ")
+    assert fast.startswith("No end runs faster than 20 m/s")
+    wild = [*calm, fake("Gap to the sleeve", 0.5, 0.9, 31), fake("Loss factor", 1.6, 6, 19)]
+    ranked, kept, fast = sentences(wild)
+    assert "small for the loss factor; decisive for the gap to the sleeve" in ranked
+    assert "further in 3 of 4 rows, and its shaft less in 3 of 4" in kept
+    assert "In 1 of 4 rows" in fast and "the gap to the sleeve at x" in fast and "31.0" in fast
+
+
+def test_half_and_double_weigh_alike() -> None:
+    base = fake("As it stands", 1.0, 1, 1)
+    changes = [fake("x", ratio, 1, 1).change(base) for ratio in (0.5, 2.0)]
+    assert changes == pytest.approx([1.0, 1.0])
+
+
+def test_the_resonance_is_where_the_stroke_peaks() -> None:
+    """By the response itself, on a grid of 0.1 %."""
+    scenario = defaults().single.scenario
+    mode = sure.nearest_resonance(scenario)
+    drives = np.linspace(0.97, 1.03, 61) * mode
+    strokes = [
+        sure.solve(replace(scenario, drive=replace(scenario.drive, frequency=f))).motion.end_stroke
+        for f in drives
+    ]
+    assert drives[int(np.argmax(strokes))] == pytest.approx(mode, rel=5e-3)
+
+
+def test_needles_beyond_the_ceiling_are_named_with_their_speed(html: str) -> None:
+    text = plain(html).replace("\xa0", " ")
+    for names in sure.beyond_ceiling().values():
+        for name in names:
+            speed = float(re.findall(r"\(([\d.]+)\s", name)[0])
+            assert speed > number("published.top_speed").value
+            assert name.replace("\xa0", " ") in text
+
+
+# How it was checked ---------------------------------------------------------------------------
+
+
+def test_every_check_that_is_worked_out_holds() -> None:
+    rows = [*checks.mechanics(), *checks.needles()]
+    assert {r.holds for r in rows} == {True, None}
+    assert sum(r.holds is True for r in rows) >= 5
+    for row in rows:
+        assert row.theirs_text and row.allowed and row.source
+
+
+def test_a_check_can_fail() -> None:
+    rows = [r for r in (*checks.mechanics(), *checks.needles()) if r.ours]
+    for row in rows:
+        for factor in (0.4, 2.5):
+            assert replace(row, ours=(*row.ours[:-1], row.ours[-1] * factor)).holds is False
+
+
+def test_page_and_tests_quote_the_same_outside_values() -> None:
+    assert test_straight.BETA_L["clamped-free"][:3] == checks.STRAIGHT
+    assert test_bent.WHOLE["right angle, equal legs, in plane"][3][:3] == checks.ELBOW
+    assert test_bent.WHOLE["20° at 80 %, out of plane"][3] == checks.BENT
+    assert checks.ANNULUS.items() <= test_water.FACTORS.items()
+    assert checks.COWPER.items() <= test_sections.COWPER.items()
+    allowed = {c.what.split(",")[0].split(":")[0]: c.allowed for c in checks.mechanics()}
+    assert allowed["Straight beam"] == f"{test_straight.WITHIN:.1%}".replace("%", " %")
+    assert allowed["Right-angle elbow"] == f"{test_bent.WITHIN:.1%}".replace("%", " %")
+
+
+def test_what_was_fitted_says_so(html: str) -> None:
+    """No row on the default needles may pass for a test of the model, except convergence."""
+    for row in checks.needles():
+        assert bool(row.fitted) == bool(row.ours)
+    section = html[html.index('<section id="checked"') : html.index('<section id="sources"')]
+    assert section.count('class="chip fitted"') == sum(bool(r.fitted) for r in checks.needles())
+
+
+# Where numbers come from ----------------------------------------------------------------------
+
+
+def test_every_number_is_listed_under_its_status(html: str) -> None:
+    groups = origins.by_status()
+    assert list(groups) == list(STATUSES)
+    for n in numbers().values():
+        assert [e.source for e in groups[n.status] if e.what == n.label] == [n.source]
+    every = {o for some in catalogue().origins.values() for o in some}
+    listed = [(e.status, e.source) for some in groups.values() for e in some if e.used_by]
+    assert sorted(listed) == sorted((o.status, o.source) for o in every)
+    text = plain(html)
+    for some in groups.values():
+        for entry in some:
+            assert " ".join(entry.source.split()) in text
+    for status, meaning in STATUSES.items():
+        count = len(groups[status]) or "none"
+        assert f"{status} {meaning}: {count}" in text
+
+
+def test_values_are_those_of_the_parts() -> None:
+    rows = [e for e in origins.entries() if e.what.startswith("Pieces") and e.status == "fitted"]
+    (pair,) = rows
+    spoken = "\n".join(pair.values).replace("\xa0", " ")
+    assert "Single-bend 20°, 0.9 mm: 14.4 mm straight, 0.64 mm turning 20°" in spoken
+    assert "0.87 mm turning −27.6°, 3.19 mm turning 53.1°" in spoken
+    (hub,) = (e for e in origins.entries() if e.used_by == "all 15 needles" and "taper" in e.span)
+    assert [v.replace("\xa0", " ") for v in hub.values] == ["hub radius 1.2 mm, taper length 5 mm"]
+
+
+def test_sleeves_drives_and_lens_are_there() -> None:
+    used = {e.used_by for e in origins.entries()}
+    assert {"all 3 sleeves", "Axial drive", "Torsional drive", "Elliptical drive"} <= used
+    lens = [e for e in origins.entries() if "lens material" in e.what]
+    assert len(lens) == 3 and {e.status for e in lens} == {"assumed"}
+
+
+# For teachers ---------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("which", range(3))
+def test_links_give_back_what_they_stand_for(which: int) -> None:
+    showing = teaching.showings()[which]
+    items = dict(parse_qsl(showing.query))
+    state = BenchState.from_items(items)
+    view, complaint = view_from_items(items)
+    assert complaint == "" and view["play"] is False
+    assert state.to_query({"play": "0"}) == showing.query
+    assert {s.drive.kind for s in (state.a, state.b)} == {"torsional"}
+
+
+def test_what_is_shown_is_so() -> None:
+    """The sentences' turns of phrase that are not figures."""
+    d = defaults()
+    straight, single = d.straight.scenario.needle, d.single.scenario.needle
+    assert straight.length == single.length
+    for name in ("outer_radius", "inner_radius", "hub_radius", "taper_length", "bevel"):
+        assert getattr(straight, name) == getattr(single, name)
+    assert d.straight.motion.end_stroke < 1e-9 < d.straight.motion.edge_stroke
+    bend, characters, _ = teaching.showings()
+    assert "travels 0.0" in bend.see
+    assert "In both, the points 2, 3 and 4 mm behind the end move against it" in characters.see
+
+
+def test_the_wrong_ideas_are_wrong() -> None:
+    d = defaults()
+    a, b = d.single, d.counter
+    assert b.motion.end_stroke > a.motion.end_stroke and b.motion.power < a.motion.power
+    assert teaching.turned(b) > teaching.turned(a)
+    assert b.motion.character.shaft_rms < a.motion.character.shaft_rms
+    place, turning = teaching.turning_at_node(a)
+    assert place == a.motion.nodes[-1] and turning > 10e-6
+
+
+def test_the_words_on_heat_turn_with_the_numbers() -> None:
+    d = defaults()
+    said = {i.idea: i.answer for i in teaching.wrong_ideas()}
+    assert (
+        "travels further, and its hub puts in less" in said["“The end that moves most heats most.”"]
+    )
+    swapped = teaching._heat(d.counter, d.single)
+    assert "travels less far, and its hub puts in more" in swapped
+
+
+def test_the_setting_that_teachers_are_sent_to_exists() -> None:
+    query = teaching.showings()[2].query
+    state = BenchState.from_items(dict(parse_qsl(query)))
+    labels = [c["label"] for g in form(state) for c in g["controls"]]
+    assert any(label.startswith("Sleeve follows the needle") for label in labels)
+
+
+# The drawing ----------------------------------------------------------------------------------
+
+
+def test_the_drawing_is_to_scale() -> None:
+    f = figure.figure()
+    needle = defaults().single.scenario.needle
+    first, last = f.nodes[0], f.nodes[-1]
+    end = needle.points_at([needle.length])[0] * figure.SCALE
+    assert (last.x - first.x, first.y - last.y) == pytest.approx(end[:2], abs=0.11)
+    assert f.drawn == len(f.nodes) < f.modelled == defaults().single.motion.frame.n
+    assert [number for number, _, _ in f.marks] == [1, 2, 3, 4, 5, 6]
