@@ -63,9 +63,16 @@ def load(name: str) -> Scenario:
     """
     if name in presets():
         return Scenario.preset(name)
-    if name.endswith(".toml") or Path(name).is_file():
+    if name.endswith(".toml") or _is_file(name):
         return Scenario.read(name)
     return Scenario.preset(name)
+
+
+def _is_file(name: str) -> bool:
+    try:
+        return Path(name).is_file()
+    except OSError:  # Too long a name for any file.
+        return False
 
 
 def _solve(args: argparse.Namespace) -> None:
