@@ -1,10 +1,8 @@
 """All that lies on the bench, in one frozen object."""
 
-import tomllib
 from dataclasses import dataclass
-from decimal import Decimal, InvalidOperation
 from pathlib import Path
-from typing import Any, Self
+from typing import Self
 
 import tomli_w
 
@@ -15,9 +13,11 @@ from tipsim.setup.flow import Fluid
 from tipsim.setup.load import LensLoad, Support
 from tipsim.setup.needle import Needle
 from tipsim.setup.sleeve import Sleeve
+from tipsim.setup.toml_text import decode_text, parse_toml, read_bytes, write_whole
 from tipsim.setup.units import MM, ONE
 
 FORMAT = "tipsim scenario 1"
+_WANTED = "a TOML scenario"
 
 
 @dataclass(frozen=True)
@@ -106,10 +106,7 @@ class Scenario:
 
     def write(self, path: str | Path) -> None:
         """Write this scenario to a TOML file, whole or not at all."""
-        target = Path(path)
-        beside = target.with_name(target.name + ".part")
-        beside.write_text(self.to_toml(), encoding="utf-8")
-        beside.replace(target)
+        write_whole(path, self.to_toml())
 
     @classmethod
     def parse(cls, text: str) -> Self:
@@ -120,12 +117,7 @@ class Scenario:
         BadInput
             Naming the field, its value and what is allowed.
         """
-        try:
-            data: dict[str, Any] = tomllib.loads(text, parse_float=_decimal)
-        except RecursionError:
-            raise BadInput("file", "nested too deep", "a TOML scenario") from None
-        except ValueError as error:  # Not TOML, or a whole number of thousands of digits.
-            raise BadInput("file", f"not TOML ({error})", "a TOML scenario") from None
+        data = parse_toml(text, _WANTED)
         if data.pop("format", None) != FORMAT:
             raise BadInput("format", "missing or another one", f'format = "{FORMAT}"')
         out = from_plain(cls, data)
@@ -141,19 +133,8 @@ class Scenario:
         BadInput
             Naming the file, the field, its value and what is allowed.
         """
-        try:
-            text = Path(path).read_text(encoding="utf-8")
-        except (OSError, UnicodeDecodeError) as error:
-            why = error.strerror if isinstance(error, OSError) else "not UTF-8 text"
-            raise BadInput(str(path), f"not readable ({why})", "a TOML scenario file") from None
+        text = decode_text(read_bytes(path, _WANTED), str(path), _WANTED)
         try:
             return cls.parse(text)
         except BadInput as bad:
             raise BadInput(f"{path}: {bad.field}", bad.value, bad.allowed) from None
-
-
-def _decimal(text: str) -> Decimal:
-    try:
-        return Decimal(text)
-    except InvalidOperation:  # An exponent beyond all bounds; the field's check refuses it.
-        return Decimal("-inf" if text.startswith("-") else "inf")
