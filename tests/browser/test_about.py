@@ -134,7 +134,7 @@ def test_on_paper_it_is_light_whole_and_without_the_screen_s_controls(
     assert page.evaluate("document.documentElement.scrollWidth") == 680
     cut = page.evaluate(
         "[...document.querySelectorAll('main table')].filter("
-        "t => t.getBoundingClientRect().right > 681).map(t => t.caption.innerText)"
+        "t => t.getBoundingClientRect().right > 681).map(t => t.className)"
     )
     assert cut == []
     expect(page.locator(".origins tbody tr").last).to_be_visible()
