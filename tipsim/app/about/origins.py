@@ -74,12 +74,14 @@ def _single(id: str) -> tuple[tuple[str, ...], str]:
 
 
 def plain(value: float) -> str:
-    """Write a number without an exponent as far as one can read it so.
+    r"""Write a number without an exponent; millions in groups of three.
 
-    >>> plain(5e-05), plain(130.0), plain(2e9)
-    ('0.00005', '130', '2e+09')
+    >>> plain(5e-05), plain(130.0), plain(2e9).replace("\xa0", " ")
+    ('0.00005', '130', '2 000 000 000')
     """
-    return f"{value:g}" if value >= 1e6 else f"{Decimal(repr(value)).normalize():f}"
+    if value >= 1e6:
+        return f"{value:,.0f}".replace(",", SPACE)
+    return f"{Decimal(repr(value)).normalize():f}"
 
 
 def _lens() -> Iterator[Entry]:
