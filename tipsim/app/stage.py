@@ -27,6 +27,7 @@ _MODULES = (
     "tube.js",
     "markers.js",
     "scene.js",
+    "painter.js",
     "words.js",
     "controls.js",
     "hand.js",
@@ -122,6 +123,16 @@ class Stage(JSComponent):
 
     Give it a packet; read or set ``view`` to know or choose how it is looked at. The browser
     writes ``view`` back shortly after the person has changed something, never while it only plays.
+
+    Parameters
+    ----------
+    view : mapping, optional
+        Part of a view; see `checked_view`, which also says what is refused.
+
+    Examples
+    --------
+    >>> Stage(view={"camera": "end"}).view["zoom"]
+    'whole'
     """
 
     packet = param.Bytes(default=b"", doc="Both needles and their motion, from `packet.encode`.")
@@ -129,3 +140,6 @@ class Stage(JSComponent):
 
     _esm: ClassVar[str] = joined(*(_FOLDER / name for name in _MODULES))
     _stylesheets: ClassVar[list[str]] = [(_FOLDER / "stage.css").read_text(encoding="utf-8")]
+
+    def __init__(self, view: Mapping[str, Any] | None = None, **params: Any) -> None:
+        super().__init__(view=checked_view(view or {}), **params)

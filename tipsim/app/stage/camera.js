@@ -16,7 +16,7 @@ export const DEGREE = Math.PI / 180;
 // The picture does not shrink when the motion is drawn larger, up to here.
 const ROOM_FOR_EXAGGERATION = 12;
 const LARGEST_SCALE = 170;
-// One above the other compares best; side by side must show the needles clearly larger.
+// One above the other compares long needles best; side by side must show them clearly larger.
 const FOR_STACKED = 1.2;
 
 /** Fill `out` (9 numbers) with the rows right, up, toward the eye. */
@@ -82,14 +82,14 @@ export function joinBoxes(one, other) {
 
 /**
  * One scale for both needles, and a lane for each: A above B, or side by side where that
- * shows them larger. Both lanes place the needle alike, so that equal places lie alike.
+ * shows them `favour` times larger. Both lanes place the needle alike, so that equal places lie alike.
  * @returns {{stacked: boolean, scale: number, lanes: {x,y,w,h,ox,oy}[]}} pixels; scale in px/mm
  */
-export function arrange(width, height, box, pads) {
+export function arrange(width, height, box, pads, favour) {
   const h = height - pads.foot;
   const stacked = fit(width, h / 2, box, pads, pads.titleStacked);
   const beside = fit(width / 2, h, box, pads, pads.titleBeside);
-  const isStacked = stacked * FOR_STACKED >= beside;
+  const isStacked = stacked * favour >= beside;
   const title = isStacked ? pads.titleStacked : pads.titleBeside;
   const scale = Math.min(isStacked ? stacked : beside, LARGEST_SCALE);
   const lanes = [0, 1].map((i) => {
@@ -102,6 +102,11 @@ export function arrange(width, height, box, pads) {
     return lane;
   });
   return { stacked: isStacked, scale, lanes };
+}
+
+/** How much larger they must be side by side; as they are, for one who looks along them. */
+export function favourStacked(m) {
+  return Math.abs(m[0]) > 0.5 ? FOR_STACKED : 1;
 }
 
 function fit(w, h, box, pads, title) {

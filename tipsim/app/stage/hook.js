@@ -20,7 +20,7 @@ export function makeHook(stage) {
       phase_deg: stage.phase / DEGREE,
       playing: stage.playing,
       frames: stage.frames,
-      sides: stage.marks.map((marks, i) => ({
+      sides: stage.painter.marks.map((marks, i) => ({
         key: stage.sides[i].key,
         phase_deg: marks.phase / DEGREE,
         markers: reportMarks(marks),
@@ -28,10 +28,10 @@ export function makeHook(stage) {
     }),
     /** px = origin + px_per_mm * (row 0 of projection . mm), and down by row 1. */
     scale: () => ({
-      px_per_mm: stage.eyes[0].scale,
+      px_per_mm: stage.painter.eyes[0].scale,
       exaggeration: stage.view.exaggeration,
-      projection: Array.from(stage.eyes[0].m),
-      origins_px: stage.eyes.map(({ ox, oy }) => [ox, oy]),
+      projection: Array.from(stage.painter.eyes[0].m),
+      origins_px: stage.painter.eyes.map(({ ox, oy }) => [ox, oy]),
       words: stage.readout.textContent,
     }),
   };

@@ -4,8 +4,7 @@
 import { STEEP, makeTube, placeTube, traceMouth, traceRing, traceSilhouette } from "./tube.js";
 import { makeMarks, tracePaths } from "./markers.js";
 
-const ENVELOPE_PHASES = 32;
-const MOUTH_PHASES = 5; // for each of these
+const MOUTH_PHASES = 48;
 const FADE_PX = 48;
 // Each needle has a line style of its own, so that letter, marker and line all tell the needles apart.
 const REST_DASH = { A: [7, 5], B: [9, 4, 2, 4] };
@@ -72,18 +71,83 @@ function restLine(side, eye, fromS) {
   return path;
 }
 
-/** The union of the needle's outlines over one cycle; of the fast mouth's at more phases. */
+/**
+ * What the needle sweeps in one cycle: between the places that each point of its edges reaches
+ * farthest out, and the rims of the mouth on its way.
+ */
 function envelope(side, exaggeration, eye, fromS) {
   const path = new Path2D();
   const tube = makeTube(side);
-  for (let k = 0; k < ENVELOPE_PHASES * MOUTH_PHASES; k++) {
-    const whole = k % MOUTH_PHASES === 0;
-    const phase = (2 * Math.PI * k) / (ENVELOPE_PHASES * MOUTH_PHASES);
-    placeTube(tube, phase, exaggeration, eye, whole ? fromS : side.length - 1);
-    if (whole) traceSilhouette(path, tube, 0);
-    else traceMouth(path, tube, 0);
+  placeTube(tube, 0, 0, eye, fromS);
+  const reach = { tube, side, grow: exaggeration * 1e-3, eye };
+  const { first, av } = tube;
+  const end = side.n - 1;
+  for (let i = first; i < end; ) {
+    const steep = Math.abs(av[i]) > STEEP;
+    let to = i + 1;
+    while (to < end && Math.abs(av[to]) > STEEP === steep) to++;
+    if (steep) sweepRound(path, reach, i, to);
+    else sweepAcross(path, reach, i, to);
+    i = to;
+  }
+  for (let k = 0; k < MOUTH_PHASES; k++) {
+    placeTube(tube, (2 * Math.PI * k) / MOUTH_PHASES, exaggeration, eye, side.length - 1);
+    traceMouth(path, tube, 0);
   }
   return path;
+}
+
+/** Seen from the side: the farthest upper edge there, the farthest lower edge back. */
+function sweepAcross(path, reach, from, to) {
+  const { x, y, r, px, py } = reach.tube;
+  for (let way = 1; way >= -1; way -= 2) {
+    for (let k = from; k <= to; k++) {
+      const i = way > 0 ? k : from + to - k;
+      swing(reach, i, px[i], py[i]);
+      const X = x[i] + way * (swingX + r[i] * px[i]);
+      const Y = y[i] + way * (swingY - r[i] * py[i]);
+      if (way > 0 && k === from) path.moveTo(X, Y);
+      else path.lineTo(X, Y);
+    }
+  }
+  path.closePath();
+}
+
+/** Seen from the front: from one end of each cross-section's way to the other. */
+function sweepRound(path, reach, from, to) {
+  const { x, y, r } = reach.tube;
+  for (let i = from; i <= to; i++) {
+    swing(reach, i, 0, 0);
+    const turn = Math.atan2(swingY, swingX);
+    path.moveTo(x[i] + swingX + r[i] * Math.sin(turn), y[i] + swingY - r[i] * Math.cos(turn));
+    path.arc(x[i] + swingX, y[i] + swingY, r[i], turn - Math.PI / 2, turn + Math.PI / 2);
+    path.arc(x[i] - swingX, y[i] - swingY, r[i], turn + Math.PI / 2, turn + 1.5 * Math.PI);
+    path.closePath();
+  }
+}
+
+let swingX = 0;
+let swingY = 0;
+
+/**
+ * Displacement of node `i` on the screen (px, y down) where it is largest along (px, py), or
+ * largest of all where that is 0, 0; into swingX, swingY.
+ */
+function swing({ side: { amp }, grow, eye }, i, px, py) {
+  const { m, scale } = eye;
+  const u = 12 * i;
+  const rightRe = m[0] * amp[u] + m[1] * amp[u + 2] + m[2] * amp[u + 4];
+  const rightIm = m[0] * amp[u + 1] + m[1] * amp[u + 3] + m[2] * amp[u + 5];
+  const upRe = m[3] * amp[u] + m[4] * amp[u + 2] + m[5] * amp[u + 4];
+  const upIm = m[3] * amp[u + 1] + m[4] * amp[u + 3] + m[5] * amp[u + 5];
+  const along = px || py;
+  const re = along ? px * rightRe + py * upRe : rightRe ** 2 - rightIm ** 2 + upRe ** 2 - upIm ** 2;
+  const im = along ? px * rightIm + py * upIm : 2 * (rightRe * rightIm + upRe * upIm);
+  const phase = -Math.atan2(im, re) / (along ? 1 : 2);
+  const c = Math.cos(phase) * grow * scale;
+  const s = Math.sin(phase) * grow * scale;
+  swingX = rightRe * c - rightIm * s;
+  swingY = -(upRe * c - upIm * s);
 }
 
 function sleevePaths(side, eye, fromS) {

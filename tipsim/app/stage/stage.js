@@ -6,14 +6,11 @@
 
 import { decodePacket } from "./packet.js";
 import {
-  CAMERAS, DEGREE, END_ZOOM_MM, arrange, blendLayouts, coverage, joinBoxes, nearestTurn, orientation, wrapDegrees,
+  CAMERAS, DEGREE, END_ZOOM_MM, arrange, blendLayouts, coverage, favourStacked, joinBoxes, nearestTurn, orientation,
+  wrapDegrees,
 } from "./camera.js";
-import { readPalette, watchTheme } from "./palette.js";
-import { makeTube, paintTube, paintTwist, placeTube } from "./tube.js";
-import { makeMarks, paintArrows, paintDots, paintTrails, placeMarks, sizeMarks } from "./markers.js";
-import {
-  buildScene, fadeShaft, paintEnvelope, paintPaths, paintRest, paintScaleBar, paintSleeve, paintStill,
-} from "./scene.js";
+import { watchTheme } from "./palette.js";
+import { NARROW_PX, Painter } from "./painter.js";
 import { pictureWords, scaleWords, titleWords } from "./words.js";
 import { STEP_DEGREES, buildControls, make, makeLegend } from "./controls.js";
 import { listenToDrag, listenToKeys } from "./hand.js";
@@ -27,13 +24,6 @@ const SLIDER_EVERY = 4; // frames
 // A choice that moves the picture calmly to a new place; others only change what is drawn.
 const MOVES_PICTURE = ["camera", "zoom", "nodes_shown"];
 
-/** What the server may leave out. */
-const FIRST_VIEW = {
-  camera: "free", yaw: CAMERAS.free.yaw, pitch: CAMERAS.free.pitch, zoom: "whole",
-  play: true, phase_deg: 0, speed: 0.5, exaggeration: 12,
-  trails: true, envelope: true, nodes_shown: true, sleeve_shown: false, twist_lines: true, arrows: false,
-};
-
 /** Panel calls this once for each place where the stage is shown. */
 export function render({ model }) {
   const stage = new Stage(model);
@@ -46,19 +36,19 @@ export function render({ model }) {
 class Stage {
   constructor(model) {
     this.model = model;
-    this.view = { ...FIRST_VIEW, ...model.view };
+    this.view = { ...model.view };
     this.phase = this.view.phase_deg * DEGREE;
     this.turning = { yaw: this.view.yaw, pitch: this.view.pitch };
     this.calm = matchMedia("(prefers-reduced-motion: reduce)");
     this.playing = this.view.play && !this.calm.matches;
     this.sides = [];
-    this.eyes = [0, 1].map(() => ({ m: new Float64Array(9), scale: 1, ox: 0, oy: 0 }));
     this.frames = 0;
     this.seen = true;
     this.build();
     this.listen();
     this.controls.show(this.view);
     this.controls.showPlaying(this.playing);
+    this.controls.showPhase(this.phaseDegrees(), this.playing);
     this.receive(model.packet);
   }
 
@@ -73,7 +63,7 @@ class Stage {
       step: (way) => this.step(way),
       setPhase: (degrees) => this.userPhase(this.turnsOffset() + degrees),
     });
-    this.under = make("canvas", { "aria-hidden": "true" });
+    const under = make("canvas", { "aria-hidden": "true" });
     this.over = make("canvas", { role: "img", tabindex: "0", class: "moving" });
     this.titles = [0, 1].map((i) => make("div", { class: `title ${i ? "b" : "a"}` }));
     this.readout = make("p", { class: "readout" });
@@ -81,14 +71,14 @@ class Stage {
     this.status = make("div", { class: "sr", role: "status", "aria-live": "polite" });
     this.legend = makeLegend();
     this.picture = make(
-      "div", { class: "picture" }, this.under, this.over, ...this.titles, this.readout, this.notice,
+      "div", { class: "picture" }, under, this.over, ...this.titles, this.readout, this.notice,
     );
     this.root = make(
       "section", { class: "ts-stage", "aria-label": "Two needles in slow motion" },
       this.controls.top, this.picture, this.legend, this.controls.bottom, this.status,
     );
+    this.painter = new Painter(under, this.over);
     this.root.tipsim = makeHook(this);
-    this.canvases = [this.under, this.over].map((canvas) => canvas.getContext("2d"));
   }
 
   listen() {
@@ -118,18 +108,14 @@ class Stage {
   remove() {
     this.stopListening();
     cancelAnimationFrame(this.frame);
-    clearTimeout(this.telling);
-    clearTimeout(this.saying);
+    for (const timer of [this.telling, this.saying, this.settling]) clearTimeout(timer);
   }
 
   // ---- what comes from the server -----------------------------------------------------------
 
   receive(packet) {
     this.sides = packet && packet.byteLength ? decodePacket(packet) : [];
-    this.tubes = this.sides.map(makeTube);
-    this.marks = this.sides.map(makeMarks);
-    const [a, b] = this.sides;
-    this.ratios = a ? [1, b.frequency_hz / a.frequency_hz] : [1, 1];
+    this.painter.receive(this.sides);
     this.sides.forEach((side, i) => this.showTitle(side, i));
     this.showNotice();
     this.describe();
@@ -138,8 +124,7 @@ class Stage {
 
   takeView(view) {
     if (JSON.stringify(view) === this.told) return;
-    const before = this.view;
-    this.view = { ...FIRST_VIEW, ...before, ...view };
+    Object.assign(this.view, view);
     if (view.phase_deg !== undefined) this.phase = view.phase_deg * DEGREE;
     if (view.play !== undefined) this.play(view.play && !this.calm.matches);
     this.controls.show(this.view);
@@ -219,18 +204,12 @@ class Stage {
   // ---- size, place, theme -------------------------------------------------------------------
 
   resize() {
-    const { clientWidth, clientHeight } = this.picture;
-    const ratio = Math.min(window.devicePixelRatio || 1, 2.5);
-    for (const canvas of [this.under, this.over]) {
-      canvas.width = Math.round(clientWidth * ratio);
-      canvas.height = Math.round(clientHeight * ratio);
-    }
-    Object.assign(this, { width: clientWidth, height: clientHeight, ratio });
+    this.painter.resize(this.picture.clientWidth, this.picture.clientHeight);
     this.refit();
   }
 
   restyle() {
-    this.palette = null;
+    this.painter.forgetColours();
     this.stale = true;
     this.schedule();
   }
@@ -259,14 +238,16 @@ class Stage {
   bestLayout(yaw, pitch) {
     const m = orientation(yaw, pitch, new Float64Array(9));
     const boxes = this.sides.map((side) => coverage(side, m, this.view.exaggeration, this.shownFrom(side)));
-    const narrow = this.width < 520;
-    return arrange(this.width, this.height, joinBoxes(...boxes), {
+    const { width, height } = this.painter;
+    const narrow = width < NARROW_PX;
+    const pads = {
       side: 18,
-      titleStacked: this.titleHeight(this.width),
-      titleBeside: this.titleHeight(this.width / 2),
+      titleStacked: this.titleHeight(width),
+      titleBeside: this.titleHeight(width / 2),
       below: this.view.nodes_shown ? (narrow ? 38 : 26) : 12,
       foot: narrow ? 30 : 26,
-    });
+    };
+    return arrange(width, height, joinBoxes(...boxes), pads, favourStacked(m));
   }
 
   titleHeight(width) {
@@ -346,85 +327,19 @@ class Stage {
   }
 
   paint() {
-    if (!this.width || !this.height) return;
-    if (!this.palette) this.palette = readPalette(this.root);
-    if (!this.sides.length) {
-      this.canvases.forEach((ctx) => ctx.clearRect(0, 0, ctx.canvas.width, ctx.canvas.height));
-      return;
-    }
+    const { painter, view } = this;
+    if (!painter.width || !painter.height) return;
+    if (!this.sides.length) return painter.clear();
     if (!this.layout) {
       this.layout = this.bestLayout(this.turning.yaw, this.turning.pitch);
       this.placeTitles(this.layout);
     }
-    if (this.stale) this.paintStill();
-    this.paintMoving();
-  }
-
-  paintStill() {
-    this.stale = false;
-    const { layout, view, palette } = this;
-    const [ctx] = this.canvases;
-    this.sides.forEach((side, i) => {
-      const eye = this.eyes[i];
-      orientation(this.turning.yaw, this.turning.pitch, eye.m);
-      Object.assign(eye, { scale: layout.scale, ox: layout.lanes[i].ox, oy: layout.lanes[i].oy });
-    });
-    this.scenes = this.sides.map((side, i) =>
-      buildScene(side, view.exaggeration, this.eyes[i], this.paintedFrom(side), view.envelope),
-    );
-    this.marks.forEach((marks, i) => sizeMarks(marks, this.eyes[i]));
-    begin(ctx, this);
-    this.eachLane(ctx, (i) => {
-      paintEnvelope(ctx, this.scenes[i], this.colourOf(i));
-      if (view.zoom === "end") fadeShaft(ctx, layout.lanes[i], this.eyes[i]);
-    });
-    paintScaleBar(ctx, layout.scale, this.width - 18, this.height - 10, this.width < 520 ? 22 : 44, palette);
-    this.readout.textContent = scaleWords(view.exaggeration, view.speed, this.sides[0].frequency_hz);
-  }
-
-  paintMoving() {
-    const [, ctx] = this.canvases;
-    const { view } = this;
-    begin(ctx, this);
-    this.eachLane(ctx, (i) => {
-      const eye = this.eyes[i];
-      const phase = this.phase * this.ratios[i];
-      placeTube(this.tubes[i], phase, view.exaggeration, eye, this.paintedFrom(this.sides[i]));
-      placeMarks(this.marks[i], phase, view.exaggeration, eye);
-      this.paintNeedle(ctx, i);
-    });
-  }
-
-  paintNeedle(ctx, i) {
-    const { view, palette } = this;
-    const [scene, marks, eye, colour] = [this.scenes[i], this.marks[i], this.eyes[i], this.colourOf(i)];
-    paintTube(ctx, this.tubes[i], palette);
-    if (view.twist_lines) paintTwist(ctx, this.tubes[i], palette);
-    if (view.sleeve_shown) paintSleeve(ctx, scene, palette);
-    paintRest(ctx, scene, this.sides[i].key, palette);
-    if (view.zoom === "end") fadeShaft(ctx, this.layout.lanes[i], eye);
-    if (view.nodes_shown) paintStill(ctx, scene, palette, this.layout.lanes[i]);
-    if (view.trails) {
-      paintPaths(ctx, scene, colour);
-      paintTrails(ctx, marks, view.exaggeration, eye, colour);
+    if (this.stale) {
+      this.stale = false;
+      painter.paintView(view, this.turning, this.layout, this.sides.map((side) => this.paintedFrom(side)));
+      this.readout.textContent = scaleWords(view.exaggeration, view.speed, this.sides[0].frequency_hz);
     }
-    if (view.arrows) paintArrows(ctx, marks, view.exaggeration, this.ratios[i], eye, palette.colours.ink);
-    paintDots(ctx, marks, palette);
-  }
-
-  eachLane(ctx, paintLane) {
-    this.layout.lanes.forEach((lane, i) => {
-      ctx.save();
-      ctx.beginPath();
-      ctx.rect(lane.x, lane.y, lane.w, lane.h);
-      ctx.clip();
-      paintLane(i);
-      ctx.restore();
-    });
-  }
-
-  colourOf(i) {
-    return this.palette.colours[i ? "b" : "a"];
+    painter.paintMotion(this.phase);
   }
 
   // ---- words --------------------------------------------------------------------------------
@@ -462,9 +377,4 @@ class Stage {
     clearTimeout(this.saying);
     this.saying = setTimeout(() => (this.status.textContent = words), SAY_MS);
   }
-}
-
-function begin(ctx, { ratio, width, height }) {
-  ctx.setTransform(ratio, 0, 0, ratio, 0, 0);
-  ctx.clearRect(0, 0, width, height);
 }
