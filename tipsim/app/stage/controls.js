@@ -202,15 +202,18 @@ function keysHelp() {
   );
 }
 
-/** What the signs in the picture mean. */
+/** What the signs in the picture mean; `neither` only where there is such a marker. */
 export function makeLegend() {
   const item = (kind, words) => make("span", { class: "item" }, make("i", { class: kind, "aria-hidden": "true" }), words);
-  return make(
+  const neither = item("neither", "moves neither with nor against it");
+  const element = make(
     "p",
     { class: "legend" },
     item("full", "moves with the end"),
     item("hollow", "moves against the end"),
+    neither,
     item("still", "stands still"),
     item("rest", "at rest"),
   );
+  return { element, showNeither: (shown) => (neither.hidden = !shown) };
 }

@@ -108,37 +108,37 @@ function trailPoint(marks, k, phase, exaggeration, { m, scale, ox, oy }) {
   trailY = oy - scale * (m[3] * X + m[4] * Y + m[5] * Z);
 }
 
-/** True if the point moves against the end. */
-export function movesAgainst(marker) {
-  return marker.direction.startsWith("against");
+/** "with", "against", or "neither": across the end's motion, or still. */
+export function wayOf({ direction }) {
+  if (direction.startsWith("with")) return "with";
+  return direction.startsWith("against") ? "against" : "neither";
 }
 
-/** Numbered dots: round for A, square for B; filled with the end, hollow against it. */
-export function paintDots(ctx, marks, palette) {
-  const isA = marks.side.key === "A";
-  const fill = palette.colours[isA ? "a" : "b"];
-  const ink = palette.colours[isA ? "a-ink" : "b-ink"];
-  const { paper } = palette.colours;
+/** Numbered dots: round for A, square for B; filled with the end, hollow against it, grey neither. */
+export function paintDots(ctx, marks, { colours, font }) {
+  const round = marks.side.key === "A";
   const r = marks.radius;
-  ctx.font = `700 ${Math.round(r * 1.3)}px ${palette.font}`;
+  ctx.font = `700 ${Math.round(r * 1.3)}px ${font}`;
   ctx.textAlign = "center";
   ctx.textBaseline = "middle";
   for (let k = marks.count - 1; k >= 0; k--) {
+    const way = wayOf(marks.side.marks[k]);
+    const own = way === "neither" ? colours["ink-soft"] : colours[round ? "a" : "b"];
     const x = marks.px[2 * k];
     const y = marks.px[2 * k + 1];
-    const hollow = movesAgainst(marks.side.marks[k]);
-    dotShape(ctx, x, y, r + 1.6, isA);
-    ctx.fillStyle = paper;
+    dotShape(ctx, x, y, r + 1.6, round);
+    ctx.fillStyle = colours.paper;
     ctx.fill();
-    dotShape(ctx, x, y, hollow ? r - 0.4 : r, isA);
-    ctx.fillStyle = hollow ? paper : fill;
-    ctx.fill();
-    if (hollow) {
-      ctx.lineWidth = 2;
-      ctx.strokeStyle = fill;
+    dotShape(ctx, x, y, way === "with" ? r : r - 0.4, round);
+    if (way === "with") {
+      ctx.fillStyle = own;
+      ctx.fill();
+    } else {
+      ctx.lineWidth = way === "against" ? 2 : 1;
+      ctx.strokeStyle = own;
       ctx.stroke();
     }
-    ctx.fillStyle = hollow ? fill : ink;
+    ctx.fillStyle = way === "with" ? colours[round ? "a-ink" : "b-ink"] : own;
     ctx.fillText(String(k), x, y + 0.6);
   }
 }

@@ -10,6 +10,7 @@ import {
   wrapDegrees,
 } from "./camera.js";
 import { watchTheme } from "./palette.js";
+import { wayOf } from "./markers.js";
 import { NARROW_PX, Painter } from "./painter.js";
 import { pictureWords, scaleWords, titleWords } from "./words.js";
 import { STEP_DEGREES, buildControls, make, makeLegend } from "./controls.js";
@@ -75,7 +76,7 @@ class Stage {
     );
     this.root = make(
       "section", { class: "ts-stage", "aria-label": "Two needles in slow motion" },
-      this.controls.top, this.picture, this.legend, this.controls.bottom, this.status,
+      this.controls.top, this.picture, this.legend.element, this.controls.bottom, this.status,
     );
     this.painter = new Painter(under, this.over);
     this.root.tipsim = makeHook(this);
@@ -117,6 +118,7 @@ class Stage {
     this.sides = packet && packet.byteLength ? decodePacket(packet) : [];
     this.painter.receive(this.sides);
     this.sides.forEach((side, i) => this.showTitle(side, i));
+    this.legend.showNeither(this.sides.some(({ marks }) => marks.some((marker) => wayOf(marker) === "neither")));
     this.showNotice();
     this.describe();
     this.refit();

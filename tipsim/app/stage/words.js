@@ -40,7 +40,9 @@ function sideWords(side) {
   parts.push(end ? `the end moves ${end.stroke_um_pp.toFixed(0)} micrometres peak to peak.` : "no markers.");
   const ways = new Map();
   side.marks.forEach(({ direction }, k) => k && ways.set(direction, [...(ways.get(direction) || []), k]));
-  for (const [direction, numbers] of ways) parts.push(`${markersWords(numbers)} ${direction}.`);
+  for (const [direction, numbers] of ways) {
+    parts.push(`${numbers.length > 1 ? "Markers" : "Marker"} ${listWords(numbers)} ${movesWords(direction, numbers.length)}.`);
+  }
   if (side.still.length) {
     const places = side.still.map((place) => place.distance.toFixed(1));
     parts.push(`It stands still ${listWords(places)} millimetres from the end.`);
@@ -48,8 +50,10 @@ function sideWords(side) {
   return parts.join(" ");
 }
 
-function markersWords(numbers) {
-  return numbers.length === 1 ? `Marker ${numbers[0]} moves` : `Markers ${listWords(numbers)} move`;
+function movesWords(direction, count) {
+  const verb = (stem) => (count > 1 ? stem : `${stem}s`);
+  if (direction === "still") return `${verb("stand")} still`;
+  return `${verb("move")} ${direction === "across" ? "across the end's motion" : direction}`;
 }
 
 /** "1, 2 and 4". */

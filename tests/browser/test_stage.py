@@ -1,0 +1,270 @@
+"""The stage in a real browser: what it paints is what the model says, and everybody can use it."""
+
+import math
+import re
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Locator, Page, expect
+
+from tipsim.app.workbench import Workbench
+from tipsim.solve import Result
+
+pytestmark = pytest.mark.browser
+
+OpenPage = Callable[..., Page]
+DESK = {"width": 1440, "height": 900}
+
+
+def stage_of(page: Page) -> Locator:
+    """The stage once it has painted; Playwright looks through open shadow roots by itself."""
+    stage = page.locator(".ts-stage")
+    stage.wait_for()
+    page.wait_for_function("s => s.tipsim.drawn().frames > 0", arg=stage.element_handle())
+    return stage
+
+
+def drawn(stage: Locator) -> dict[str, Any]:
+    return stage.evaluate("s => s.tipsim.drawn()")
+
+
+def scale(stage: Locator) -> dict[str, Any]:
+    return stage.evaluate("s => s.tipsim.scale()")
+
+
+def set_phase(stage: Locator, degrees: float) -> None:
+    stage.evaluate("(s, degrees) => s.tipsim.setPhase(degrees)", degrees)
+
+
+def set_range(stage: Locator, label: str, value: float) -> None:
+    """Move a slider as a hand would: its value, then its event."""
+    slider = stage.get_by_label(re.compile(f"^{label}"))
+    slider.evaluate("(e, v) => { e.value = v; e.dispatchEvent(new Event('input')); }", value)
+
+
+def check_against_model(stage: Locator, results: tuple[Result, Result], degrees: float) -> None:
+    """Each marker: true displacement, exaggerated place, and pixel, against Python's solution."""
+    set_phase(stage, degrees)
+    picture, paint = scale(stage), drawn(stage)
+    rows = np.array(picture["projection"]).reshape(3, 3)
+    ratio = results[1].motion.frequency / results[0].motion.frequency
+    for k, (result, side) in enumerate(zip(results, paint["sides"], strict=True)):
+        phase = math.radians(degrees) * (ratio if k else 1)
+        motion = result.motion
+        assert len(side["markers"]) == len(motion.markers)
+        for marker, shown in zip(motion.markers, side["markers"], strict=True):
+            true = (marker.amplitude * np.exp(1j * phase)).real * 1e6
+            # Between nodes and in float32: a thousandth of the stroke.
+            close = 1e-3 * marker.stroke * 1e6 + 1e-3
+            np.testing.assert_allclose(shown["displacement_um"], true, atol=close)
+            s = motion.frame.s
+            rest = [np.interp(s[-1] - marker.distance, s, axis) for axis in motion.frame.points.T]
+            place = np.array(rest) * 1e3 + picture["exaggeration"] * 1e-3 * true
+            np.testing.assert_allclose(
+                shown["displaced_mm"], place, atol=2e-3 + picture["exaggeration"] * 1e-3 * close
+            )
+            right, up, _ = picture["px_per_mm"] * rows @ np.array(shown["displaced_mm"])
+            x, y = picture["origins_px"][k]
+            np.testing.assert_allclose(shown["px"], [x + right, y - up], atol=1e-6)
+
+
+@pytest.mark.parametrize("query", ["", "drive=axial", "drive=elliptical&power=60"])
+def test_paints_what_the_model_says(browser_page: OpenPage, query: str) -> None:
+    items = dict(item.split("=") for item in query.split("&") if item)
+    results = Workbench(items).results()
+    stage = stage_of(browser_page(f"/?{query}", viewport=DESK))
+    for degrees in (0, 37.5, 90, 200):
+        check_against_model(stage, results, degrees)
+    for camera in ("edge", "end", "flat"):
+        stage.locator(f"input[name=camera][value={camera}]").check()
+        check_against_model(stage, results, 60)
+    stage.locator("input[name=zoom][value=end]").check()
+    set_range(stage, "Motion", 30)
+    assert scale(stage)["exaggeration"] == 30
+    check_against_model(stage, results, 285)
+
+
+def test_two_frequencies_run_in_true_time(browser_page: OpenPage) -> None:
+    query = "view.apart=1&a.drive=torsional&b.drive=axial"
+    bench = Workbench(dict(item.split("=") for item in query.split("&")))
+    a, b = bench.results()
+    assert a.motion.frequency != b.motion.frequency
+    stage = stage_of(browser_page(f"/?{query}", viewport=DESK))
+    check_against_model(stage, (a, b), 500)
+    first, second = (side["phase_deg"] for side in drawn(stage)["sides"])
+    assert first == pytest.approx(500)
+    assert second == pytest.approx(500 * b.motion.frequency / a.motion.frequency)
+
+
+def test_the_dot_is_where_the_numbers_say(browser_page: OpenPage) -> None:
+    stage = stage_of(browser_page("/?view.play=0", viewport=DESK))
+    before = None
+    for degrees in (0, 180):
+        set_phase(stage, degrees)
+        for k, token in enumerate(("--ts-a", "--ts-b")):
+            x, y = drawn(stage)["sides"][k]["markers"][0]["px"]
+            assert pixel(stage, x - 6, y) == token_colour(stage, token)
+        place = drawn(stage)["sides"][0]["markers"][0]["px"]
+        assert before is None or math.dist(place, before) > 20
+        before = place
+
+
+def pixel(stage: Locator, x: float, y: float) -> list[int]:
+    return stage.locator("canvas[role=img]").evaluate(
+        """(canvas, [x, y]) => {
+            const dense = canvas.width / canvas.clientWidth;
+            return [...canvas.getContext("2d").getImageData(x * dense, y * dense, 1, 1).data];
+        }""",
+        [x, y],
+    )
+
+
+def token_colour(stage: Locator, name: str) -> list[int]:
+    text = stage.evaluate("(s, name) => getComputedStyle(s).getPropertyValue(name)", name).strip()
+    return [*bytes.fromhex(text[1:]), 255]
+
+
+def test_scale_is_said_in_round_numbers(browser_page: OpenPage) -> None:
+    stage = stage_of(browser_page("/?view.speed=0.8&view.exaggeration=15", viewport=DESK))
+    words = stage.locator(".readout").inner_text().replace("\u202f", " ")
+    assert words == "motion ×15 · time ÷ 40 000"
+
+
+def test_plays_pauses_and_steps_by_keys(browser_page: OpenPage) -> None:
+    page = browser_page(viewport=DESK)
+    stage = stage_of(page)
+    status = stage.get_by_role("status")
+    assert drawn(stage)["playing"]
+    begin = drawn(stage)["phase_deg"]
+    page.wait_for_function(
+        "([s, from]) => s.tipsim.drawn().phase_deg > from + 30",
+        arg=[stage.element_handle(), begin],
+    )
+    stage.get_by_role("img").focus()
+    page.keyboard.press("Space")
+    assert not drawn(stage)["playing"]
+    expect(status).to_have_text(re.compile(r"Paused at \d+ degrees"))
+    set_phase(stage, 40)
+    page.keyboard.press(".")
+    expect(stage.get_by_label("Phase")).to_have_value("45")
+    page.keyboard.press(",")
+    page.keyboard.press(",")
+    expect(stage.get_by_label("Phase")).to_have_value("15")
+    expect(status).to_have_text("Phase 15 degrees")
+    frames = drawn(stage)["frames"]
+    page.wait_for_timeout(300)
+    assert drawn(stage)["frames"] <= frames + 1  # nothing is painted while nothing moves
+    page.get_by_role("button", name="Play").press("Space")
+    assert drawn(stage)["playing"]
+
+
+def test_turns_by_keys_and_by_hand(browser_page: OpenPage) -> None:
+    page = browser_page("/?view.play=0", viewport=DESK)
+    stage = stage_of(page)
+    picture = stage.get_by_role("img")
+    stage.get_by_label("Flat").check()
+    set_phase(stage, 0)
+    assert scale(stage)["projection"] == pytest.approx(np.eye(3).ravel().tolist())
+    picture.focus()
+    page.keyboard.press("ArrowRight")
+    set_phase(stage, 0)
+    assert scale(stage)["projection"][0] == pytest.approx(math.cos(math.radians(5)))
+    expect(stage.locator("input[name=camera]:checked")).to_have_value("free")
+    box = picture.bounding_box()
+    assert box is not None
+    page.mouse.move(box["x"] + 200, box["y"] + 150)
+    page.mouse.down()
+    page.mouse.move(box["x"] + 250, box["y"] + 150, steps=5)
+    page.mouse.up()
+    set_phase(stage, 0)
+    assert scale(stage)["projection"][0] == pytest.approx(math.cos(math.radians(25)))
+
+
+def test_view_reaches_the_link_and_comes_back(browser_page: OpenPage) -> None:
+    page = browser_page("/?view.play=0&view.camera=edge&view.yaw=0&view.pitch=90", viewport=DESK)
+    stage = stage_of(page)
+    expect(stage.locator("input[name=camera]:checked")).to_have_value("edge")
+    assert not drawn(stage)["playing"]
+    page.evaluate(WATCH_VIEW)
+    stage.locator("input[name=zoom][value=end]").check()
+    set_range(stage, "Speed", 1.5)
+    page.wait_for_function("window.views.length === 1")  # one message for both changes
+    told = page.evaluate("window.views[0]")
+    assert (told["zoom"], told["speed"], told["camera"]) == ("end", 1.5, "edge")
+    page.get_by_role("button", name="Play").first.click()
+    page.wait_for_function("window.views.length === 2")
+    page.wait_for_timeout(1200)
+    assert page.evaluate("window.views.length") == 2  # nothing is sent while it only plays
+
+
+WATCH_VIEW = """() => {
+    window.views = [];
+    for (const doc of Bokeh.documents)
+        for (const model of doc._all_models.values())
+            if (model.class_name === "Stage")
+                model.data.properties.view.change.connect(() => window.views.push(model.data.view));
+}"""
+
+
+def test_less_motion_is_respected(browser_page: OpenPage) -> None:
+    stage = stage_of(browser_page(viewport=DESK, reduced_motion="reduce"))
+    assert not drawn(stage)["playing"]
+    expect(stage.locator(".notice")).to_contain_text("asks for less motion")
+    stage.get_by_role("button", name="Play").click()
+    expect(stage.locator(".notice")).to_be_hidden()
+    assert drawn(stage)["playing"]
+
+
+def test_picture_is_told_in_words(browser_page: OpenPage) -> None:
+    a, b = Workbench({}).results()
+    label = stage_of(browser_page(viewport=DESK)).get_by_role("img").get_attribute("aria-label")
+    assert label is not None
+    for key, result in (("A", a), ("B", b)):
+        words = label.split(f"Needle {key}, ")[1]
+        stroke = round(result.motion.markers[0].stroke * 1e6)
+        assert f"the end moves {stroke} micrometres peak to peak" in words
+        against = [
+            str(k)
+            for k, marker in enumerate(result.motion.markers)
+            if marker.direction.startswith("against")
+        ]
+        assert against
+        assert f"{', '.join(against[:-1])} and {against[-1]} move against the end" in words
+
+
+def test_colours_follow_the_theme_at_once(browser_page: OpenPage) -> None:
+    page = browser_page("/?view.play=0", viewport=DESK, color_scheme="light")
+    stage = stage_of(page)
+    seen = []
+    for theme in ("light", "dark"):
+        page.evaluate("theme => { document.documentElement.dataset.theme = theme; }", theme)
+        page.wait_for_timeout(150)
+        set_phase(stage, 0)
+        x, y = drawn(stage)["sides"][0]["markers"][0]["px"]
+        seen.append(pixel(stage, x - 6, y))
+        assert seen[-1] == token_colour(stage, "--ts-a")
+    assert seen[0] != seen[1]
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [1440, 1280, 390, 320])
+def test_stage_fits_and_shuts_nobody_out(browser_page: OpenPage, width: int, scheme: str) -> None:
+    page = browser_page(viewport={"width": width, "height": 844}, color_scheme=scheme)
+    stage = stage_of(page)
+    stage.get_by_role("button", name="Show").click()
+    stage.get_by_role("button", name="Keys").click()
+    assert stage.evaluate("s => s.scrollWidth <= s.clientWidth")
+    stage.evaluate("s => { s.getRootNode().host.id = 'stage-host'; }")
+    found = Axe().run(page, context={"fromShadowDom": ["#stage-host", ".ts-stage"]})
+    assert found.response["passes"]
+    assert [f"{v['id']}: {v['help']}" for v in found.response["violations"]] == []
+    small = stage.evaluate(
+        """s => [...s.querySelectorAll("button, label, input[type=range]")]
+            .map((e) => [e.textContent || e.type, e.getBoundingClientRect()])
+            .filter(([, box]) => box.width && (box.height < 24 || box.width < 24))
+            .map(([name]) => name)"""
+    )
+    assert small == []
