@@ -17,7 +17,7 @@ const TWIST_LINES = 4;
 const LONGEST_STRETCH = 80;
 const LONGEST_STEEP = 9;
 const SAME_WAY = 0.998;
-const SAME_WIDTH = 0.03;
+const SAME_WIDTH = 0.02;
 const OVERLAP = 0.8;
 
 /** Room for the numbers of one tube; filled by `placeTube`, read by the painters. */
@@ -182,7 +182,8 @@ export function paintTube(ctx, tube, palette) {
 function paintStretch(ctx, tube, i, step, base, palette) {
   const j = stretchEnd(tube, i, step);
   const { x, y, r, px, py, av, light } = tube;
-  const depth = depthBehind(tube, i);
+  // From the side no part steps back: the shade would only show where one stretch ends.
+  const depth = Math.abs(tube.m[6]) > STEEP ? depthBehind(tube, i) : 0;
   const steep = Math.abs(av[i]) > STEEP;
   ctx.setTransform(base);
   ctx.beginPath();
