@@ -11,6 +11,7 @@ from typing import Any
 import panel as pn
 
 from tipsim.app.about.page import ROUTES as ABOUT
+from tipsim.app.editor.editor import Editor
 from tipsim.app.page import panel_page
 from tipsim.app.workbench import Workbench
 from tipsim.paths import assets_folder
@@ -40,6 +41,11 @@ def bench_page() -> pn.template.Template:
     )
 
 
+def needle_page() -> pn.template.Template:
+    """Build one learner's needle editor."""
+    return panel_page("needle.html", "needle", editor=Editor(link_items()).component)
+
+
 def make_server(address: str, port: int, **options: Any) -> pn.io.server.Server:
     """Make the server without starting it.
 
@@ -49,7 +55,7 @@ def make_server(address: str, port: int, **options: Any) -> pn.io.server.Server:
         When the port is taken.
     """
     return pn.serve(
-        {"": bench_page},
+        {"": bench_page, "needle": needle_page},
         address=address,
         port=port,
         show=False,

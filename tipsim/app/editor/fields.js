@@ -1,0 +1,92 @@
+// Native inputs for the needle's name and single numbers, and the sentence below each.
+
+import { el, plain } from "./dom.js";
+
+const STEPS = { mm: 0.05, "°": 0.5 };
+
+/** A text input that tells its text when one is done with it, and steps with the arrow keys. */
+export class Typed {
+  constructor(id, label, { unit = "", send, hint = "" }) {
+    this.unit = unit;
+    this.send = send;
+    this.dirty = false;
+    this.input = el("input", { type: "text", id, autocomplete: "off", spellcheck: false, maxLength: unit ? 40 : 120 });
+    // Phones have no minus on their decimal keys.
+    if (unit) this.input.setAttribute("inputmode", unit === "°" ? "text" : "decimal");
+    if (label) this.input.setAttribute("aria-label", label);
+    if (hint) this.input.title = hint;
+    this.wrong = el("p", { className: "wrong", id: `wrong-${id}`, hidden: true });
+    this.wrong.setAttribute("role", "alert");
+    this.input.setAttribute("aria-describedby", this.wrong.id);
+    this.input.addEventListener("input", () => (this.dirty = true));
+    this.input.addEventListener("change", () => this.commit());
+    this.input.addEventListener("keydown", (event) => this.key(event));
+  }
+
+  key(event) {
+    if (event.key === "Enter") this.commit();
+    const way = { ArrowUp: 1, ArrowDown: -1 }[event.key];
+    const step = STEPS[this.unit];
+    const text = this.input.value.trim() || this.input.placeholder;
+    if (!way || !step || event.altKey || text === "" || !Number.isFinite(Number(text))) return;
+    event.preventDefault();
+    const times = event.shiftKey ? 10 : 1;
+    this.input.value = plain((Math.round(Number(text) / step) + way * times) * step);
+    this.commit();
+  }
+
+  commit() {
+    this.dirty = false;
+    if (this.input.value !== this.shown) this.send(this.input.value);
+    this.shown = this.input.value;
+  }
+
+  // What is being typed stays; what was refused stays to be mended.
+  show(value, sentence) {
+    const active = this.input.getRootNode().activeElement === this.input;
+    if (!(active && this.dirty) && this.input.value !== value) this.input.value = value;
+    if (!this.dirty) this.shown = value;
+    this.wrong.hidden = !sentence;
+    if (this.wrong.textContent !== (sentence ?? "")) this.wrong.textContent = sentence ?? "";
+    this.input.setAttribute("aria-invalid", String(Boolean(sentence)));
+  }
+}
+
+const TUBE = [
+  ["hub_radius_mm", "Radius at the hub"],
+  ["taper_length_mm", "Taper to the shaft over"],
+  ["outer_radius_mm", "Shaft, outer radius"],
+  ["inner_radius_mm", "Shaft, inner radius"],
+  ["bevel_deg", "Bevel of the mouth"],
+  ["bypass_diameter_mm", "Bypass hole, across (0: none)"],
+  ["bypass_distance_mm", "Bypass hole, from the hub"],
+];
+
+/** The single numbers. */
+export class Tube {
+  constructor(known, set) {
+    this.inputs = new Map();
+    this.metal = el("p", { className: "metal" });
+    this.node = el("section", { className: "tube-fields" }, el("h2", {}, "Hub, shaft and mouth"));
+    for (const [name, label] of TUBE) {
+      const { unit, low, high } = known.tube[name];
+      const hint = `${low} to ${high} ${unit}`;
+      const typed = new Typed(`tube-${name}`, "", { unit, hint, send: (value) => set(name, value) });
+      this.inputs.set(name, typed);
+      const row = el(
+        "div",
+        { className: "field" },
+        el("label", { htmlFor: typed.input.id }, label),
+        el("span", { className: "with-unit" }, typed.input, el("span", { className: "unit" }, unit)),
+        typed.wrong,
+      );
+      this.node.append(row);
+    }
+    this.node.append(this.metal);
+  }
+
+  show(reply) {
+    for (const [name, typed] of this.inputs) typed.show(reply.draft.tube[name], reply.errors[name]);
+    this.metal.textContent = `Metal: ${reply.draft.metal}`;
+  }
+}

@@ -1,0 +1,151 @@
+"""What the needle would do: a quick look with the model, in numbers and words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+
+from tipsim.app.editor.put import trial
+from tipsim.app.words import character_word, micro
+from tipsim.motion.nearby import NearMode, near_modes
+from tipsim.setup import catalogue
+from tipsim.setup.errors import BadInput
+from tipsim.setup.needle import Needle
+from tipsim.setup.scenario import Scenario
+from tipsim.setup.sourced import number
+from tipsim.solve import Result, solve
+
+Data = dict[str, Any]
+
+NEAR = 1e3
+"""Distance to a natural frequency that is warned of [Hz]; a convention."""
+
+solved: Callable[[Scenario], Result] = lru_cache(maxsize=256)(solve)
+_near: Callable[[Scenario, float], tuple[NearMode, ...]] = lru_cache(maxsize=256)(near_modes)
+
+
+def look(needle: Needle, thorough: bool = False) -> Data:
+    """Solve a needle under the torsional drive of the catalogue.
+
+    Parameters
+    ----------
+    needle : Needle
+    thorough : bool
+        Also how delicate it is and what natural frequencies are near: ten times as long.
+
+    Returns
+    -------
+    dict
+        ``setting``, ``standing`` ("predicted", "fitted") and ``standing_why``; ``rows`` of ``id``,
+        ``label``, ``value``, ``note``; ``warnings``; ``thorough``: None when it was not asked for.
+
+    Examples
+    --------
+    >>> found = look(catalogue.needle("counter-bent-0.9"))
+    >>> found["standing"], found["rows"][0]["value"]
+    ('fitted', '193 µm')
+    """
+    # The same needle under another name need not be solved again.
+    scenario, sleeve = trial(replace(needle, id="tried", title="tried"))
+    try:
+        result = solved(scenario)
+        rows = _rows(result)
+        deeper = _deeper(result) if thorough else None
+    except (BadInput, np.linalg.LinAlgError) as error:
+        return {"trouble": f"This needle cannot be solved: {error}"}
+    standing, why = _standing(needle)
+    drive = scenario.drive
+    return {
+        "setting": f"{drive.frequency / 1e3:g} kHz torsional drive, full power. {sleeve}",
+        "standing": standing,
+        "standing_why": why,
+        "rows": rows,
+        "warnings": _warnings(result),
+        "thorough": deeper,
+    }
+
+
+def _rows(r: Result) -> list[Data]:
+    c = r.motion.character
+    share = ""
+    if c.pendular_share is not None and c.whip_share is not None:
+        share = f"{c.pendular_share:.0%} shaft, {c.whip_share:.0%} beyond the first bend"
+    return [
+        _row("end", "End stroke", f"{micro(r.motion.end_stroke)} µm", "peak to peak"),
+        _row("shaft", "Shaft, sideways", f"{micro(c.shaft_stroke)} µm", "largest, peak to peak"),
+        _row("character", "Character", character_word(r.motion), share),
+        _row("stress", "Peak stress", f"{r.stress.peak / 1e6:.0f} MPa", _fatigue(r)),
+    ]
+
+
+def _row(id: str, label: str, value: str, note: str) -> Data:
+    return {"id": id, "label": label, "value": value, "note": note}
+
+
+def _fatigue(r: Result) -> str:
+    if r.scenario.needle.material.name != catalogue.titanium().name:
+        return "fatigue strength known for titanium only"
+    strength = number("fatigue.smooth")
+    peak = r.stress.peak / strength.unit.to_si(1)
+    low, high = peak / strength.high, peak / strength.low
+    return f"{peak / strength.value:.0%} of fatigue strength ({low:.0%} to {high:.0%})"
+
+
+def _warnings(r: Result) -> list[str]:
+    out = []
+    top = number("published.top_speed")
+    if r.motion.end_speed > top.si:
+        out.append(
+            f"The end would reach {r.motion.end_speed:.0f} m/s at full power, more than the "
+            f"{top.value:g} m/s quoted for any needle."
+        )
+    strength = number("fatigue.smooth")
+    titanium = r.scenario.needle.material.name == catalogue.titanium().name
+    if titanium and r.stress.peak > strength.si:
+        out.append(
+            f"Peak stress lies above the fatigue strength of smooth metal ({strength.text}): such "
+            "a needle would soon crack at full power."
+        )
+    return out
+
+
+def _deeper(r: Result) -> Data:
+    """Say how delicate the end stroke is, and what natural frequency is near."""
+    warnings = []
+    drive = r.scenario.drive.frequency
+    for mode in _near(r.scenario, NEAR):
+        if not mode.driven:
+            continue
+        warnings.append(
+            f"Natural frequency near: {mode.frequency / 1e3:.1f} kHz, "
+            f"{abs(mode.frequency - drive) / 1e3:.1f} kHz from the drive. Near a resonance the "
+            "strokes rest on the assumed loss factor; do not trust them."
+        )
+        break
+    found = r.sensitivity
+    worst = max(found.effects, key=lambda e: e.largest)
+    word = "delicate" if found.delicate else "steady"
+    note = f"1 % of {worst.what}: up to {worst.largest:.0%} of end stroke"
+    if r.motion.end_stroke < 1e-9:
+        word, note = "–", "the end stands still"
+    return {"row": _row("delicate", "One percent off", word, note), "warnings": warnings}
+
+
+def _standing(needle: Needle) -> tuple[str, str]:
+    """Tell whether the numbers were fitted: the default pair's geometry was chosen on them."""
+    c = catalogue.catalogue()
+    for shape in ("single-bend", "counter-bent"):
+        known = c.needles[c.main[shape]]
+        if needle == replace(known, id=needle.id, title=needle.title):
+            return "fitted", (
+                f"This is still the catalogue's {shape} needle, which was chosen on these strokes: "
+                "fitted, not predicted."
+            )
+    return "predicted", (
+        "Predicted by the model. The hub's motion is the catalogue's: fitted once, on the "
+        "single-bend 20° needle."
+    )

@@ -1,0 +1,95 @@
+// What the needle comes to, what the model says of it, and the way to the bench.
+
+import { el } from "./dom.js";
+
+const figure = ({ label, value, note }) =>
+  el("div", { className: "figure" }, el("dt", {}, label), el("dd", {}, el("strong", {}, value), el("small", {}, note)));
+
+/** The strip of numbers below the picture. */
+export class Outcome {
+  constructor() {
+    this.chip = el("span", { className: "chip" });
+    this.setting = el("p", { className: "setting" });
+    this.list = el("dl", { className: "figures" });
+    this.warnings = el("div", { className: "warnings" });
+    this.warnings.setAttribute("role", "status");
+    this.node = el(
+      "section",
+      { className: "outcome" },
+      el("div", { className: "outcome-head" }, el("h2", {}, "What it would do"), this.chip, this.setting),
+      this.list,
+      this.warnings,
+    );
+  }
+
+  show({ look, possible }) {
+    this.node.classList.toggle("stale", !possible);
+    if (look.trouble) {
+      this.chip.textContent = "";
+      this.setting.textContent = look.trouble;
+      this.list.replaceChildren();
+      return;
+    }
+    this.chip.textContent = look.standing === "fitted" ? "Fitted" : "Predicted by the model";
+    this.chip.className = `chip ${look.standing}`;
+    const of = possible ? "" : "Of the last needle that can be made. ";
+    this.setting.textContent = `${of}${look.setting} ${look.standing_why}`;
+    const delicate = look.thorough?.row ?? { label: "One percent off", value: "…", note: "in a moment" };
+    this.list.replaceChildren(...[...look.rows, delicate].map(figure));
+    const said = [...look.warnings, ...(look.thorough?.warnings ?? [])];
+    if (!look.thorough && said.length === 0) return;
+    const old = [...this.warnings.children].map((p) => p.textContent);
+    if (old.join("\n") !== said.join("\n")) this.warnings.replaceChildren(...said.map((text) => el("p", {}, text)));
+  }
+}
+
+/** Lengths, walls, metal. */
+export class Totals {
+  constructor() {
+    this.list = el("dl", { className: "totals" });
+    this.node = el("section", { className: "totals-part" }, el("h2", {}, "In all"), this.list);
+  }
+
+  show({ totals, possible, draft }) {
+    this.node.classList.toggle("stale", !possible);
+    const rows = [{ label: "Shape", value: draft.shape }, ...totals];
+    this.list.replaceChildren(...rows.map(({ label, value }) => el("div", {}, el("dt", {}, label), el("dd", {}, value))));
+  }
+}
+
+/** The two links to the bench, and the one back. */
+export class Put {
+  constructor(settled) {
+    this.links = {};
+    this.told = el("p", { className: "told-put" });
+    this.back = el("a", { className: "back" }, "Back to the bench as it was");
+    const row = el("div", { className: "put-links" });
+    for (const side of ["a", "b"]) {
+      const letter = el("span", { className: `letter ${side}` }, side.toUpperCase());
+      const link = el("a", { className: `put ${side}` }, "Put on the bench as ", letter);
+      // What was typed last may still be on its way: the link waits for its answer.
+      link.addEventListener("click", async (event) => {
+        if (event.ctrlKey || event.metaKey || event.shiftKey) return;
+        event.preventDefault();
+        await settled();
+        if (link.hasAttribute("href")) window.location.assign(link.href);
+      });
+      this.links[side] = link;
+      row.append(link);
+    }
+    this.node = el("section", { className: "put-part" }, el("h2", {}, "On the bench"), row, this.told, this.back);
+  }
+
+  show({ put, back }) {
+    for (const side of ["a", "b"]) {
+      const link = this.links[side];
+      if (put[side].href) link.href = put[side].href;
+      else link.removeAttribute("href");
+      link.setAttribute("role", "link");
+      link.setAttribute("aria-disabled", String(!put[side].href));
+    }
+    const both = put.a.told === put.b.told;
+    this.told.textContent = both ? put.a.told : `A: ${put.a.told} B: ${put.b.told}`;
+    this.back.href = back;
+  }
+}

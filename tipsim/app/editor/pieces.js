@@ -1,0 +1,120 @@
+// The table of pieces, from the hub on, and the buttons that act on the chosen one.
+
+import { el } from "./dom.js";
+import { Typed } from "./fields.js";
+
+const COLUMNS = [
+  ["length_mm", "Length", "mm"],
+  ["turn_deg", "Turn", "°"],
+  ["outer_radius_mm", "Outer radius", "mm"],
+  ["inner_radius_mm", "Inner radius", "mm"],
+];
+const LABELS = {
+  length_mm: (n) => `Length of piece ${n}, mm`,
+  turn_deg: (n) => `Turn of piece ${n}, degrees`,
+  outer_radius_mm: (n) => `Outer radius at the end of piece ${n}, mm; empty: as before`,
+  inner_radius_mm: (n) => `Inner radius at the end of piece ${n}, mm; empty: as before`,
+};
+const ACTIONS = [
+  ["insert", "Add a piece after it", {}],
+  ["split", "Split in two", {}],
+  ["move", "Move towards the hub", { by: -1 }],
+  ["move", "Move towards the mouth", { by: 1 }],
+  ["remove", "Remove", {}],
+];
+
+export class Pieces {
+  /** @param actions {set(field, value), act(change), choose(piece)} */
+  constructor(known, actions) {
+    this.known = known;
+    this.actions = actions;
+    this.rows = [];
+    this.body = el("tbody");
+    const heads = COLUMNS.map(([, name, unit]) => el("th", { scope: "col" }, `${name}, ${unit}`));
+    const table = el(
+      "table",
+      {},
+      el("caption", {}, "From the hub on. Turns: + left, − right. Radii at the piece’s end; empty: as before."),
+      el("thead", {}, el("tr", {}, el("th", { scope: "col" }, el("span", { className: "sr" }, "Piece")), ...heads)),
+      this.body,
+    );
+    this.wrong = el("p", { className: "wrong", hidden: true });
+    this.wrong.setAttribute("role", "alert");
+    this.name = el("span", { className: "name", id: "piece-actions" });
+    this.bar = el("div", { className: "piece-actions" }, this.name, ...this.buttons());
+    this.bar.setAttribute("role", "group");
+    this.bar.setAttribute("aria-labelledby", this.name.id);
+    this.node = el("section", { className: "pieces" }, el("h2", {}, "Pieces"), table, this.wrong, this.bar);
+  }
+
+  buttons() {
+    this.marks = [];
+    return ACTIONS.map(([act, label, more]) => {
+      const button = el("button", { type: "button" }, label);
+      button.addEventListener("click", () => {
+        if (button.getAttribute("aria-disabled") !== "true") this.actions.act({ do: act, at: this.chosen, ...more });
+      });
+      this.marks.push([button, act, more.by]);
+      return button;
+    });
+  }
+
+  show(reply, chosen) {
+    this.count = reply.draft.pieces.length;
+    while (this.rows.length > this.count) for (const node of this.rows.pop().nodes) node.remove();
+    while (this.rows.length < this.count) this.add(this.rows.length);
+    this.rows.forEach((row, i) => this.showRow(row, i, reply));
+    const whole = reply.errors.pieces;
+    this.wrong.hidden = !whole;
+    if (this.wrong.textContent !== (whole ?? "")) this.wrong.textContent = whole ?? "";
+    this.choose(chosen);
+  }
+
+  add(i) {
+    const typed = COLUMNS.map(([name, , unit]) => {
+      const { low, high } = this.known.piece[name];
+      const hint = `${low} to ${high} ${unit}`;
+      const send = (value) => this.actions.set(`pieces.${i}.${name}`, value);
+      return new Typed(`piece-${i}-${name}`, LABELS[name](i + 1), { unit, hint, send });
+    });
+    const row = el(
+      "tr",
+      {},
+      el("th", { scope: "row" }, String(i + 1)),
+      ...typed.map(({ input }) => el("td", {}, input)),
+    );
+    const told = el("td", { colSpan: COLUMNS.length + 1 }, ...typed.map(({ wrong }) => wrong));
+    const below = el("tr", { className: "told", hidden: true }, told);
+    row.addEventListener("focusin", () => this.actions.choose(i));
+    row.addEventListener("click", () => this.actions.choose(i));
+    this.rows.push({ typed, row, below, nodes: [row, below] });
+    this.body.append(row, below);
+  }
+
+  showRow({ typed, below }, i, reply) {
+    let anything = false;
+    COLUMNS.forEach(([name], k) => {
+      const sentence = reply.errors[`pieces.${i}.${name}`];
+      anything ||= Boolean(sentence);
+      if (k >= 2) typed[k].input.placeholder = reply.draft.before[i][k - 2];
+      typed[k].show(reply.draft.pieces[i][name], sentence);
+    });
+    below.hidden = !anything;
+  }
+
+  choose(chosen) {
+    this.chosen = chosen;
+    this.rows.forEach(({ row }, i) => {
+      if (i === chosen) row.setAttribute("aria-current", "true");
+      else row.removeAttribute("aria-current");
+    });
+    this.name.textContent = `Piece ${chosen + 1}`;
+    for (const [button, act, by] of this.marks) {
+      const off =
+        (act === "remove" && this.count === 1) ||
+        (by === -1 && chosen === 0) ||
+        (by === 1 && chosen === this.count - 1);
+      button.setAttribute("aria-disabled", String(off));
+    }
+  }
+}

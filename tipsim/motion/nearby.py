@@ -1,0 +1,73 @@
+"""Natural frequencies near the drive's, and whether this drive sets them swinging."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from tipsim.motion.bench import needle_frame
+from tipsim.motion.response import HIGH, natural_modes
+from tipsim.motion.run import hub_motion
+from tipsim.setup.scenario import Scenario
+
+UNMOVED = 1e-6
+"""A mode that the hub's motion pushes less than this share of the most pushed one is left alone."""
+
+
+@dataclass(frozen=True)
+class NearMode:
+    """A natural frequency.
+
+    Attributes
+    ----------
+    frequency : float
+        Natural frequency, hub held, fluid with it [Hz].
+    driven : bool
+        Whether the hub's motion excites it: a torsional drive leaves what swings in the plane of
+        the bends alone.
+    """
+
+    frequency: float
+    driven: bool
+
+
+def near_modes(scenario: Scenario, within: float) -> tuple[NearMode, ...]:
+    """Give the natural frequencies that lie near the drive's, nearest first.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    within : float
+        Greatest distance from the drive's frequency [Hz].
+
+    Returns
+    -------
+    tuple of NearMode
+
+    Notes
+    -----
+    The moving hub acts on the needle through the first segment: a mode is pushed by the work that
+    this segment's end force, per hub motion, does on the mode's shape at the first node.
+
+    Examples
+    --------
+    >>> near_modes(Scenario.preset("single-bend, torsional"), 1e3)
+    ()
+    >>> [m.driven for m in near_modes(Scenario.preset("single-bend, torsional"), 6e3)]
+    [True]
+    """
+    drive = scenario.drive.frequency
+    modes = natural_modes(scenario, max(HIGH, drive + within))
+    frame = needle_frame(scenario)
+    hub = np.zeros(6, dtype=complex)
+    tangent = frame.node_tangent[0]
+    motion = hub_motion(scenario)
+    hub[:3] = motion.get("axial", 0) * tangent
+    hub[3:] = motion.get("twist", 0) * tangent
+    push = np.abs(modes.shape[:, 1, :] @ frame.segment_stiffness[0][6:, :6] @ hub)
+    driven = push > UNMOVED * push.max(initial=0)
+    found = [
+        NearMode(float(f), bool(d))
+        for f, d in zip(modes.frequency, driven, strict=True)
+        if abs(f - drive) <= within
+    ]
+    return tuple(sorted(found, key=lambda m: abs(m.frequency - drive)))
