@@ -51,6 +51,11 @@ IDLE = {
     "sleeve.wall": "carries heat; the sleeve's sideways give is its mobility",
     "sleeve.port_diameter": "lets fluid through; no flow is computed here",
     "sleeve.port_distance": "lets fluid through; no flow is computed here",
+    "flow.aspiration": "cools; heat is not in the result yet",
+    "flow.leak": "cools; heat is not in the result yet",
+    "flow.occlusion": "cools; heat is not in the result yet",
+    "outside.kind": "cools; heat is not in the result yet",
+    "outside.temperature": "cools; heat is not in the result yet",
     "needle.shape": "a word for the shape, which the pieces make",
     "duty.kind": "a word for the train of pulses, which its times make",
 }
@@ -65,7 +70,7 @@ def settings(obj: Any, place: str = "") -> Iterator[str]:
             yield path
         elif kind == "numbers":
             yield from (f"{path}[{i}]" for i in range(len(value)))
-        elif kind == "part":
+        elif kind == "part" and value is not None:
             yield from settings(value, f"{path}.")
         elif kind == "parts":
             for i, each in enumerate(value):

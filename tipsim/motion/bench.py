@@ -83,18 +83,64 @@ def water_around(scenario: Scenario, s: Floats) -> Surroundings:
     """
     outer, inner = scenario.needle.radii_at(s)
     fluid, sleeve = scenario.fluid, scenario.sleeve
-    factor, film = np.ones_like(s), sideways_film(outer, None)
+    factor, film = np.ones_like(s), sideways_share(scenario, s)
     if sleeve is not None:
         covered = s < scenario.sleeve_end
-        # Over the hub's taper the sleeve widens with the metal: the gap stays the shaft's.
-        gap = sleeve.inner_radius - scenario.needle.outer_radius
-        wall = np.maximum(outer + gap, sleeve.inner_radius)
+        wall = sleeve_wall(scenario, outer)
         factor = np.where(covered, annulus_factor(outer, wall, sleeve.mobility), factor)
-        film = np.where(covered, sideways_film(outer, wall, sleeve.mobility), film)
-    layer = layer_resistance(fluid.density, fluid.viscosity)
+    outside, bore = film_parts(scenario, s, film)
     return Surroundings(
         sideways_mass=fluid.density * np.pi * (inner**2 + factor * outer**2),
-        film_sideways=2 * np.pi * outer * layer * film,
-        film_along=2 * np.pi * (outer + inner) * layer,
-        film_twist=2 * np.pi * (outer**3 + inner**3) * layer,
+        film_sideways=outside.film_sideways,
+        film_along=np.asarray(outside.film_along) + np.asarray(bore.film_along),
+        film_twist=np.asarray(outside.film_twist) + np.asarray(bore.film_twist),
     )
+
+
+def film_parts(
+    scenario: Scenario, s: Floats, film: Floats | None = None
+) -> tuple[Surroundings, Surroundings]:
+    """Give the Stokes layers outside the needle and in its bore apart, without any mass.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    s : (m,) array
+        Distances from the hub [m].
+    film : (m,) array, optional
+        Share of sideways motion, from `sideways_film`; worked out when absent.
+    """
+    outer, inner = scenario.needle.radii_at(s)
+    if film is None:
+        film = sideways_share(scenario, s)
+    layer = layer_resistance(scenario.fluid.density, scenario.fluid.viscosity)
+    outside = Surroundings(
+        film_sideways=2 * np.pi * outer * layer * film,
+        film_along=2 * np.pi * outer * layer,
+        film_twist=2 * np.pi * outer**3 * layer,
+    )
+    bore = Surroundings(
+        film_along=2 * np.pi * inner * layer, film_twist=2 * np.pi * inner**3 * layer
+    )
+    return outside, bore
+
+
+def sleeve_wall(scenario: Scenario, outer: Floats) -> Floats:
+    """Give the sleeve's inner radius around metal of these outer radii [m].
+
+    Over the hub's taper the sleeve widens with the metal: the gap stays the shaft's.
+    """
+    assert scenario.sleeve is not None
+    gap = scenario.sleeve.inner_radius - scenario.needle.outer_radius
+    return np.maximum(outer + gap, scenario.sleeve.inner_radius)
+
+
+def sideways_share(scenario: Scenario, s: Floats) -> Floats:
+    """Give the films' share of sideways motion at distances from the hub [no unit]."""
+    outer, _ = scenario.needle.radii_at(s)
+    open_water = sideways_film(outer, None)
+    if scenario.sleeve is None:
+        return open_water
+    wall = sleeve_wall(scenario, outer)
+    held = sideways_film(outer, wall, scenario.sleeve.mobility)
+    return np.asarray(np.where(s < scenario.sleeve_end, held, open_water))

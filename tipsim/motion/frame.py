@@ -164,7 +164,7 @@ class Frame:
         metal = rho * self.section.area
         around = np.broadcast_to(np.asarray(self.around.sideways_mass, float), metal.shape)
         cross = rho * self.section.second_moment if self.rotary else np.zeros_like(metal)
-        lumped = self._lumped(metal, metal + around, rho * self.section.polar_moment, cross)
+        lumped = self.lumped(metal, metal + around, rho * self.section.polar_moment, cross)
         return np.asarray(lumped + self.node_masses)
 
     @cached_property
@@ -176,7 +176,7 @@ class Frame:
             np.broadcast_to(np.asarray(c, float), shape)
             for c in (around.film_along, around.film_sideways, around.film_twist)
         )
-        return self._lumped(along, side, twist, np.zeros(shape))
+        return self.lumped(along, side, twist, np.zeros(shape))
 
     @cached_property
     def systems(self) -> tuple[System, ...]:
@@ -236,7 +236,7 @@ class Frame:
 
         return natural_modes(self, count, fixed)
 
-    def _lumped(self, along: Floats, side: Floats, polar: Floats, cross: Floats) -> Floats:
+    def lumped(self, along: Floats, side: Floats, polar: Floats, cross: Floats) -> Floats:
         """Share per-metre properties of segments between their end nodes, (n, 6, 6)."""
         tt = segments.along(self.tangent)
         across = np.eye(3) - tt

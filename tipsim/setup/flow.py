@@ -2,8 +2,11 @@
 
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
 from tipsim.setup.fields import check, quantity
-from tipsim.setup.units import CELSIUS, KG_M3
+from tipsim.setup.units import CELSIUS, KG_M3, ML_MIN, PERCENT
 
 
 @dataclass(frozen=True)
@@ -28,20 +31,20 @@ class Fluid:
     @property
     def viscosity(self) -> float:
         """Dynamic viscosity [Pa s]."""
-        return water_viscosity(self.temperature)
+        return float(water_viscosity(self.temperature))
 
 
-def water_viscosity(temperature: float) -> float:
+def water_viscosity(temperature: ArrayLike) -> NDArray[np.float64]:
     """Give the dynamic viscosity of water.
 
     Parameters
     ----------
-    temperature : float
+    temperature : array_like
         Temperature [K], 273 to 370.
 
     Returns
     -------
-    float
+    array
         Viscosity [Pa s], within 2.5 % of tables.
 
     Notes
@@ -51,7 +54,46 @@ def water_viscosity(temperature: float) -> float:
 
     Examples
     --------
-    >>> round(water_viscosity(298.15) * 1e3, 2)
+    >>> round(float(water_viscosity(298.15)) * 1e3, 2)
     0.89
     """
-    return float(2.414e-5 * 10 ** (247.8 / (temperature - 140.0)))
+    return np.asarray(2.414e-5 * 10 ** (247.8 / (np.asarray(temperature) - 140.0)))
+
+
+@dataclass(frozen=True)
+class Flow:
+    """Fluid through sleeve and bore.
+
+    Attributes
+    ----------
+    aspiration : float
+        Flow that the pump draws through the mouth when nothing blocks it [m³/s].
+    leak : float
+        Flow that leaves through the wound [m³/s]; it comes down the sleeve as well.
+    occlusion : float
+        Share of the mouth that is blocked, 0 to 1.
+
+    Examples
+    --------
+    >>> blocked = Flow(aspiration=25e-6 / 60, leak=3e-6 / 60, occlusion=1.0)
+    >>> round(blocked.irrigation * 60e6, 3)
+    3.0
+    """
+
+    aspiration: float = quantity(ML_MIN, 0, 100, "aspiration flow, mouth free")
+    leak: float = quantity(ML_MIN, 0, 60, "flow that leaks from the wound")
+    occlusion: float = quantity(PERCENT, 0, 100, "share of the mouth that is blocked", default=0.0)
+
+    def __post_init__(self) -> None:
+        """Check the numbers."""
+        check(self)
+
+    @property
+    def mouth(self) -> float:
+        """Flow into the mouth [m³/s]."""
+        return self.aspiration * (1 - self.occlusion)
+
+    @property
+    def irrigation(self) -> float:
+        """Flow down the sleeve [m³/s]: what leaves by mouth and wound."""
+        return self.mouth + self.leak

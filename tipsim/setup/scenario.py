@@ -8,11 +8,13 @@ import tomli_w
 
 from tipsim.setup.drive import Drive, Duty
 from tipsim.setup.errors import BadInput
-from tipsim.setup.fields import check, from_plain, numbers, part, quantity, to_plain, words
-from tipsim.setup.flow import Fluid
+from tipsim.setup.event import Event
+from tipsim.setup.fields import check, from_plain, numbers, part, parts, quantity, to_plain, words
+from tipsim.setup.flow import Flow, Fluid
 from tipsim.setup.load import LensLoad, Support
 from tipsim.setup.needle import Needle
 from tipsim.setup.sleeve import Sleeve
+from tipsim.setup.thermal import Outside, Press
 from tipsim.setup.toml_text import decode_text, parse_toml, read_bytes, write_whole
 from tipsim.setup.units import MM, ONE
 
@@ -36,6 +38,12 @@ class Scenario:
         Lens material against the mouth.
     support : Support or None
         A place where wound or sleeve holds the shaft.
+    flow : Flow
+    outside : Outside
+    press : Press or None
+        A load that presses the sleeve onto the shaft.
+    events : tuple of Event
+        What happens on the bench, and when; for heat.
     duty : Duty
     fluid : Fluid
     markers : tuple of float
@@ -64,6 +72,10 @@ class Scenario:
     sleeve: Sleeve | None = part(Sleeve, "the sleeve; leave out for none", None, optional=True)
     lens: LensLoad | None = part(LensLoad, "lens at the mouth; leave out for none", None, True)
     support: Support | None = part(Support, "support on the shaft; leave out", None, True)
+    flow: Flow = part(Flow, "flow through sleeve and bore", Flow(25e-6 / 60, 3e-6 / 60))
+    outside: Outside = part(Outside, "what is around the needle", Outside())
+    press: Press | None = part(Press, "load on the sleeve; leave out for none", None, True)
+    events: tuple[Event, ...] = parts(Event, "what happens, and when", ())
     duty: Duty = part(Duty, "when the drive is on", Duty())
     markers: tuple[float, ...] = numbers(
         MM, 0, 40, 12, "tracked points, distance from the end", (0.0, 1e-3, 2e-3, 3e-3, 4e-3)
@@ -76,6 +88,9 @@ class Scenario:
         check(self)
         if self.sleeve is not None:
             self.sleeve.fits(self.needle)
+        if self.press is not None and self.press.place > self.needle.length:
+            most = f"1 to {MM.show(self.needle.length)} (the needle's length)"
+            raise BadInput("press.place_mm", MM.show(self.press.place), most)
         if self.support is not None and self.support.place > self.needle.length:
             most = f"0.5 to {MM.show(self.needle.length)} (the needle's length)"
             raise BadInput("support.place_mm", MM.show(self.support.place), most)

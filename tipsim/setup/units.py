@@ -93,10 +93,19 @@ CELSIUS = Unit("°C", "c", Decimal(1), Decimal("273.15"))
 
 KPA = Unit("kPa", "kpa", Decimal("1e3"))
 MPA = Unit("MPa", "mpa", Decimal("1e6"))
+ML_MIN = Unit("mL/min", "ml_min", Decimal("1e-6") / 60)
+GRAM = Unit("g", "g", Decimal("9.80665e-3"))
+SECOND = Unit("s", "s", Decimal(1))
+W_MK = Unit("W/m·K", "w_mk", Decimal(1))
+J_KGK = Unit("J/kg·K", "j_kgk", Decimal(1))
+W_M2K = Unit("W/m²·K", "w_m2k", Decimal(1))
 MPS = Unit("m/s", "m_s", Decimal(1))
 
 UNITS = {
     u.symbol: u
-    for u in (ONE, PERCENT, MM, UM, DEG, KHZ, HZ, MS, GPA, KG_M3, MPA_S, CELSIUS, KPA, MPA, MPS)
+    for u in (
+        *(ONE, PERCENT, MM, UM, DEG, KHZ, HZ, MS, SECOND, GPA, KPA, MPA, KG_M3, MPA_S, CELSIUS),
+        *(ML_MIN, GRAM, W_MK, J_KGK, W_M2K, MPS),
+    )
 }
 """Every unit by its symbol."""

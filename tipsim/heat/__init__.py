@@ -1,0 +1,1 @@
+"""Where motion becomes heat, and where the heat goes."""

@@ -1,0 +1,131 @@
+"""How needle, fluid, sleeve and tissue are cut into cells."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipsim.motion.bench import sleeve_wall
+from tipsim.motion.sections import Floats
+from tipsim.setup.scenario import Scenario
+
+LAYERS = ("metal", "annulus", "inner", "outer", "near", "far")
+"""Layers that have sectors: metal, fluid in the sleeve, two of silicone, two of tissue."""
+TISSUE = (0.15e-3, 0.45e-3)
+"""Thickness of the two tissue layers [m]; together about a cornea's. Beyond: body temperature."""
+WOUND = (1.5e-3, 4.5e-3)
+"""The wound's place, from sleeve's end towards the hub [m]; assumed, 1 to 6 mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class Cells:
+    """The grid of one needle.
+
+    Attributes
+    ----------
+    edges : (n+1,) array
+        Edges of the slices from the hub [m].
+    sectors : int
+        Sectors of half the circumference, the pressed side first; mirror-symmetric.
+    weight : (m,) array
+        Share of the circumference that each sector stands for; sums to 1.
+    sleeved, wound : (n,) arrays of bool
+        Slices inside the sleeve, and inside the wound.
+    bore, wall, gap_inner, gap_outer, sleeve_outer : (n,) arrays
+        Inner and outer radius of the metal, annulus (same as wall where there is no sleeve),
+        and outer radius of the sleeve [m].
+    index : mapping of layer to (n, m) array of int
+        Number of each cell; -1 where there is none. "bore" has one cell a slice, (n, 1).
+    size : int
+        Cells in all.
+    """
+
+    edges: Floats
+    sectors: int
+    weight: Floats
+    sleeved: NDArray[np.bool_]
+    wound: NDArray[np.bool_]
+    bore: Floats
+    wall: Floats
+    gap_outer: Floats
+    sleeve_outer: Floats
+    index: dict[str, NDArray[np.intp]]
+    size: int
+
+    @property
+    def step(self) -> Floats:
+        """Lengths of the slices [m], shape (n,)."""
+        return np.diff(self.edges)
+
+    @property
+    def middle(self) -> Floats:
+        """Middles of the slices from the hub [m], shape (n,)."""
+        return (self.edges[1:] + self.edges[:-1]) / 2
+
+    def angles(self) -> Floats:
+        """Middle of each sector from the pressed side [rad], shape (m,)."""
+        return np.linspace(0, np.pi, self.sectors) if self.sectors > 1 else np.zeros(1)
+
+
+def cut(scenario: Scenario, slices: int = 80, sectors: int = 8) -> Cells:
+    """Cut a bench into cells.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    slices : int
+        Along the needle; the sleeve's end falls on an edge.
+    sectors : int
+        Around the whole circumference, even, or 1; half of them are computed.
+
+    Returns
+    -------
+    Cells
+    """
+    needle = scenario.needle
+    end = scenario.sleeve_end
+    if scenario.sleeve is None:
+        edges = np.linspace(0, needle.length, slices + 1)
+    else:
+        inside = max(2, round(slices * end / needle.length))
+        outside = max(1, slices - inside)
+        edges = np.concatenate(
+            [np.linspace(0, end, inside + 1), np.linspace(end, needle.length, outside + 1)[1:]]
+        )
+    middle = (edges[1:] + edges[:-1]) / 2
+    outer, inner = needle.radii_at(middle)
+    half = sectors // 2 + 1 if sectors > 1 else 1
+    weight = np.full(half, 1.0)
+    if half > 1:
+        weight[[0, -1]] = 0.5
+    weight /= weight.sum()
+    sleeved = middle < end
+    wound = np.zeros(len(middle), dtype=bool)
+    gap_outer, sleeve_outer = outer.copy(), outer.copy()
+    if scenario.sleeve is not None:
+        gap_outer = np.where(sleeved, sleeve_wall(scenario, outer), outer)
+        sleeve_outer = np.where(sleeved, gap_outer + scenario.sleeve.wall, outer)
+        if scenario.outside.kind == "wound":
+            wound = sleeved & (middle < end - WOUND[0]) & (middle > end - WOUND[1])
+    index, size = _number(len(middle), half, sleeved, wound)
+    return Cells(
+        edges, half, weight, sleeved, wound, inner, outer, gap_outer, sleeve_outer, index, size
+    )
+
+
+def _number(
+    n: int, half: int, sleeved: NDArray[np.bool_], wound: NDArray[np.bool_]
+) -> tuple[dict[str, NDArray[np.intp]], int]:
+    """Number the cells slice by slice, so that the matrix stays narrow."""
+    index = {layer: np.full((n, half), -1, dtype=np.intp) for layer in LAYERS}
+    index["bore"] = np.full((n, 1), -1, dtype=np.intp)
+    count = 0
+    for i in range(n):
+        present = ["bore", "metal"]
+        present += ["annulus", "inner", "outer"] if sleeved[i] else []
+        present += ["near", "far"] if wound[i] else []
+        for layer in present:
+            width = index[layer].shape[1]
+            index[layer][i] = np.arange(count, count + width)
+            count += width
+    return index, count

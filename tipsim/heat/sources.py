@@ -1,0 +1,226 @@
+"""Where the needle's motion becomes heat: watts by place and cause.
+
+Metal: the alloy's own loss factor. Films: Stokes layers outside and in the bore. Rubbing:
+friction coefficient x force x mean sliding speed, where something presses the sleeve onto the
+shaft. Squeezing: the silicone there is pressed and let go by sideways motion. What the motion's
+loss factor takes beyond the alloy's own (hub thread, all that is not modelled) is named and
+heats nothing here.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from tipsim.motion.bench import film_parts
+from tipsim.motion.frame import Complexes, Surroundings
+from tipsim.motion.run import Motion
+from tipsim.motion.sections import Floats
+from tipsim.motion.travel import at
+from tipsim.setup.scenario import Scenario
+from tipsim.setup.sourced import number
+from tipsim.setup.thermal import Press
+
+CAUSES = ("metal", "films_outside", "films_bore", "lens", "unresolved", "rubbing", "squeezing")
+"""Causes in the order in which they are shown."""
+IN_MOTION = ("metal", "films_outside", "films_bore", "lens", "unresolved")
+"""Causes that the solved motion itself pays for: their sum is the power that the hub puts in."""
+PHASES = 48
+
+
+@dataclass(frozen=True)
+class Friction:
+    """Numbers of rubbing and squeezing; assumed or fitted, see `assets/numbers.toml`.
+
+    Attributes
+    ----------
+    rubbing : float
+        Rubbing coefficient [no unit].
+    modulus : float
+        Silicone's modulus at the drive's frequency [Pa].
+    loss : float
+        Its loss tangent [no unit].
+    """
+
+    rubbing: float
+    modulus: float
+    loss: float
+
+    @classmethod
+    def usual(cls) -> "Friction":
+        """Give the numbers of the data file."""
+        return cls(
+            number("rubbing.coefficient").si,
+            number("squeeze.modulus").si,
+            number("squeeze.loss").si,
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class Sources:
+    """Heat put in along the needle while the drive is on.
+
+    Attributes
+    ----------
+    edges : (n+1,) array
+        Edges of the slices, from the hub [m].
+    watts : mapping of cause to (n,) array
+        Mean power in each slice [W]; "unresolved" is given as the hub's first slice.
+    """
+
+    edges: Floats
+    watts: dict[str, Floats]
+
+    def total(self, cause: str) -> float:
+        """Power of one cause, all slices [W]."""
+        return float(self.watts[cause].sum())
+
+
+def heat_sources(
+    scenario: Scenario, motion: Motion, edges: Floats, friction: Friction | None = None
+) -> Sources:
+    """Give the watts by slice and cause.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    motion : Motion
+        Its solution.
+    edges : (n+1,) array
+        Edges of the slices, from the hub to the mouth [m].
+    friction : Friction, optional
+
+    Returns
+    -------
+    Sources
+
+    Examples
+    --------
+    >>> from tipsim.motion.run import run
+    >>> scenario = Scenario.preset("single-bend, torsional")
+    >>> motion = run(scenario)
+    >>> found = heat_sources(scenario, motion, np.linspace(0, scenario.needle.length, 81))
+    >>> bool(abs(sum(found.total(c) for c in IN_MOTION) / motion.power - 1) < 1e-9)
+    True
+    """
+    vibration, frame = motion.vibration, motion.frame
+    middle = (frame.s[1:] + frame.s[:-1]) / 2
+    outside, bore = film_parts(scenario, middle)
+    own = min(scenario.needle.material.loss_factor, frame.loss_factor)
+    hysteresis = _from_segments(vibration.lost_in_segments, frame.s, edges)
+    share = own / frame.loss_factor if frame.loss_factor else 0.0
+    zero = np.zeros(len(edges) - 1)
+    unresolved = zero.copy()
+    unresolved[0] = (1 - share) * hysteresis.sum()
+    watts = {
+        "metal": share * hysteresis,
+        "films_outside": _film(motion, outside, edges),
+        "films_bore": _film(motion, bore, edges),
+        "lens": _from_nodes(vibration.lost_in_dampers, frame.s, edges),
+        "unresolved": unresolved,
+        "rubbing": zero,
+        "squeezing": zero,
+    }
+    if scenario.press is not None and scenario.sleeve is not None:
+        numbers = friction or Friction.usual()
+        watts["rubbing"] = rubbing(scenario, motion, scenario.press, numbers, edges)
+        watts["squeezing"] = squeezing(scenario, motion, scenario.press, numbers, edges)
+    return Sources(edges, watts)
+
+
+def _film(motion: Motion, around: Surroundings, edges: Floats) -> Floats:
+    """Give the power lost in a film, from the motion at the nodes."""
+    frame = motion.frame
+    flat = frame.length.shape
+    along, side, twist = (
+        np.broadcast_to(np.asarray(c, float), flat)
+        for c in (around.film_along, around.film_sideways, around.film_twist)
+    )
+    w = 2 * np.pi * motion.frequency
+    resistance = np.sqrt(w) * frame.lumped(along, side, twist, np.zeros(flat))
+    v = motion.vibration.velocity
+    lost = 0.5 * np.einsum("ni,nij,nj->n", v.conj(), resistance, v).real
+    return _from_nodes(lost, frame.s, edges)
+
+
+def _from_segments(power: Floats, s: Floats, edges: Floats) -> Floats:
+    """Share power of segments [W] among slices, keeping the sum."""
+    running = np.concatenate([[0.0], np.cumsum(power)])
+    return np.asarray(np.diff(np.interp(edges, s, running)))
+
+
+def _from_nodes(power: Floats, s: Floats, edges: Floats) -> Floats:
+    """Share power lumped at nodes [W] among slices: each node stands for half its neighbours."""
+    borders = np.concatenate([[s[0]], (s[1:] + s[:-1]) / 2, [s[-1]]])
+    return _from_segments(power, borders, edges)
+
+
+def pressed(press: Press, length: float, edges: Floats) -> Floats:
+    """Give the length of each slice that is pressed [m]."""
+    low = length - press.place - press.length / 2
+    high = length - press.place + press.length / 2
+    shared = np.minimum(edges[1:], high) - np.maximum(edges[:-1], low)
+    return np.asarray(np.clip(shared, 0, None))
+
+
+def press_directions(press: Press, tangent: Floats, count: int = 5) -> Floats:
+    """Give unit vectors across the needle, spread over the pressed arc, (count, n, 3)."""
+    out_of_plane = np.array([0.0, 0.0, 1.0])
+    in_plane = np.cross(out_of_plane, tangent)
+    share = (np.arange(count) + 0.5) / count - 0.5
+    angle = (press.side + share * press.arc)[:, None, None]
+    return np.asarray(np.cos(angle) * in_plane[None] + np.sin(angle) * out_of_plane)
+
+
+def _surface(scenario: Scenario, motion: Motion, s: Floats) -> tuple[Complexes, Floats, Floats]:
+    """Give displacement (n, 6), tangents (n, 3) and outer radii at places from the hub."""
+    frame = motion.frame
+    u = at(frame, motion.displacement, s)
+    tangent = np.stack([np.interp(s, frame.s, frame.node_tangent[:, k]) for k in range(3)], 1)
+    tangent /= np.linalg.norm(tangent, axis=1)[:, None]
+    return u, tangent, scenario.needle.radii_at(s)[0]
+
+
+def rubbing(
+    scenario: Scenario, motion: Motion, press: Press, friction: Friction, edges: Floats
+) -> Floats:
+    """Give the power of rubbing in each slice [W]: coefficient x force x mean sliding speed.
+
+    The pressed sleeve stands still; the shaft's surface slides under it by turning, sideways and
+    along. Speeds are averaged over a cycle and over the arc.
+    """
+    covered = pressed(press, scenario.needle.length, edges)
+    middle = (edges[1:] + edges[:-1]) / 2
+    u, tangent, outer = _surface(scenario, motion, middle)
+    normal = press_directions(press, tangent)
+    lever = outer[:, None] * normal
+    v = 2j * np.pi * motion.frequency * (u[None, :, :3] + np.cross(u[None, :, 3:], lever))
+    slide = v - (v * normal).sum(axis=2, keepdims=True) * normal
+    turn = np.exp(2j * np.pi * np.arange(PHASES) / PHASES)
+    speed = np.linalg.norm((slide[..., None] * turn).real, axis=2).mean(axis=(0, 2))
+    share = covered / covered.sum() if covered.any() else covered
+    return np.asarray(friction.rubbing * press.force * share * speed)
+
+
+def squeezing(
+    scenario: Scenario, motion: Motion, press: Press, friction: Friction, edges: Floats
+) -> Floats:
+    """Give the power of squeezing the pressed silicone in each slice [W].
+
+    Half w tan(delta) k u² with k = modulus x pressed width / wall per length, u the shaft's
+    motion towards the press, no more than the static squeeze (beyond that the sleeve lifts off).
+    """
+    assert scenario.sleeve is not None
+    covered = pressed(press, scenario.needle.length, edges)
+    if not covered.any():
+        return covered
+    middle = (edges[1:] + edges[:-1]) / 2
+    u, tangent, outer = _surface(scenario, motion, middle)
+    normal = press_directions(press, tangent)
+    towards = np.abs((u[None, :, :3] * normal).sum(axis=2))
+    width = 2 * outer * np.sin(min(press.arc, np.pi) / 2)
+    stiffness = friction.modulus * width / scenario.sleeve.wall
+    static = press.force / max(float((stiffness * covered).sum()), 1e-12)
+    squeezed = np.minimum(towards, static)
+    w = 2 * np.pi * motion.frequency
+    mean = (squeezed**2).mean(axis=0)
+    return np.asarray(0.5 * w * friction.loss * stiffness * covered * mean)

@@ -1,0 +1,345 @@
+"""A bench through time: events, the flow and load between them, and the temperatures."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipsim.heat.cells import Cells, cut
+from tipsim.heat.march import March, Marcher, march
+from tipsim.heat.network import Network, Thermal, network
+from tipsim.heat.sources import CAUSES, Friction, Sources, heat_sources
+from tipsim.motion.run import Motion, run
+from tipsim.motion.sections import Floats
+from tipsim.setup.event import Event
+from tipsim.setup.flow import Flow, water_viscosity
+from tipsim.setup.scenario import Scenario
+from tipsim.setup.thermal import Press
+
+BOILING = 373.15
+"""Where the fluid boils and the model ends [K]."""
+FLUID = ("annulus", "bore")
+
+
+@dataclass(frozen=True)
+class State:
+    """What is set between two events.
+
+    Attributes
+    ----------
+    on : bool
+        Whether the drive runs.
+    power : float
+        Share of full stroke.
+    flow : Flow
+    press : Press or None
+    """
+
+    on: bool
+    power: float
+    flow: Flow
+    press: Press | None
+
+    def after(self, event: Event, first: "State", usual: Press) -> "State":
+        """Give the state after an event; `first` is what the bench was set to."""
+        what = event.what
+        if what in ("drive on", "drive off"):
+            return replace(self, on=what == "drive on")
+        if what == "power":
+            return replace(self, power=float(event.share or 0.0))
+        if what == "occlusion":
+            return replace(self, flow=replace(self.flow, occlusion=float(event.share or 0.0)))
+        if what == "flow lost":
+            return replace(self, flow=replace(self.flow, aspiration=0.0, leak=event.flow or 0.0))
+        if what == "flow back":
+            return replace(self, flow=first.flow)
+        if what == "load off":
+            return replace(self, press=None)
+        base = self.press or first.press or usual
+        changes = {"force": event.force, "place": event.place}
+        return replace(
+            self, press=replace(base, **{k: v for k, v in changes.items() if v is not None})
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class HeatRun:
+    """Temperatures of a bench over time.
+
+    Attributes
+    ----------
+    scenario : Scenario
+    cells : Cells
+    time : (q,) array
+        Times [s].
+    temperature : (q, k) array
+        Temperatures of all cells [K].
+    sources : Sources
+        Watts while the drive is on, at the bench's own setting (with its load, if any).
+    duty : float
+        Share of time that the drive is on, by which watts are averaged.
+    imbalance : float
+        Largest relative error of the energy balance.
+    boiled : float or None
+        When the fluid boiled and the run ended [s].
+    """
+
+    scenario: Scenario
+    cells: Cells
+    time: Floats
+    temperature: Floats
+    sources: Sources
+    duty: float
+    imbalance: float
+    boiled: float | None
+
+    def layer(self, name: str) -> Floats:
+        """Give a layer's temperatures (q, n, m) [K]; NaN where it has no cell."""
+        index = self.cells.index[name]
+        out = np.full((len(self.time), *index.shape), np.nan)
+        out[:, index >= 0] = self.temperature[:, index[index >= 0]]
+        return out
+
+    def _peak(self, *layers: str) -> Floats:
+        """Give the highest temperature of some layers over time (q,) [K]."""
+        found = [i[i >= 0] for i in (self.cells.index[name] for name in layers)]
+        cells = np.concatenate(found) if found else np.array([], dtype=int)
+        if not len(cells):
+            return np.full(len(self.time), np.nan)
+        return np.asarray(self.temperature[:, cells].max(axis=1))
+
+    @cached_property
+    def sleeve_peak(self) -> Floats:
+        """Highest temperature of the sleeve's outside over time (q,) [K]; the metal's if bare."""
+        return self._peak("outer") if self.cells.sleeved.any() else self._peak("metal")
+
+    @cached_property
+    def metal_peak(self) -> Floats:
+        """Highest temperature of the metal over time (q,) [K]."""
+        return self._peak("metal")
+
+    @cached_property
+    def wound_peak(self) -> Floats:
+        """Highest temperature of the tissue next to the sleeve over time (q,) [K]."""
+        return self._peak("near")
+
+    @property
+    def peak_sleeve(self) -> float:
+        """Highest temperature of the sleeve's outside [K]."""
+        return float(self.sleeve_peak.max())
+
+    @property
+    def peak_wound(self) -> float | None:
+        """Highest temperature of the tissue [K]; None without a wound."""
+        return float(self.wound_peak.max()) if self.cells.wound.any() else None
+
+    def seconds_to(self, temperature: float) -> float | None:
+        """Give when the sleeve's outside first reaches a temperature [K]; None if never [s]."""
+        above = np.flatnonzero(self.sleeve_peak >= temperature)
+        if not len(above):
+            return None
+        i = int(above[0])
+        if i == 0:
+            return float(self.time[0])
+        low, high = self.sleeve_peak[i - 1], self.sleeve_peak[i]
+        w = (temperature - low) / (high - low)
+        return float(self.time[i - 1] + w * (self.time[i] - self.time[i - 1]))
+
+
+@dataclass(frozen=True)
+class Model:
+    """How finely heat is computed, and with which numbers.
+
+    Attributes
+    ----------
+    slices, sectors : int
+    tolerance : float
+        Error allowed in a step [K].
+    friction : Friction or None
+    thermal : Thermal or None
+        The data files' numbers when absent.
+    """
+
+    slices: int = 80
+    sectors: int = 8
+    tolerance: float = 0.02
+    friction: Friction | None = None
+    thermal: Thermal | None = None
+
+
+def heat_run(
+    scenario: Scenario,
+    duration: float,
+    events: tuple[Event, ...] | None = None,
+    model: Model | None = None,
+    motion: Motion | None = None,
+) -> HeatRun:
+    """Compute the temperatures of a bench over time.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Everything starts at the temperature of its surroundings; the drive is on from the start
+        unless an event says otherwise.
+    duration : float
+        How long [s].
+    events : tuple of Event, optional
+        What happens meanwhile, in any order; the scenario's own when absent.
+    model : Model, optional
+    motion : Motion, optional
+        The scenario's motion, where it is at hand.
+
+    Returns
+    -------
+    HeatRun
+
+    Examples
+    --------
+    >>> bench = Scenario.preset("straight, axial")
+    >>> warm = heat_run(bench, 5.0)
+    >>> bool(warm.peak_sleeve > bench.outside.temperature), warm.boiled is None
+    (True, True)
+    """
+    model = model or Model()
+    motion = motion or run(scenario)
+    cells = cut(scenario, model.slices, model.sectors)
+    first = State(True, scenario.drive.power, scenario.flow, scenario.press)
+    ordered = sorted(scenario.events if events is None else events, key=lambda e: e.time)
+    duty = scenario.duty.on_fraction
+    maker = _Maker(scenario, motion, cells, model, duty)
+    state, now = first, 0.0
+    temperature = np.full(cells.size, scenario.outside.temperature)
+    times, states, imbalance, boiled = [np.array([0.0])], [temperature[None]], 0.0, None
+    for at in [*(e.time for e in ordered), duration]:
+        stop = min(at, duration)
+        if stop > now + 1e-9:
+            part = maker.march(state, temperature, now, stop)
+            times.append(part.time[1:])
+            states.append(part.temperature[1:])
+            imbalance = max(imbalance, part.imbalance)
+            temperature, now = part.temperature[-1], stop
+            if part.boiled is not None:
+                boiled = part.boiled
+                break
+        for event in (e for e in ordered if e.time == at and at < duration):
+            state = state.after(event, first, Press())
+    sources = heat_sources(scenario, motion, cells.edges, model.friction)
+    return HeatRun(
+        scenario,
+        cells,
+        np.concatenate(times),
+        np.concatenate(states),
+        sources,
+        duty,
+        imbalance,
+        boiled,
+    )
+
+
+class _Maker:
+    """Makes and keeps what the marches between events need."""
+
+    def __init__(
+        self, scenario: Scenario, motion: Motion, cells: Cells, model: Model, duty: float
+    ) -> None:
+        self.scenario, self.motion, self.cells = scenario, motion, cells
+        self.model, self.duty = model, duty
+        self.marchers: dict[Flow, Marcher] = {}
+        self.fluid = np.zeros(cells.size, dtype=bool)
+        for layer in FLUID:
+            index = cells.index[layer]
+            self.fluid[index[index >= 0]] = True
+
+    def march(self, state: State, start: Floats, begin: float, end: float) -> March:
+        """March between two events."""
+        if state.flow not in self.marchers:
+            net = network(self.scenario, self.cells, state.flow, self.model.thermal)
+            self.marchers[state.flow] = Marcher(net, self.model.tolerance)
+        marcher = self.marchers[state.flow]
+        power = self._power(state)
+        fluid = self.fluid
+        return march(marcher, start, begin, end, power, lambda t: bool((t[fluid] >= BOILING).any()))
+
+    def _power(self, state: State) -> Callable[[Floats], Floats]:
+        """Give the sources [W] as a function of temperature: films thin out as water warms."""
+        if not state.on or state.power <= 0:
+            nothing = np.zeros(self.cells.size)
+            return lambda _: nothing
+        pressed = replace(self.scenario, press=state.press)
+        found = heat_sources(pressed, self.motion, self.cells.edges, self.model.friction)
+        own = self.scenario.drive.power
+        scale = (state.power / own) ** 2 if own else 0.0
+        # Rubbing goes with speed, everything else with speed squared.
+        linear = state.power / own if own else 0.0
+        fixed, films = spread(found, self.cells, state.press, scale, linear)
+        fixed, films = self.duty * fixed, self.duty * films
+        here = self.scenario.fluid.temperature
+        layer = np.sqrt(water_viscosity(here))
+
+        def power(t: Floats) -> Floats:
+            thin = np.sqrt(water_viscosity(np.clip(t, 273.0, 400.0))) / layer
+            return np.asarray(fixed + films * thin)
+
+        return power
+
+
+def spread(
+    sources: Sources, cells: Cells, press: Press | None, scale: float, linear: float
+) -> tuple[Floats, Floats]:
+    """Put watts by slice into cells.
+
+    Returns
+    -------
+    tuple of (k,) arrays
+        Power that does not depend on temperature, and film power at the fluid's own [W].
+        Films outside the sleeve heat the chamber's water and are left out, as is the loss that
+        is not resolved.
+    """
+    fixed, films = np.zeros(cells.size), np.zeros(cells.size)
+    w, watts = cells.weight, sources.watts
+    metal, annulus, bore = (cells.index[k] for k in ("metal", "annulus", "bore"))
+    np.add.at(fixed, metal, scale * (watts["metal"] + watts["lens"])[:, None] * w)
+    np.add.at(films, bore[:, 0], scale * watts["films_bore"])
+    inside = cells.sleeved
+    np.add.at(films, annulus[inside], scale * watts["films_outside"][inside][:, None] * w)
+    if press is not None:
+        share = pressed_sectors(cells, press)
+        rub = linear * watts["rubbing"][:, None] * share
+        # Two surfaces share the heat of rubbing; here half and half, conduction does the rest.
+        np.add.at(fixed, metal[inside], 0.5 * rub[inside])
+        np.add.at(fixed, cells.index["inner"][inside], 0.5 * rub[inside])
+        squeeze = scale * watts["squeezing"][:, None] * share
+        np.add.at(fixed, cells.index["inner"][inside], squeeze[inside])
+    return fixed, films
+
+
+def pressed_sectors(cells: Cells, press: Press) -> Floats:
+    """Give the share of a press that falls on each sector, shape (m,); sums to 1."""
+    if cells.sectors < 2:
+        return np.ones(1)
+    angle = cells.angles()
+    half = np.pi / (cells.sectors - 1) / 2
+    low, high = np.clip(angle - half, 0, np.pi), np.clip(angle + half, 0, np.pi)
+    covered = np.clip(np.minimum(high, press.arc / 2) - low, 0, None)
+    return np.asarray(covered / covered.sum())
+
+
+def cause_shares(run_: HeatRun) -> dict[str, float]:
+    """Give watts by cause, averaged over pulses and rests."""
+    return {cause: run_.duty * run_.sources.total(cause) for cause in CAUSES}
+
+
+def probe(run_: HeatRun, layer: str, distance: float) -> Floats:
+    """Give the highest temperature around a layer at a distance from the end, over time [K]."""
+    s = run_.scenario.needle.length - distance
+    index: NDArray[np.intp] = run_.cells.index[layer]
+    i = int(np.clip(np.searchsorted(run_.cells.edges, s) - 1, 0, len(index) - 1))
+    cells = index[i][index[i] >= 0]
+    if not len(cells):
+        return np.full(len(run_.time), np.nan)
+    return np.asarray(run_.temperature[:, cells].max(axis=1))
+
+
+__all__ = ["HeatRun", "Model", "Network", "State", "cause_shares", "heat_run", "probe", "spread"]

@@ -1,0 +1,50 @@
+"""What happens on the bench, and when."""
+
+from dataclasses import dataclass
+
+from tipsim.setup.errors import BadInput
+from tipsim.setup.fields import check, choice, quantity
+from tipsim.setup.units import GRAM, ML_MIN, MM, PERCENT, SECOND
+
+EVENTS = (
+    "drive on",
+    "drive off",
+    "occlusion",
+    "flow lost",
+    "flow back",
+    "load",
+    "load off",
+    "power",
+)
+
+
+@dataclass(frozen=True)
+class Event:
+    """One thing that happens.
+
+    Attributes
+    ----------
+    time : float
+        When [s].
+    what : str
+        One of `EVENTS`.
+    share : float, optional
+        For "occlusion" the blocked share of the mouth, for "power" the share of full stroke.
+    force, place : float, optional
+        For "load": force [N] and distance from the needle's end [m]; absent: as the bench has it.
+    flow : float, optional
+        For "flow lost": leak that is left [m³/s]; absent: none.
+    """
+
+    time: float = quantity(SECOND, 0, 600, "when it happens")
+    what: str = choice(EVENTS, "what happens")
+    share: float | None = quantity(PERCENT, 0, 100, "blocked share, or power", default=None)
+    force: float | None = quantity(GRAM, 0, 200, "load on the sleeve, as a weight", default=None)
+    place: float | None = quantity(MM, 1, 15, "load's distance from the end", default=None)
+    flow: float | None = quantity(ML_MIN, 0, 60, "leak that is left", default=None)
+
+    def __post_init__(self) -> None:
+        """Check the numbers and that the event says what it needs."""
+        check(self)
+        if self.what in ("occlusion", "power") and self.share is None:
+            raise BadInput("share_percent", "missing", f'a number for "{self.what}", 0 to 100 %')
