@@ -139,7 +139,7 @@ export function paintDots(ctx, marks, { colours, font }) {
       ctx.stroke();
     }
     ctx.fillStyle = way === "with" ? colours[round ? "a-ink" : "b-ink"] : own;
-    ctx.fillText(String(k), x, y + 0.6);
+    ctx.fillText(String(k + 1), x, y + 0.6);
   }
 }
 
@@ -191,7 +191,7 @@ function arrow(ctx, x, y, dx, dy, skip) {
 /** Copy of the last drawn numbers, for checks. */
 export function reportMarks(marks) {
   return marks.side.marks.map((marker, k) => ({
-    number: k,
+    number: k + 1,
     distance_mm: marker.distance_mm,
     px: [marks.px[2 * k], marks.px[2 * k + 1]],
     displaced_mm: Array.from(marks.mm.subarray(3 * k, 3 * k + 3)),

@@ -19,7 +19,7 @@ export function scaleWords(exaggeration, speed, frequency) {
 export function titleWords(side, sides) {
   const end = side.marks[0];
   const same = sides.every(({ frequency_hz: hertz }) => hertz === side.frequency_hz);
-  const words = end ? [`end moves ${end.stroke_um_pp.toFixed(0)} µm peak to peak`] : [];
+  const words = end ? [`${first(end).replace("the ", "")} moves ${end.stroke_um_pp.toFixed(0)} µm peak to peak`] : [];
   if (!same) words.push(`${Number((side.frequency_hz / 1000).toFixed(2))} kHz`);
   return words.join(", ");
 }
@@ -34,12 +34,17 @@ export function pictureWords(sides, view) {
   ].join(" ");
 }
 
+/** The first marker is the end only where it stands there. */
+function first(marker) {
+  return marker.distance_mm < 1e-6 ? "the end" : "marker 1";
+}
+
 function sideWords(side) {
   const parts = [`Needle ${side.key}, ${side.title}:`];
   const end = side.marks[0];
-  parts.push(end ? `the end moves ${end.stroke_um_pp.toFixed(0)} micrometres peak to peak.` : "no markers.");
+  parts.push(end ? `${first(end)} moves ${end.stroke_um_pp.toFixed(0)} micrometres peak to peak.` : "no markers.");
   const ways = new Map();
-  side.marks.forEach(({ direction }, k) => k && ways.set(direction, [...(ways.get(direction) || []), k]));
+  side.marks.forEach(({ direction }, k) => k && ways.set(direction, [...(ways.get(direction) || []), k + 1]));
   for (const [direction, numbers] of ways) {
     parts.push(`${numbers.length > 1 ? "Markers" : "Marker"} ${listWords(numbers)} ${movesWords(direction, numbers.length)}.`);
   }
