@@ -1,0 +1,251 @@
+"""What a film seems to show, beside what is true: strokes, directions, frequency, error bars."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import minimize_scalar
+
+from tipsim.motion.camera.film import Film
+from tipsim.motion.camera.quiet import one_thread
+from tipsim.motion.camera.tracking import Track, track
+from tipsim.motion.camera.view import Dot
+from tipsim.motion.frame import Complexes
+from tipsim.motion.markers import STILL_SHARE
+from tipsim.motion.sections import Floats
+
+WITH, AGAINST, ACROSS, STILL, UNCLEAR = "with", "against", "across", "still", "unclear"
+"""Direction against the first marker in the picture. Truth knows "across", a film "unclear"."""
+SURE = 1.96
+"""Error bars hold 95 % of cases if the noise is normal: so many standard errors either way."""
+FEWEST = 3
+"""Places that are needed to read anything off a track."""
+
+
+@dataclass(frozen=True, eq=False)
+class Reading:
+    """What was read off one mark's track, and the truth.
+
+    Attributes
+    ----------
+    track : Track
+    axis : (2,) array
+        Direction of the longest spread of the places: right, up.
+    along : (f,) array
+        Places along it, from their middle [m]; NaN where the mark was not found.
+    seen : float or None
+        Stroke by eye: largest less smallest place along the axis [m].
+    bar : float
+        Error bar of `seen`, either way [m]: scatter of the tracking in pictures at rest, twice,
+        95 %. It knows nothing of rate and exposure.
+    fitted : float or None
+        Stroke of the sine that fits best at the film's apparent frequency [m].
+    direction : str
+        Against the first marker, from the correlation of both paths.
+    true : float
+        Stroke of the needle's middle line in space [m].
+    true_direction : str
+    """
+
+    track: Track
+    axis: Floats
+    along: Floats
+    seen: float | None
+    bar: float
+    fitted: float | None
+    direction: str
+    true: float
+    true_direction: str
+
+    @property
+    def dot(self) -> Dot:
+        """The mark."""
+        return self.track.dot
+
+    @property
+    def error(self) -> float | None:
+        """Relative error of the stroke seen; None where nothing moves or nothing was found."""
+        return self.seen / self.true - 1 if self.seen is not None and self.true > 0 else None
+
+
+@dataclass(frozen=True, eq=False)
+class Measurement:
+    """All that was read off a film.
+
+    Attributes
+    ----------
+    readings : tuple of Reading
+        Of the marks in the picture.
+    frequency : float or None
+        Frequency at which the motion seems to run [Hz]; None when nothing regular is seen.
+    """
+
+    readings: tuple[Reading, ...]
+    frequency: float | None
+
+
+@one_thread
+def measure(film: Film, tracks: tuple[Track, ...] | None = None) -> Measurement:
+    """Read strokes, directions and the apparent frequency off a film.
+
+    Parameters
+    ----------
+    film : Film
+    tracks : tuple of Track, optional
+        Tracked now when absent.
+
+    Returns
+    -------
+    Measurement
+
+    Examples
+    --------
+    >>> from tipsim import Scenario, solve
+    >>> from tipsim.motion.camera import Camera, shoot
+    >>> one = Scenario.preset("single-bend, torsional")
+    >>> found = measure(shoot(solve(one).motion, one.needle, Camera(frame_rate=35e3)))
+    >>> round(found.frequency, -2), [r.direction for r in found.readings]
+    (3000.0, ['with', 'with', 'against', 'against', 'against'])
+    """
+    followed = track(film) if tracks is None else tracks
+    spreads = [_spread(t.places) for t in followed]
+    moving = [
+        along
+        for t, (_, along) in zip(followed, spreads, strict=True)
+        if t.found.sum() >= FEWEST and not _is_still(along, t.scatter)
+    ]
+    frequency = strongest_frequency(film.times, moving)
+    readings = []
+    for t, (axis, along) in zip(followed, spreads, strict=True):
+        enough = t.found.sum() >= FEWEST
+        fit = sine(film.times, along, frequency) if frequency and enough else None
+        readings.append(
+            Reading(
+                t,
+                axis,
+                along,
+                float(np.nanmax(along) - np.nanmin(along)) if enough else None,
+                SURE * float(np.sqrt(2)) * t.scatter,
+                None if fit is None else 2 * abs(fit),
+                _seen_direction(t, followed[0]),
+                t.dot.stroke,
+                true_direction(t.dot.amplitude, followed[0].dot.amplitude),
+            )
+        )
+    return Measurement(tuple(readings), frequency)
+
+
+def _spread(places: Floats) -> tuple[Floats, Floats]:
+    """Give the direction of the longest spread of places, and where they lie along it."""
+    found = np.isfinite(places[:, 0])
+    if found.sum() < FEWEST:
+        return np.array([0.0, 1.0]), np.full(len(places), np.nan)
+    middle = places - places[found].mean(axis=0)
+    axis = np.linalg.eigh(middle[found].T @ middle[found])[1][:, -1]
+    axis = axis * (np.sign(axis[np.argmax(np.abs(axis))]) or 1)
+    return axis, middle @ axis
+
+
+def _is_still(along: Floats, scatter: float) -> bool:
+    return bool(np.nanstd(along) < 2 * scatter)
+
+
+def _seen_direction(one: Track, first: Track) -> str:
+    both = one.found & first.found
+    if both.sum() < FEWEST:
+        return UNCLEAR
+    a, b = (t.places[both] - t.places[both].mean(axis=0) for t in (one, first))
+    if any(_is_still(_spread(t.places)[1], t.scatter) for t in (one, first)):
+        return STILL
+    size = float(np.sqrt((a**2).sum() * (b**2).sum()))
+    return _by_likeness(float((a * b).sum()) / size, UNCLEAR)
+
+
+def true_direction(amplitude: Complexes, first: Complexes) -> str:
+    """Give how one point moves against another from their amplitudes in space, each (3,)."""
+    sizes = float(np.linalg.norm(amplitude)), float(np.linalg.norm(first))
+    if min(sizes) == 0 or sizes[0] < STILL_SHARE * sizes[1]:
+        return STILL
+    return _by_likeness(float(np.vdot(first, amplitude).real) / (sizes[0] * sizes[1]), ACROSS)
+
+
+def _by_likeness(value: float, between: str) -> str:
+    return WITH if value > 0.5 else AGAINST if value < -0.5 else between
+
+
+def strongest_frequency(times: Floats, signals: Sequence[Floats]) -> float | None:
+    """Give the frequency whose sine explains most of all signals together [Hz].
+
+    Parameters
+    ----------
+    times : (f,) array
+        Evenly spaced [s].
+    signals : sequence of (f,) arrays
+        NaN where nothing was found.
+
+    Returns
+    -------
+    float or None
+        Between half a cycle over the whole time and half of the rate; None when the best sine
+        explains less than half of the signals.
+
+    Examples
+    --------
+    >>> t = np.arange(40) / 1000
+    >>> round(strongest_frequency(t, [np.cos(2 * np.pi * 123.4 * t + 1)]), 3)
+    123.4
+    """
+    if not signals:
+        return None
+    rate = (len(times) - 1) / (times[-1] - times[0])
+    lasting = len(times) / rate
+    step = 1 / (8 * lasting)
+
+    def unexplained(frequency: float) -> float:
+        return sum(_unexplained(times, s, frequency) for s in signals)
+
+    grid = np.arange(0.5 / lasting, rate / 2 + step / 2, step)
+    best = float(grid[np.argmin([unexplained(f) for f in grid])])
+    low, high = max(best - step, step), min(best + step, rate / 2)
+    fine = minimize_scalar(unexplained, bounds=(low, high), method="bounded").x
+    winner = min(best, float(fine), key=unexplained)
+    whole = sum(float(np.nansum(s**2)) for s in signals)
+    return winner if unexplained(winner) < 0.5 * whole else None
+
+
+def _basis(times: Floats, frequency: float) -> Floats:
+    angle = 2 * np.pi * frequency * times
+    return np.stack([np.ones_like(angle), np.cos(angle), np.sin(angle)], axis=1)
+
+
+def _unexplained(times: Floats, signal: Floats, frequency: float) -> float:
+    found = np.isfinite(signal)
+    basis, values = _basis(times[found], frequency), signal[found]
+    factors = np.linalg.lstsq(basis, values, rcond=1e-6)[0]
+    return float(((values - basis @ factors) ** 2).sum())
+
+
+def sine(times: Floats, signal: Floats, frequency: float) -> complex | None:
+    """Fit a sine and a constant by least squares.
+
+    Returns
+    -------
+    complex or None
+        Amplitude, as of Re(u exp(i w t)); None when times and frequency leave it open: too
+        little of a cycle, or exactly two pictures a cycle.
+
+    Examples
+    --------
+    >>> t = np.arange(20) / 100
+    >>> u = sine(t, 3 * np.cos(2 * np.pi * 7 * t), 7)
+    >>> round(abs(u), 6)
+    3.0
+    """
+    found: NDArray[np.bool_] = np.isfinite(signal)
+    factors, _, rank, sizes = np.linalg.lstsq(
+        _basis(times[found], frequency), signal[found], rcond=1e-6
+    )
+    if rank < 3 or sizes[-1] < 0.05 * sizes[0]:
+        return None
+    return complex(factors[1], -factors[2])

@@ -1,0 +1,151 @@
+"""What is set on the camera, and settings that are worth a look."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from tipsim.setup.errors import BadInput
+from tipsim.setup.fields import check, choice, quantity
+from tipsim.setup.units import DEG, ONE, UM, Unit
+
+PER_SECOND = Unit("/s", "per_s", Decimal(1))
+US = Unit("µs", "us", Decimal("1e-6"))
+
+VIEWS = ("edge-on", "flat")
+AIMS = ("end", *(str(number) for number in range(1, 13)))
+MARKS = ("middle", "surface")
+NOISES = ("on", "off")
+
+
+@dataclass(frozen=True)
+class Camera:
+    """A camera that films the needle from the side.
+
+    Attributes
+    ----------
+    view : str
+        "edge-on": across the bend plane (hub's axis to the right, z up), which shows a torsional
+        drive; "flat": onto the bend plane (y up), which shows an axial one.
+    aim : str
+        "end": the last 6 mm, as far as the sensor reaches; "1" to "12": around a marker.
+    frame_rate : float
+        Pictures per second [1/s].
+    exposure : float
+        Time over which each picture gathers light [s], at most the time between two.
+    pixel : float
+        Width that one pixel covers at the needle [m].
+    frames : float
+        Number of pictures, whole.
+    trigger : float
+        Phase of the drive when the first exposure begins [rad].
+    marks : str
+        "middle": marks follow the needle's middle line, as on the bench; "surface": they are
+        printed on the side that faces the camera, so the needle's turning moves them too.
+    noise : str
+        "on" or "off".
+    signal_to_noise : float
+        Mean over scatter of a pixel in full light.
+    seed : float
+        Which draw of the noise, whole.
+
+    Raises
+    ------
+    BadInput
+        For a number out of range, or an exposure longer than the time between two pictures.
+
+    Examples
+    --------
+    >>> Camera(frame_rate=1000, exposure=1e-3).count
+    40
+    >>> Camera(frame_rate=1000, exposure=2e-3)
+    Traceback (most recent call last):
+    tipsim.setup.errors.BadInput: exposure_us is 2000 µs; allowed: at most 1000 µs, the time from
+    one picture to the next at 1000 /s.
+    """
+
+    view: str = choice(VIEWS, "from where the camera looks", "edge-on")
+    aim: str = choice(AIMS, "what the picture is centred on", "end")
+    frame_rate: float = quantity(PER_SECOND, 10, 2_000_000, "pictures per second", 500e3)
+    exposure: float = quantity(US, 0.05, 100_000, "time over which a picture gathers light", 1e-6)
+    pixel: float = quantity(UM, 4, 40, "width that one pixel covers at the needle", 12.5e-6)
+    frames: float = quantity(ONE, 8, 96, "number of pictures", 40)
+    trigger: float = quantity(DEG, 0, 360, "drive's phase when the first picture begins", 0.0)
+    marks: str = choice(MARKS, "where the marks sit", "middle")
+    noise: str = choice(NOISES, "whether light and sensor are noisy", "on")
+    signal_to_noise: float = quantity(ONE, 2, 1000, "signal-to-noise ratio in full light", 12.0)
+    seed: float = quantity(ONE, 0, 9999, "which draw of the noise", 1)
+
+    def __post_init__(self) -> None:
+        """Check the numbers and that they fit together."""
+        check(self)
+        for name in ("frames", "seed"):
+            if getattr(self, name) != int(getattr(self, name)):
+                raise BadInput(name, f"{getattr(self, name):g}", "a whole number")
+        if self.exposure > (1 + 1e-9) / self.frame_rate:
+            longest = f"at most {US.show(1 / self.frame_rate)}"
+            rate = PER_SECOND.show(self.frame_rate, 7)
+            allowed = f"{longest}, the time from one picture to the next at {rate}"
+            raise BadInput("exposure_us", US.show(self.exposure), allowed)
+
+    @property
+    def count(self) -> int:
+        """Number of pictures."""
+        return int(self.frames)
+
+
+@dataclass(frozen=True)
+class Example:
+    """Settings that teach something.
+
+    Attributes
+    ----------
+    id, title, words : str
+        Short name, name on screen, and what it is.
+    frame_rate, exposure : float
+        [1/s] and [s].
+    marks : str
+        Where the marks sit; see `Camera`.
+    """
+
+    id: str
+    title: str
+    words: str
+    frame_rate: float
+    exposure: float
+    marks: str = "middle"
+
+    def on(self, camera: Camera) -> Camera:
+        """Give a camera with these settings; all others stay."""
+        return replace(camera, frame_rate=self.frame_rate, exposure=self.exposure, marks=self.marks)
+
+
+def examples(frequency: float) -> Mapping[str, Example]:
+    """Give settings that fit a drive's frequency [Hz], by id.
+
+    Examples
+    --------
+    >>> for example in examples(32e3).values():
+    ...     print(f"{example.title}: {example.frame_rate:g} /s, {example.exposure * 1e6:g} µs")
+    Fast enough: 500000 /s, 1 µs
+    Just too slow: 35200 /s, 1 µs
+    The drive's own rate: 32000 /s, 1 µs
+    Slow camera, strobe: 998.4 /s, 1 µs
+    Long exposure: 35200 /s, 20 µs
+    Marks on the surface: 500000 /s, 1 µs
+    """
+    cycle = 1 / frequency
+    short, long = round(0.032 * cycle, 8), round(0.64 * cycle, 7)
+    fast, slow = round(15.625 * frequency), round(1.1 * frequency, 1)
+    # Every picture comes a twentieth of a cycle later in the motion than the last.
+    strobe = round(frequency / (round(frequency / 1000) + 0.05), 1)
+    made = (
+        Example("fast", "Fast enough", "some 16 pictures a cycle", fast, short),
+        Example("slow", "Just too slow", "a little faster than the drive", slow, short),
+        Example("still", "The drive's own rate", "one picture a cycle", frequency, short),
+        Example("strobe", "Slow camera, strobe", "one picture in many cycles", strobe, short),
+        Example("smear", "Long exposure", "just too slow, and long exposed", slow, long),
+        Example(
+            "skin", "Marks on the surface", "fast, but marks turn along", fast, short, "surface"
+        ),
+    )
+    return {example.id: example for example in made}

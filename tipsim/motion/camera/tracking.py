@@ -1,0 +1,172 @@
+"""Following the marks from picture to picture, to a fraction of a pixel.
+
+First the best whole pixel: the normalised correlation of a template with every place in a search
+area (J. P. Lewis, "Fast normalized cross-correlation", 1995). Then the rest: the peak of the
+cross-correlation, upsampled around it by a discrete Fourier transform (M. Guizar-Sicairos,
+S. T. Thurman and J. R. Fienup, "Efficient subpixel image registration algorithms", Opt. Lett. 33
+(2008) 156-158), as in scikit-image's `phase_cross_correlation`.
+
+The template is the mark in the mean of the pictures at rest. Nothing of the true motion is used.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import fft
+
+from tipsim.motion.camera.film import Film
+from tipsim.motion.camera.quiet import one_thread
+from tipsim.motion.camera.render import Singles
+from tipsim.motion.camera.view import Dot
+from tipsim.motion.sections import Floats
+
+SEARCH = 0.25e-3
+"""How far from its resting place a mark is looked for [m]."""
+UPSAMPLING = 50
+"""The finest step is a pixel over this."""
+LEAST_LIKENESS = 0.5
+"""A place whose correlation with the template is below this does not count as the mark."""
+_AROUND = 1.7
+"""Half width of the template over the mark's radius."""
+
+
+@dataclass(frozen=True, eq=False)
+class Track:
+    """What the software saw of one mark.
+
+    Attributes
+    ----------
+    dot : Dot
+        The mark; its true motion was not used.
+    places : (f, 2) array
+        Place from rest, right and up [m]; NaN where the mark was not found.
+    likeness : (f,) array
+        Correlation with the template at the best whole pixel, at most 1.
+    scatter : float
+        Standard error of one place along one direction [m]: scatter over the pictures at rest,
+        and the step of the search.
+    """
+
+    dot: Dot
+    places: Floats
+    likeness: Floats
+    scatter: float
+
+    @property
+    def found(self) -> NDArray[np.bool_]:
+        """In which pictures the mark was found, shape (f,)."""
+        return np.isfinite(self.places[:, 0])
+
+
+@one_thread
+def track(film: Film) -> tuple[Track, ...]:
+    """Follow all marks whose template lies in the picture at rest.
+
+    Parameters
+    ----------
+    film : Film
+
+    Returns
+    -------
+    tuple of Track
+        In the order of the marks; those at the picture's border or beyond are left out.
+    """
+    half = _half(film)
+    margin = (half + 0.5) * film.scene.pixel
+    return tuple(
+        _follow(film, dot, half) for dot in film.scene.dots if film.scene.holds(dot, margin)
+    )
+
+
+def _half(film: Film) -> int:
+    return max(6, int(np.ceil(_AROUND * film.scene.dot_radius / film.scene.pixel)))
+
+
+def _follow(film: Film, dot: Dot, half: int) -> Track:
+    pixel = film.scene.pixel
+    column, row = (int(n) for n in np.rint(film.scene.to_pixels(dot.place)))
+    reach = int(np.ceil(SEARCH / pixel))
+    rows, columns = film.scene.shape
+    top, bottom = max(0, row - half - reach), min(rows, row + half + reach + 1)
+    left, right = max(0, column - half - reach), min(columns, column + half + reach + 1)
+    area = np.concatenate([film.pictures, film.stills])[:, top:bottom, left:right]
+    area = area.astype(np.float32)
+    at_rest = area[film.camera.count :].mean(axis=0)
+    r, c = row - top - half, column - left - half
+    template = at_rest[r : r + 2 * half + 1, c : c + 2 * half + 1]
+    whole, likeness = best_places(area, template)
+    fine = _fine(area, template, whole)
+    steps = whole - (r, c) + fine
+    places = np.stack([steps[:, 1], -steps[:, 0]], axis=1) * pixel
+    places[likeness < LEAST_LIKENESS] = np.nan
+    film_places, still_places = np.split(places, [film.camera.count])
+    step = pixel / UPSAMPLING / np.sqrt(12)
+    noise = float(np.sqrt(np.mean(np.var(still_places, axis=0, ddof=1))))
+    return Track(dot, film_places, likeness[: film.camera.count], float(np.hypot(noise, step)))
+
+
+def best_places(area: Singles, template: Singles) -> tuple[NDArray[np.intp], Floats]:
+    """Find where in each picture a template fits best, by normalised correlation.
+
+    Parameters
+    ----------
+    area : (f, r, c) array
+    template : (p, q) array
+
+    Returns
+    -------
+    places : (f, 2) int array
+        Row and column of the template's first pixel.
+    likeness : (f,) array
+        Correlation there, -1 to 1.
+    """
+    p, q = template.shape
+    kept = (area.shape[1] - p + 1, area.shape[2] - q + 1)
+    size = [fft.next_fast_len(n, real=True) for n in area.shape[1:]]
+    # Taken about a common middle, so that the variances below lose no digits.
+    mean = template.mean()
+    level, pattern = area - mean, template - mean
+    product = fft.rfft2(level, size) * fft.rfft2(pattern, size).conj()
+    common = fft.irfft2(product, size)[:, : kept[0], : kept[1]]
+    variance = _box_sums(level**2, p, q) - _box_sums(level, p, q) ** 2 / template.size
+    norm = np.sqrt(np.maximum(variance, 1e-3) * max(float((pattern**2).sum()), 1e-3))
+    score = (common / norm).reshape(len(area), -1)
+    best = score.argmax(axis=1)
+    return np.stack(np.unravel_index(best, kept), axis=1), score[np.arange(len(area)), best]
+
+
+def _box_sums(pictures: Singles, rows: int, columns: int) -> Floats:
+    """Give the sum over every place of a box in each picture."""
+    sums = np.zeros(tuple(np.add(pictures.shape, (0, 1, 1))))
+    np.cumsum(pictures, axis=1, out=sums[:, 1:, 1:])
+    np.cumsum(sums, axis=2, out=sums)
+    down = sums[:, rows:] - sums[:, :-rows]
+    return np.asarray(down[..., columns:] - down[..., :-columns])
+
+
+def _fine(area: Singles, template: Singles, whole: NDArray[np.intp]) -> Floats:
+    """Give the fraction of a pixel that remains, (f, 2): rows down and columns right."""
+    # Loaded here: it takes as long as the rest of the package, and only a film needs it.
+    from skimage.registration import phase_cross_correlation
+
+    p, q = template.shape
+    window = np.outer(_taper(p), _taper(q))
+    ground = float(np.median(template))
+    reference = fft.fft2((template - ground) * window)
+    patches = np.stack([a[r : r + p, c : c + q] for a, (r, c) in zip(area, whole, strict=True)])
+    spectra = fft.fft2((patches - ground) * window)
+    shifts = [
+        phase_cross_correlation(
+            reference, each, upsample_factor=UPSAMPLING, space="fourier", normalization=None
+        )[0]
+        for each in spectra
+    ]
+    # It gives the shift that would bring the picture back onto the template.
+    return -np.array(shifts, dtype=np.float64)
+
+
+def _taper(n: int) -> Floats:
+    """Give a window that falls to 0 over the outer fifth, shape (n,)."""
+    edge = np.minimum(np.arange(n) + 0.5, n - np.arange(n) - 0.5) / (0.2 * n)
+    return np.asarray(np.sin(np.pi / 2 * np.minimum(edge, 1)) ** 2)

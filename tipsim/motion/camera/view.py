@@ -1,0 +1,213 @@
+"""What stands before the camera: the needle and its marks in the plane of the picture."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from tipsim.motion.camera.settings import Camera
+from tipsim.motion.frame import Complexes
+from tipsim.motion.run import Motion
+from tipsim.motion.sections import Floats
+from tipsim.motion.travel import at, stroke
+from tipsim.setup.errors import BadInput
+from tipsim.setup.needle import Needle
+
+SENSOR = (200, 480)
+"""Rows and columns of the sensor; what is not needed is not read out."""
+END_FIELD, CLOSE_FIELD = 6e-3, 2.4e-3
+"""Widest picture of the needle's end, and around one marker [m]."""
+MARGIN = 0.2e-3
+"""Left free around needle and marks [m]."""
+DOT_RADIUS = 0.1e-3
+"""Radius of a mark [m]; less where marks stand closer than 0.3 mm."""
+STATION = 0.15e-3
+"""Greatest distance between the points through which the needle is drawn [m]."""
+
+# Rows: right, up and toward the camera, in space axes.
+_AXES = {
+    "edge-on": np.array([[1.0, 0, 0], [0, 0, 1], [0, -1, 0]]),
+    "flat": np.array([[1.0, 0, 0], [0, 1, 0], [0, 0, 1]]),
+}
+
+
+@dataclass(frozen=True, eq=False)
+class Dot:
+    """A mark on the needle, in the plane of the picture.
+
+    Attributes
+    ----------
+    number : int
+        As on the bench: 1 is the first of the scenario's markers.
+    distance : float
+        From the end along the centreline [m].
+    place : (2,) array
+        At rest: right, up [m].
+    moves : (2,) complex array
+        Amplitudes of the mark: right, up [m].
+    amplitude : (3,) complex array
+        Of the needle's middle line there, in space [m]: what the bench calls the marker's motion.
+    """
+
+    number: int
+    distance: float
+    place: Floats
+    moves: Complexes
+    amplitude: Complexes
+
+    @property
+    def stroke(self) -> float:
+        """Peak-to-peak travel of the middle line, in space [m]."""
+        return float(stroke(self.amplitude))
+
+    @property
+    def stroke_in_view(self) -> float:
+        """Peak-to-peak travel of the mark, in the plane of the picture [m]."""
+        return float(stroke(self.moves))
+
+
+@dataclass(frozen=True, eq=False)
+class Scene:
+    """Needle and marks as seen from one side, and what part of them the sensor holds.
+
+    Attributes
+    ----------
+    pixel : float
+        Width of a pixel at the needle [m].
+    shape : tuple of int
+        Rows and columns of a picture.
+    left, top : float
+        Outer edges of the first column and row: right and up [m].
+    line : (n, 2) array
+        Centreline at rest: right, up [m]; the end last.
+    radius : (n,) array
+        Outer radius [m].
+    moves : (n, 2) complex array
+        Amplitudes: right, up [m].
+    cut : tuple of float
+        Shape of the mouth: how far it reaches beyond the middle at its left rim [m], and how far
+        it bulges in the middle [m].
+    dots : tuple of Dot
+    dot_radius : float
+        [m].
+    """
+
+    pixel: float
+    shape: tuple[int, int]
+    left: float
+    top: float
+    line: Floats
+    radius: Floats
+    moves: Complexes
+    cut: tuple[float, float]
+    dots: tuple[Dot, ...]
+    dot_radius: float
+
+    def to_pixels(self, places: Floats) -> Floats:
+        """Turn places (..., 2) [m] into column and row, 0 in the middle of the first pixel."""
+        right, up = places[..., 0], places[..., 1]
+        column, row = (right - self.left) / self.pixel, (self.top - up) / self.pixel
+        return np.stack([column - 0.5, row - 0.5], axis=-1)
+
+    def holds(self, dot: Dot, margin: float) -> bool:
+        """Tell whether a mark at rest lies in the picture, with a margin [m] around it."""
+        column, row = self.to_pixels(dot.place)
+        edge = margin / self.pixel
+        return bool(
+            edge <= column + 0.5 <= self.shape[1] - edge
+            and edge <= row + 0.5 <= self.shape[0] - edge
+        )
+
+
+def scene(motion: Motion, needle: Needle, camera: Camera) -> Scene:
+    """Put a moving needle before a camera.
+
+    Parameters
+    ----------
+    motion : Motion
+        With its markers.
+    needle : Needle
+        The needle that moves.
+    camera : Camera
+
+    Returns
+    -------
+    Scene
+
+    Raises
+    ------
+    BadInput
+        When the camera is aimed at a marker that is not there.
+    """
+    axes = _AXES[camera.view]
+    length = needle.length
+    s = _stations(length)
+    line = needle.points_at(s) @ axes[:2].T
+    radius = needle.radii_at(s)[0]
+    moves = at(motion.frame, motion.displacement, s)[:, :3] @ axes[:2].T
+    dots = _dots(motion, needle, camera, axes)
+    cut = _cut(needle, camera.view, float(radius[-1]))
+    shape, left, top = _field(camera, line, radius, dots, cut)
+    distances = sorted(d.distance for d in dots)
+    closest = min(np.diff(distances), default=1.0)
+    dot_radius = float(min(DOT_RADIUS, max(closest / 3, 2 * camera.pixel)))
+    return Scene(camera.pixel, shape, left, top, line, radius, moves, cut, dots, dot_radius)
+
+
+def _stations(length: float) -> Floats:
+    """Give distances from the hub of the drawn points: the part that a picture may hold."""
+    shown = min(length, END_FIELD + CLOSE_FIELD)
+    return np.linspace(length - shown, length, int(np.ceil(shown / STATION)) + 1)
+
+
+def _dots(motion: Motion, needle: Needle, camera: Camera, axes: Floats) -> tuple[Dot, ...]:
+    length = needle.length
+    s = np.array([length - m.distance for m in motion.markers])
+    places = needle.points_at(s)
+    amplitude = at(motion.frame, motion.displacement, s)
+    moves = amplitude[:, :3]
+    if camera.marks == "surface":
+        tangent = np.stack([np.interp(s, motion.frame.s, t) for t in motion.frame.node_tangent.T])
+        toward = axes[2] - (tangent.T @ axes[2])[:, None] * tangent.T
+        toward *= (needle.radii_at(s)[0] / np.linalg.norm(toward, axis=1))[:, None]
+        places = places + toward
+        moves = moves + np.cross(amplitude[:, 3:], toward)
+    return tuple(
+        Dot(i + 1, m.distance, axes[:2] @ places[i], axes[:2] @ moves[i], m.amplitude)
+        for i, m in enumerate(motion.markers)
+    )
+
+
+def _cut(needle: Needle, view: str, radius: float) -> tuple[float, float]:
+    slope = np.tan(needle.bevel)
+    if view == "flat":
+        return float(radius * slope), 0.0
+    # Seen edge-on the rim is an ellipse: tilted by the bend and by the bevel.
+    turn = needle.total_turn
+    return 0.0, float(radius * abs(np.cos(turn) * slope - np.sin(turn)))
+
+
+def _field(
+    camera: Camera, line: Floats, radius: Floats, dots: tuple[Dot, ...], cut: tuple[float, float]
+) -> tuple[tuple[int, int], float, float]:
+    """Give rows, columns, left and top edge of the picture."""
+    pixel = camera.pixel
+    if camera.aim == "end":
+        columns = min(SENSOR[1], round(END_FIELD / pixel))
+        beyond = float(line[-1, 0]) + max(abs(cut[0]), cut[1], DOT_RADIUS) + 1.5 * MARGIN
+        left = beyond - columns * pixel
+        middle = None
+    else:
+        number = int(camera.aim)
+        if number > len(dots):
+            raise BadInput("aim", f"marker {number}", f"end, or a marker from 1 to {len(dots)}")
+        columns = min(SENSOR[1], round(CLOSE_FIELD / pixel))
+        place = dots[number - 1].place
+        left = float(place[0]) - columns * pixel / 2
+        middle = float(place[1])
+    seen = (line[:, 0] > left) & (line[:, 0] < left + columns * pixel)
+    low = float((line[seen, 1] - radius[seen]).min()) - MARGIN
+    high = float((line[seen, 1] + radius[seen]).max()) + MARGIN
+    rows = min(SENSOR[0], round((high - low) / pixel))
+    if middle is None or rows < SENSOR[0]:
+        middle = (high + low) / 2
+    return (rows, columns), left, middle + rows * pixel / 2
