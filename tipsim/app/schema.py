@@ -69,6 +69,7 @@ def _needles(state: BenchState) -> dict[str, Any]:
             **_control(side, "needle", "select", f"Needle {side.upper()}"),
             "value": _scenario(state, side).needle.id,
             "options": _needle_options(_scenario(state, side)),
+            "edit": {"href": f"./needle?edit={side}", "label": f"Edit {side.upper()}"},
         }
         for side in ("a", "b")
     ]

@@ -111,8 +111,17 @@ const selectControl = (control, send) => {
   }
   select.addEventListener("change", () => send(select.value));
   const head = el("div", { className: "head" }, el("label", { htmlFor: select.id }, control.label));
+  if (control.edit) head.append(onward(control.edit));
   const node = el("div", {}, head, select, ...help(control, head));
   return { node, show: (value) => (select.value = value), input: select };
+};
+
+// A link to another page, which takes along what is set here: the query of this page.
+const onward = ({ href, label }) => {
+  const link = el("a", { className: "onward", href }, label);
+  const take = () => (link.href = href + window.location.search.replace("?", "&"));
+  for (const moment of ["pointerdown", "focus", "click"]) link.addEventListener(moment, take);
+  return link;
 };
 
 const choiceControl = (control, send) => {

@@ -48,7 +48,7 @@ class EditorPage {
   laidOut() {
     const board = el("section", { className: "board" }, this.picture.node, this.boardBar());
     board.setAttribute("aria-label", "Picture");
-    const side = el("div", { className: "side" }, this.totals.node, this.put.node);
+    const side = el("div", { className: "side" }, this.put.node, this.totals.node);
     return el(
       "div",
       { className: "editor" },
@@ -74,8 +74,8 @@ class EditorPage {
     const help = el(
       "p",
       { className: "help" },
-      "Drag a ring along the line to shift length between pieces, a diamond to bend. By keys: Tab to a handle, ",
-      "then arrows; Page Up and Down for ten steps. With Shift a ring changes only the piece before it.",
+      "Drag a ring to shift length between pieces, a diamond to bend. Keys: Tab to one, then arrows, or Page Up ",
+      "and Down for ten steps. With Shift a ring changes only the piece before it.",
     );
     return el("div", { className: "board-bar" }, help, set);
   }

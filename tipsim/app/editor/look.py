@@ -107,8 +107,8 @@ def _warnings(r: Result) -> list[str]:
     titanium = r.scenario.needle.material.name == catalogue.titanium().name
     if titanium and r.stress.peak > strength.si:
         out.append(
-            f"Peak stress lies above the fatigue strength of smooth metal ({strength.text}): such "
-            "a needle would soon crack at full power."
+            f"Peak stress lies above the fatigue strength of smooth metal ({strength.value:g} MPa; "
+            f"{strength.low:g} to {strength.high:g}): such a needle would soon crack at full power."
         )
     return out
 
@@ -146,6 +146,5 @@ def _standing(needle: Needle) -> tuple[str, str]:
                 "fitted, not predicted."
             )
     return "predicted", (
-        "Predicted by the model. The hub's motion is the catalogue's: fitted once, on the "
-        "single-bend 20° needle."
+        "The hub's motion is the catalogue's: fitted once, on the single-bend 20° needle."
     )

@@ -66,7 +66,9 @@ export class Picture {
     const possible = this.reply.possible;
     const solid = possible ? this.draft : this.reply.shown;
     const ghost = possible ? null : this.draft;
-    if (!this.drag) this.fit(ghost ? [solid, ghost] : [solid]);
+    const box = this.boxOf(ghost ? [solid, ghost] : [solid]);
+    if (this.drag) this.stepBack(box);
+    else this.fit(box);
     this.drawing.draw(this.eye, this.size, { solid, ghost, chosen: this.chosen });
     this.node.classList.toggle("impossible", !possible);
     this.note.textContent = possible
@@ -78,11 +80,8 @@ export class Picture {
   }
 
   // Keep the scale while it does: a picture that jumps is hard to read.
-  fit(needles) {
+  fit(box) {
     const [width, height] = this.size;
-    const boxes = needles.map((needle) => this.box(needle));
-    const box = [0, 1].map((k) => Math.min(...boxes.map((b) => b[k])));
-    box.push(...[2, 3].map((k) => Math.max(...boxes.map((b) => b[k]))));
     const scale = Math.min(
       (width - 2 * PAD[0]) / (box[2] - box[0]),
       (height - 2 * PAD[1]) / (box[3] - box[1]),
@@ -94,6 +93,25 @@ export class Picture {
       width / 2 - (scale * (box[0] + box[2])) / 2,
       height / 2 + (scale * (box[1] + box[3])) / 2,
     );
+  }
+
+  // While a handle is held: smaller, so that all stays in sight, with the handle where it is.
+  stepBack(box) {
+    if (this.close) return;
+    const { handle, side } = this.drag;
+    const place = (eye) => eye.px(handle.kind.place(this.local, handle.i, eye.scale, side));
+    const [hx, hy] = place(this.eye);
+    for (let tries = 0; tries < 40 && !this.fits(box); tries++) {
+      const { scale, x0, y0 } = this.eye;
+      const eye = new Eye(scale * 0.97, x0, y0);
+      const [x, y] = place(eye);
+      this.eye = new Eye(eye.scale, x0 + hx - x, y0 + hy - y);
+    }
+  }
+
+  boxOf(needles) {
+    const boxes = needles.map((needle) => this.box(needle));
+    return [Math.min, Math.min, Math.max, Math.max].map((pick, k) => pick(...boxes.map((b) => b[k])));
   }
 
   box(needle) {
@@ -205,9 +223,9 @@ export class Picture {
     this.gesture += 1;
     const needle = this.draft;
     const side = handle.kind === turnHandle ? turnHandle.side(needle, handle.i) : 0;
-    const place = handle.kind.place(needle, handle.i, this.eye.scale, side);
-    const [x, y] = this.eye.mm(this.pointer(event));
-    this.drag = { handle, side, grab: [x - place[0], y - place[1]], id: event.pointerId };
+    const [hx, hy] = this.eye.px(handle.kind.place(needle, handle.i, this.eye.scale, side));
+    const [x, y] = this.pointer(event);
+    this.drag = { handle, side, grab: [x - hx, y - hy] };
     this.local = needle;
     const at = handle.at;
     at.setPointerCapture(event.pointerId);
@@ -227,8 +245,8 @@ export class Picture {
 
   move(event) {
     const { handle, side, grab } = this.drag;
-    const [x, y] = this.eye.mm(this.pointer(event));
-    const target = [x - grab[0], y - grab[1]];
+    const [x, y] = this.pointer(event);
+    const target = this.eye.mm([x - grab[0], y - grab[1]]);
     const alone = event.shiftKey;
     const value = nearestValue(handle.kind, this.local, handle.i, target, this.eye.scale, side, alone);
     this.put(handle, value, alone);

@@ -30,7 +30,7 @@ export class Pieces {
     this.actions = actions;
     this.rows = [];
     this.body = el("tbody");
-    const heads = COLUMNS.map(([, name, unit]) => el("th", { scope: "col" }, `${name}, ${unit}`));
+    const heads = COLUMNS.map(([, name, unit]) => el("th", { scope: "col" }, name, el("small", {}, unit === "°" ? "degrees" : unit)));
     const table = el(
       "table",
       {},
