@@ -16,9 +16,9 @@ Sources
     "The bend 2.5 to 3.5 mm from the end" is read as the straight limb beyond it; the middle of
     ours lies 3.68 mm from the end.
 
-What is fitted: the geometry of the pair was searched so that [1] and [4] come out, and the hub's
-motion was set on 130 and 90 µm. So these checks guard the frozen needles, the model and its
-convergence; only that the ratios hold at 1 % off in frequency, and [2] and [5], were not aimed at.
+What is fitted: the geometry of the pair was searched so that [1] and [4] come out, hold at 1 % off
+in frequency and need a believable hub twist, and the hub's motion was set on 130 and 90 µm. So
+these checks guard the frozen needles, the model and its convergence; they predict nothing.
 
 Frame: hub at the origin, needle along +x, bends in x-y. Strokes are peak to peak along the long
 axis of the path; markers 0, 1, 2, 3, 4 mm behind the end along the centreline; water at 25 °C.

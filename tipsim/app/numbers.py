@@ -167,6 +167,23 @@ def _hub(a: Result, b: Result) -> list[Row]:
     ]
 
 
+def beyond_belief(a: Result, b: Result) -> list[str]:
+    """Say where the end would move faster than any needle in use.
+
+    >>> from tipsim import Scenario, solve
+    >>> near = solve(Scenario.preset("single-bend-20-0.75, torsional"))
+    >>> beyond_belief(near, solve(Scenario.preset("straight, axial")))[0][:38]
+    "A's end would move at 33 m/s, faster t"
+    """
+    ceiling = number("published.top_speed").si
+    return [
+        f"{key}'s end would move at {r.motion.end_speed:.0f} m/s, faster than any needle in use "
+        f"({ceiling:g} m/s): the needle sits near a resonance, where the model is not to be believed."
+        for key, r in (("A", a), ("B", b))
+        if r.motion.end_speed > ceiling
+    ]
+
+
 def _places(r: Result) -> str:
     return ", ".join(f"{n * 1e3:.1f}" for n in r.motion.nodes) or "–"
 
@@ -286,8 +303,10 @@ def _opposite(a: Result, b: Result) -> tuple[str, str, str, str, Row]:
     shown = [", ".join(map(str, each)) or "none" for each in against]
     text = "Expected: markers 3, 4 and 5 move against 1 and 2, in both shapes."
     value = None
-    if _pair(a, b) is not None and all(len(r.motion.markers) == 5 for r in (a, b)):
+    pair = _pair(a, b)
+    if pair is not None and all(len(r.motion.markers) == 5 for r in (a, b)):
         value = n.value if against[0] == against[1] == [3, 4, 5] else n.high + 1
+        text = f"{text} {_chosen(pair)}"
     return "Markers against the end", shown[0], shown[1], n.source, _check(n, value, text)
 
 

@@ -9,6 +9,7 @@ import sys
 from typing import Any
 
 import panel as pn
+from bokeh.settings import settings
 
 from tipsim.app.about.page import ROUTES as ABOUT
 from tipsim.app.editor.editor import Editor
@@ -54,6 +55,8 @@ def make_server(address: str, port: int, **options: Any) -> pn.io.server.Server:
     OSError
         When the port is taken.
     """
+    # The browser's console is for what goes wrong.
+    settings.log_level = "error"
     return pn.serve(
         {"": bench_page, "needle": needle_page},
         address=address,

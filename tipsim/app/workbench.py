@@ -14,7 +14,7 @@ from tipsim.app.bench_state import BenchState
 from tipsim.app.controls import Controls
 from tipsim.app.depth import Depth
 from tipsim.app.depth_data import SECTIONS
-from tipsim.app.numbers import readout, sources, status_words
+from tipsim.app.numbers import beyond_belief, readout, sources, status_words
 from tipsim.app.plots import Plots
 from tipsim.app.readout import Readout
 from tipsim.app.schema import form
@@ -123,7 +123,8 @@ class Workbench(Viewer):
             }
             if "delicate" in sections:
                 found = sections["delicate"]
-                self.readout.warnings = [w for w in (found["a"], found["b"]) if w]
+                warned = [*beyond_belief(a, b), found["a"], found["b"]]
+                self.readout.warnings = [w for w in warned if w]
 
     def _show_mode(self, k: int) -> None:
         """Put the k-th natural mode of both needles on the stage; 0: the driven motion."""

@@ -1,0 +1,210 @@
+"""The bench in a real browser: controls, still pictures, numbers, link; by mouse and keyboard."""
+
+import re
+from collections.abc import Callable
+from typing import Any
+from urllib.parse import urlsplit
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page, expect
+
+import tipsim
+
+pytestmark = pytest.mark.browser
+
+OpenPage = Callable[..., Page]
+DESK = {"width": 1440, "height": 900}
+
+
+def ready(page: Page) -> Page:
+    page.locator("h2", has_text="Numbers").wait_for()
+    page.wait_for_function("document.querySelector('.area-stage').clientHeight > 100")
+    return page
+
+
+def query(page: Page) -> str:
+    return urlsplit(page.url).query
+
+
+def in_link(page: Page, part: str) -> None:
+    page.wait_for_function("part => location.search.includes(part)", arg=part)
+
+
+def not_in_link(page: Page, part: str) -> None:
+    page.wait_for_function("part => !location.search.includes(part)", arg=part)
+
+
+def cell(page: Page, label: str) -> tuple[str, str]:
+    row = page.locator("tr", has=page.locator("th", has_text=re.compile(f"^{re.escape(label)}")))
+    values = row.first.locator("td.value").all_inner_texts()
+    return values[0], values[1]
+
+
+def test_the_numbers_are_the_models(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/", viewport=DESK))
+    a, b = (
+        tipsim.solve(tipsim.Scenario.preset(f"{s}, torsional"))
+        for s in ("single-bend", "counter-bent")
+    )
+    assert cell(page, "Stroke, µm peak to peak") == (
+        f"{a.motion.end_stroke * 1e6:.0f}",
+        f"{b.motion.end_stroke * 1e6:.0f}",
+    )
+    assert cell(page, "Ratio, counter-bent")[1] == (
+        f"{b.motion.end_stroke / a.motion.end_stroke:.2f}"
+    )
+    expect(page.get_by_text("It is pendular")).to_be_visible()
+    expect(page.get_by_text("It is whip-like")).to_be_visible()
+
+
+def test_a_change_by_keyboard_reaches_picture_numbers_and_link(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/", viewport=DESK))
+    before = cell(page, "Stroke, µm peak to peak")
+    power = page.get_by_label("Power", exact=True)
+    power.focus()
+    page.keyboard.press("Control+A")
+    page.keyboard.type("50")
+    page.keyboard.press("Enter")
+    in_link(page, "power=50")
+    after = cell(page, "Stroke, µm peak to peak")
+    assert float(after[0]) == pytest.approx(float(before[0]) / 2, abs=0.5)
+    page.reload()
+    ready(page)
+    expect(page.get_by_label("Power", exact=True)).to_have_value("50")
+    assert cell(page, "Stroke, µm peak to peak") == after
+
+
+def test_wrong_input_gets_a_sentence_and_changes_nothing(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/", viewport=DESK))
+    before = query(page)
+    power = page.get_by_label("Power", exact=True)
+    power.fill("140")
+    power.press("Enter")
+    expect(page.get_by_text("Power is 140 %; allowed: 0 to 100 %.")).to_be_visible()
+    assert query(page) == before
+    power.fill("80")
+    power.press("Enter")
+    in_link(page, "power=80")
+    expect(page.get_by_text("Power is 140 %")).to_have_count(0)
+
+
+CONTROLS = [
+    ("Needle A", "straight-0.9", "a.needle=straight"),
+    ("Needle B", "single-bend-12-1.1", "b.needle=single-bend-12-1.1"),
+    ("Sleeve on A", "none", "a.sleeve=none"),
+    ("Lens at the mouth", "hard", "lens=hard"),
+]
+
+
+@pytest.mark.parametrize("label, value, part", CONTROLS)
+def test_every_list_changes_the_link(
+    browser_page: OpenPage, label: str, value: str, part: str
+) -> None:
+    page = ready(browser_page("/", viewport=DESK))
+    for group in ("Sleeve and water", "Load"):
+        page.locator("summary", has_text=group).click()
+    page.get_by_label(label, exact=True).select_option(value)
+    in_link(page, part)
+
+
+def test_apart_together_swap_and_reset(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/", viewport=DESK))
+    page.get_by_label("Same settings for A and B", exact=True).uncheck()
+    page.locator("legend", has_text="Drive of B").wait_for()
+    group = page.locator("fieldset", has=page.locator("legend", has_text="Drive of B"))
+    group.get_by_text("Axial", exact=True).click()
+    in_link(page, "b.drive=axial")
+    page.get_by_role("button", name="Swap A and B").click()
+    in_link(page, "a.drive=axial")
+    page.get_by_label("Same settings for A and B", exact=True).check()
+    in_link(page, "drive=axial")
+    not_in_link(page, "a.drive")
+    page.get_by_role("button", name="Reset").click()
+    in_link(page, "a.needle=single-bend&b.needle=counter-bent&drive=torsional")
+
+
+def test_play_survives_a_change(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/", viewport=DESK))
+    stage = page.locator(".ts-stage")
+    frames: Any = "s => s.tipsim.drawn().frames"
+    page.get_by_label("Power", exact=True).fill("30")
+    page.get_by_label("Power", exact=True).press("Enter")
+    in_link(page, "power=30")
+    first = stage.evaluate(frames)
+    page.wait_for_function(
+        "([s, n]) => s.tipsim.drawn().frames > n + 3", arg=[stage.element_handle(), first]
+    )
+
+
+def test_the_probe_reads_the_curve_by_keyboard(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/", viewport=DESK))
+    probe = page.get_by_label("Read at").first
+    probe.focus()
+    page.keyboard.press("End")
+    read = page.locator(".area-plots output").first
+    motion = tipsim.solve(tipsim.Scenario.preset("single-bend, torsional")).motion
+    expect(read).to_have_text(re.compile(rf"^0.0 mm from the end: A {motion.end_stroke * 1e6:.0f}"))
+
+
+@pytest.mark.parametrize(
+    "title, words",
+    [
+        ("How delicate it is", "1 % of length moves A's end stroke"),
+        ("Resonance and natural modes", "the end peaks at"),
+        ("Strength", "highest stress"),
+        ("Build-up of a pulse", "within 10 % of its steady"),
+    ],
+)
+def test_sections_open_and_are_computed(browser_page: OpenPage, title: str, words: str) -> None:
+    page = ready(browser_page("/", viewport=DESK))
+    summary = page.locator("summary", has_text=title)
+    summary.focus()
+    page.keyboard.press("Enter")
+    box = page.locator("details", has=summary)
+    expect(box.get_by_text(words).first).to_be_visible(timeout=20_000)
+
+
+def test_a_natural_mode_is_shown_on_the_stage(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/?view.play=0", viewport=DESK))
+    page.locator("summary", has_text="Resonance and natural modes").click()
+    page.get_by_role("button", name=re.compile("^3: A")).click(timeout=20_000)
+    expect(page.get_by_text("natural mode 3").first).to_be_visible()
+    page.get_by_role("button", name="Driven motion").click()
+    expect(page.get_by_text("natural mode 3")).to_have_count(0)
+
+
+def test_a_bad_link_is_said_and_the_first_setting_shown(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/?power=900", viewport=DESK))
+    expect(page.get_by_text(re.compile("This link could not be used"))).to_be_visible()
+    expect(page.get_by_label("Power", exact=True)).to_have_value("100")
+
+
+def test_the_console_is_silent(browser_page: OpenPage) -> None:
+    page = browser_page("/assets/styles/tokens.css", viewport=DESK)
+    said: list[str] = []
+    page.on("console", lambda message: said.append(message.text))
+    page.goto(page.url.replace("/assets/styles/tokens.css", "/"))
+    ready(page)
+    page.wait_for_timeout(800)
+    assert said == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [1440, 390])
+def test_axe_finds_nothing_serious(browser_page: OpenPage, scheme: str, width: int) -> None:
+    page = ready(browser_page("/", viewport={"width": width, "height": 844}, color_scheme=scheme))
+    page.wait_for_timeout(700)
+    found = Axe().run(page)
+    serious = [
+        f"{v['id']}: {[n['target'] for n in v['nodes']][:3]}"
+        for v in found.response["violations"]
+        if v["impact"] in ("serious", "critical")
+    ]
+    assert serious == []
+
+
+@pytest.mark.parametrize("width", [1440, 1280, 390])
+def test_nothing_hangs_over_the_edge(browser_page: OpenPage, width: int) -> None:
+    page = ready(browser_page("/", viewport={"width": width, "height": 800}))
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
