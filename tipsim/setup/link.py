@@ -32,7 +32,6 @@ ALIASES = {
 }
 """Short names for what is changed most."""
 _SHORT = {long: short for short, long in ALIASES.items()}
-_PIECE = ("length_mm", "turn_deg", "outer_radius_mm", "inner_radius_mm")
 
 
 def to_query(scenario: Scenario) -> str:
@@ -200,16 +199,16 @@ def _flat(plain: Mapping[str, Any], place: str = "") -> dict[str, str]:
         if isinstance(value, Mapping):
             out |= _flat(value, f"{place}{key}.")
         elif isinstance(value, list):
-            out[place + key] = ",".join(_item(v) for v in value)
+            cls = _lists().get(key)
+            out[place + key] = ",".join(_item(v, cls) if cls else _text(v) for v in value)
         else:
             out[place + key] = _text(value)
     return out
 
 
-def _item(value: Any) -> str:
-    if not isinstance(value, Mapping):
-        return _text(value)
-    return ":".join(_text(value.get(k, "")) for k in _PIECE).rstrip(":")
+def _item(value: Mapping[str, Any], cls: type) -> str:
+    """Write one of several parts, such as a piece: its fields in order, colons between."""
+    return ":".join(_text(value.get(k, "")) for k in _named(cls)).rstrip(":")
 
 
 def _text(value: Any) -> str:
@@ -230,7 +229,8 @@ def _put(plain: dict[str, Any], path: str, text: str, key: str) -> None:
     if kind == "part":
         raise _unknown(key)
     if kind == "parts":
-        spot[last] = [_piece(p, key) for p in text.split(",")]
+        assert f is not None
+        spot[last] = [_several(t, f.metadata["cls"], key) for t in text.split(",") if t]
     elif kind == "numbers":
         spot[last] = [_number(t, key) for t in text.split(",")]
     else:
@@ -241,6 +241,18 @@ def _put(plain: dict[str, Any], path: str, text: str, key: str) -> None:
 def _named(cls: type) -> Mapping[str, "Field[Any]"]:
     """Give the fields of a part by their names in files."""
     return {in_file(f): f for f in fields(cls)}
+
+
+@cache
+def _lists(cls: type = Scenario) -> Mapping[str, type]:
+    """Give the class behind each field that holds several parts, by the field's name."""
+    out: dict[str, type] = {}
+    for name, f in _named(cls).items():
+        if f.metadata["kind"] == "part":
+            out |= _lists(f.metadata["cls"])
+        elif f.metadata["kind"] == "parts":
+            out[name] = f.metadata["cls"]
+    return out
 
 
 @cache
@@ -258,11 +270,16 @@ def _unknown(key: str) -> BadInput:
     return BadInput(key or '""', "not a known name here", allowed)
 
 
-def _piece(text: str, key: str) -> dict[str, Decimal]:
-    values = text.split(":")
-    if len(values) > len(_PIECE):
-        raise BadInput(key, text[:40], "length:turn:outer radius:inner radius in mm and degrees")
-    return {k: _number(v, key) for k, v in zip(_PIECE, values, strict=False) if v}
+def _several(text: str, cls: type, key: str) -> dict[str, Any]:
+    """Read one of several parts; what stands between two colons without text is left out."""
+    values, known = text.split(":"), _named(cls)
+    if len(values) > len(known):
+        raise BadInput(key, text[:40], ":".join(known))
+    return {
+        name: _number(v, key) if f.metadata["kind"] == "quantity" else v
+        for (name, f), v in zip(known.items(), values, strict=False)
+        if v
+    }
 
 
 def _number(text: str, key: str) -> Decimal:
