@@ -95,31 +95,18 @@ def duties(draw: st.DrawFn) -> Duty:
 
 
 @st.composite
-def supports(draw: st.DrawFn, needle: Needle) -> Support:
-    low = next(f.metadata["low"] for f in fields(Support) if f.name == "place") * 1e-3
-    return Support(**drawn(draw, Support, place=draw(st.floats(low, needle.length))))
-
-
-@st.composite
-def lenses(draw: st.DrawFn) -> LensLoad:
-    return LensLoad(**drawn(draw, LensLoad))
-
-
-@st.composite
 def scenarios(draw: st.DrawFn) -> Scenario:
     """Any scenario: every float as it comes, tiny ones and minus zero too."""
     needle = draw(needles(materials()))
     sleeve = draw(st.none() | sleeves(needle))
     places = st.lists(st.floats(0, needle.length), min_size=1, max_size=12, unique=True)
     try:
-        return Scenario(
+        scenario = Scenario(
             name=draw(LINES),
             needle=needle,
             drive=Drive(**drawn(draw, Drive)),
             fluid=Fluid(**drawn(draw, Fluid)),
             sleeve=sleeve,
-            lens=draw(st.none() | lenses()),
-            support=draw(st.none() | supports(needle)),
             duty=draw(duties()),
             markers=tuple(sorted(draw(places))),
             loss_factor=draw(number(Scenario, "loss_factor")),
@@ -127,6 +114,25 @@ def scenarios(draw: st.DrawFn) -> Scenario:
         )
     except BadInput:
         reject()
+    return more_parts(draw, scenario)
+
+
+def more_parts(draw: st.DrawFn, scenario: Scenario) -> Scenario:
+    """Put on the bench whatever else a scenario may hold, where it fits."""
+    there = ("needle", "drive", "fluid", "sleeve", "duty")
+    for f in fields(Scenario):
+        kind, cls = f.metadata["kind"], f.metadata.get("cls")
+        if kind not in ("part", "parts") or f.name in there:
+            continue
+        try:
+            if kind == "parts":
+                many = [cls(**drawn(draw, cls)) for _ in range(draw(st.integers(0, 3)))]
+                scenario = replace(scenario, **{f.name: tuple(many)})
+            elif draw(st.booleans()):
+                scenario = replace(scenario, **{f.name: cls(**drawn(draw, cls))})
+        except BadInput:
+            continue
+    return scenario
 
 
 TITANIUM = Material("titanium", 113.8e9, 0.342, 4430.0)

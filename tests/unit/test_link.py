@@ -1,14 +1,16 @@
 """Scenarios as links: short, readable, and exact about what is wrong."""
 
-from dataclasses import replace
+from dataclasses import Field, fields, replace
+from typing import Any
 from urllib.parse import parse_qsl
 
 import pytest
 
 from tipsim.setup import link
 from tipsim.setup.catalogue import catalogue, presets
-from tipsim.setup.drive import Duty
 from tipsim.setup.errors import BadInput
+from tipsim.setup.event import Event
+from tipsim.setup.fields import key
 from tipsim.setup.load import LensLoad, Support
 from tipsim.setup.scenario import Scenario
 
@@ -70,6 +72,13 @@ def test_a_bent_needle_of_one_s_own() -> None:
     assert link.from_query(query).needle == own
 
 
+def test_events_are_kept() -> None:
+    events = (Event(0.0, "drive on"), Event(2.5, "load", force=0.2, place=6e-3))
+    query = link.to_query(replace(BASE, events=events))
+    assert query.startswith("needle=single-bend&drive=torsional&events=0:drive+on,2.5:load::20.39")
+    assert link.from_query(query).events == events
+
+
 def test_nothing_given_is_the_single_bend_under_torsion() -> None:
     assert link.from_query("") == BASE
 
@@ -100,24 +109,30 @@ def test_a_pair_of_nothing_is_the_two_bent_shapes() -> None:
     assert (a.needle.shape, b.needle.shape) == ("single-bend", "counter-bent")
 
 
-def test_short_names_are_all_understood() -> None:
-    values = {
-        "holds": "power",
-        "power": "10",
-        "frequency": "30",
-        "phase": "45",
-        "duty": "pulsed",
-        "mobility": "0.1",
-        "temperature": "30",
-        "markers": "1,2",
-    }
-    assert set(values) == set(link.ALIASES)
-    read = link.from_items({"drive": "elliptical"} | values)
-    base = Scenario.preset("single-bend, elliptical")
-    for name in values:
-        assert link.from_items({"drive": "elliptical", name: values[name]}) != base, name
-    assert set(link.to_items(read)) == {"needle", "drive", *values}
-    assert read.duty == Duty("pulsed")
+def field_at(path: str) -> "Field[Any]":
+    """The field that a link's path leads to."""
+    cls: type = Scenario
+    *parts, last = path.split(".")
+    for part in parts:
+        cls = next(f.metadata["cls"] for f in fields(cls) if f.name == part)
+    return next(f for f in fields(cls) if key(f) == last)
+
+
+@pytest.mark.parametrize("short", link.ALIASES)
+def test_every_short_name_is_understood_and_written(short: str) -> None:
+    """A value that the base does not have goes in by the short name and comes out by it."""
+    f = field_at(link.ALIASES[short])
+    kind = f.metadata["kind"]
+    if kind == "choice":
+        value = f.metadata["options"][-1]
+    elif kind == "numbers":
+        value = "1,2"
+    else:
+        value = f"{f.metadata['low'] + (f.metadata['high'] - f.metadata['low']) / 8:g}"
+    items = {"needle": "counter-bent", "drive": "elliptical", "lens": "hard", "support": "on"}
+    read = link.from_items({**items, short: value})
+    assert read != link.from_items(items)
+    assert link.to_items(read) == {**items, short: value}
 
 
 def test_every_field_has_a_path() -> None:
@@ -135,6 +150,8 @@ REFUSED = {
     "power=nan": 'link: power is "nan"; allowed: a number.',
     "power=": 'link: power is ""; allowed: a number.',
     "power=150": "link: drive.power_percent is 150 %; allowed: 0 to 100 %.",
+    "lens=stone": 'link: lens is "stone"; allowed: ',
+    "support=soft": 'link: support is "soft"; allowed: on, none.',
     "drive=sideways": 'link: drive is "sideways"; allowed: torsional, axial, elliptical.',
     "markers=0,,1": 'link: markers is ""; allowed: a number.',
     "markers=0,99": "link: markers_mm[1] is 99 mm; allowed: 0 to 40 mm.",
@@ -142,7 +159,8 @@ REFUSED = {
     "fluid=1": "link: fluid is not a known name here; allowed: names such as power",
     "lens.contact_percent=50": "link: lens.grade is missing; allowed: words for the hardness.",
     "needle.pieces=1:2:3:4:5": (
-        "link: needle.pieces is 1:2:3:4:5; allowed: length:turn:outer radius:inner radius in mm"
+        "link: needle.pieces is 1:2:3:4:5; allowed: "
+        "length_mm:turn_deg:outer_radius_mm:inner_radius_mm."
     ),
     "needle.pieces=14.4,0.1:20,3": "link: needle.pieces[1] is a bend of radius 0.286 mm; allowed: ",
     "=1": 'link: "" is not a known name here; allowed: names such as power.',
