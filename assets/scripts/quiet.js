@@ -4,6 +4,6 @@
   const routine = /^(\[bokeh [\d.]+\] )?(setting log level to|Bokeh items were rendered successfully)/;
   const log = console.log.bind(console);
   console.log = (...words) => {
-    if (!routine.test(String(words[0]))) log(...words);
+    if (!routine.test(words.join(" "))) log(...words);
   };
 })();
