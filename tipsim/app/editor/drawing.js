@@ -22,8 +22,10 @@ export class Eye {
 
 /** Corners of what a needle covers, in mm: [left, low, right, high]. */
 export function extent(needle, from = 0, to = Infinity) {
-  const line = stations(needle).filter(({ s }) => s >= from && s <= to);
+  const all = stations(needle);
+  const line = all.filter(({ s }) => s >= from && s <= to);
   const points = line.flatMap((station) => [beside(station, station.outer), beside(station, -station.outer)]);
+  if (line.includes(all[all.length - 1])) points.push(...ring(needle, line, "outer"));
   const [x, y] = [points.map((p) => p[0]), points.map((p) => p[1])];
   return [Math.min(...x), Math.min(...y), Math.max(...x), Math.max(...y)];
 }
@@ -93,7 +95,7 @@ export class Drawing {
       const px = eye.px([x, 0])[0].toFixed(1);
       lines[x % LABEL_EVERY ? "fine" : "strong"] += `M${px} 0V${height}`;
       if ((x % LABEL_EVERY === 0 || eye.scale > 60) && px > 8 && px < width - 30) {
-        texts.push(drawn("text", { x: px, y: height - 6 }, x === 0 ? "0 mm" : String(x)));
+        texts.push(drawn("text", { x: px, y: height - 6 }, x === 0 ? "0 mm" : String(x).replace("-", "−")));
       }
     }
     for (let y = Math.ceil(low); y <= high; y++) {

@@ -46,7 +46,7 @@ class EditorPage {
   }
 
   laidOut() {
-    const board = el("section", { className: "board" }, this.picture.node, this.boardBar());
+    const board = el("section", { className: "board" }, this.picture.node, this.bar.said, this.boardBar());
     board.setAttribute("aria-label", "Picture");
     const side = el("div", { className: "side" }, this.put.node, this.totals.node);
     return el(
@@ -74,8 +74,8 @@ class EditorPage {
     const help = el(
       "p",
       { className: "help" },
-      "Drag a ring to shift length between pieces, a diamond to bend. Keys: Tab to one, then arrows, or Page Up ",
-      "and Down for ten steps. With Shift a ring changes only the piece before it.",
+      "Drag a ring to shift length between pieces (with Shift: only the piece before it), a diamond to bend. ",
+      "Keys: Tab, arrows, Page Up and Down.",
     );
     return el("div", { className: "board-bar" }, help, set);
   }

@@ -44,7 +44,6 @@ export class Bar {
       el("div", { className: "bar" }, name, this.from(), group(this.undo, this.redo), group(this.load, this.save, this.chooser)),
       this.title.wrong,
       this.wrong,
-      this.said,
     );
   }
 
@@ -105,8 +104,8 @@ export class Bar {
     this.title.show(reply.draft.title, reply.errors.title);
     this.undo.setAttribute("aria-disabled", String(!reply.undo));
     this.redo.setAttribute("aria-disabled", String(!reply.redo));
-    this.save.setAttribute("aria-disabled", "false");
-    if (reply.notice !== null) this.said.textContent = reply.notice;
+    // What was said stays until something else is done.
+    if (!reply.quiet) this.said.textContent = reply.notice ?? "";
     const wrong = reply.errors.file ?? reply.errors.start ?? "";
     // A refusal stays until something else is done.
     if (wrong || !reply.quiet) this.complain(wrong);

@@ -23,6 +23,8 @@ Data = dict[str, Any]
 
 NEAR = 1e3
 """Distance to a natural frequency that is warned of [Hz]; a convention."""
+STILL = 1e-9
+"""An end stroke below this is rounding, not motion [m]."""
 
 solved: Callable[[Scenario], Result] = lru_cache(maxsize=256)(solve)
 _near: Callable[[Scenario, float], tuple[NearMode, ...]] = lru_cache(maxsize=256)(near_modes)
@@ -41,7 +43,8 @@ def look(needle: Needle, thorough: bool = False) -> Data:
     -------
     dict
         ``setting``, ``standing`` ("predicted", "fitted") and ``standing_why``; ``rows`` of ``id``,
-        ``label``, ``value``, ``note``; ``warnings``; ``thorough``: None when it was not asked for.
+        ``label``, ``value``, ``note``, ``warning``; ``thorough``: one more row, or None when it was
+        not asked for.
 
     Examples
     --------
@@ -64,7 +67,6 @@ def look(needle: Needle, thorough: bool = False) -> Data:
         "standing": standing,
         "standing_why": why,
         "rows": rows,
-        "warnings": _warnings(result),
         "thorough": deeper,
     }
 
@@ -73,66 +75,59 @@ def _rows(r: Result) -> list[Data]:
     c = r.motion.character
     share = ""
     if c.pendular_share is not None and c.whip_share is not None:
-        share = f"{c.pendular_share:.0%} shaft, {c.whip_share:.0%} beyond the first bend"
+        share = f"{c.pendular_share:.0%} in the shaft, {c.whip_share:.0%} beyond the first bend"
     return [
-        _row("end", "End stroke", f"{micro(r.motion.end_stroke)} µm", "peak to peak"),
+        _row("end", "End stroke", f"{micro(r.motion.end_stroke)} µm", "peak to peak", _too_fast(r)),
         _row("shaft", "Shaft, sideways", f"{micro(c.shaft_stroke)} µm", "largest, peak to peak"),
         _row("character", "Character", character_word(r.motion), share),
-        _row("stress", "Peak stress", f"{r.stress.peak / 1e6:.0f} MPa", _fatigue(r)),
+        _row("stress", "Peak stress", f"{r.stress.peak / 1e6:.0f} MPa", *_fatigue(r)),
     ]
 
 
-def _row(id: str, label: str, value: str, note: str) -> Data:
-    return {"id": id, "label": label, "value": value, "note": note}
+def _row(id: str, label: str, value: str, note: str, warning: str = "") -> Data:
+    return {"id": id, "label": label, "value": value, "note": note, "warning": warning}
 
 
-def _fatigue(r: Result) -> str:
+def _too_fast(r: Result) -> str:
+    top = number("published.top_speed")
+    if r.motion.end_speed <= top.si:
+        return ""
+    return f"{r.motion.end_speed:.0f} m/s: faster than the {top.value:g} m/s quoted for any needle"
+
+
+def _fatigue(r: Result) -> tuple[str, str]:
+    """Give the share of the fatigue strength, and a warning where the metal would not last."""
     if r.scenario.needle.material.name != catalogue.titanium().name:
-        return "fatigue strength known for titanium only"
+        return "fatigue strength known for titanium only", ""
     strength = number("fatigue.smooth")
     peak = r.stress.peak / strength.unit.to_si(1)
     low, high = peak / strength.high, peak / strength.low
-    return f"{peak / strength.value:.0%} of fatigue strength ({low:.0%} to {high:.0%})"
-
-
-def _warnings(r: Result) -> list[str]:
-    out = []
-    top = number("published.top_speed")
-    if r.motion.end_speed > top.si:
-        out.append(
-            f"The end would reach {r.motion.end_speed:.0f} m/s at full power, more than the "
-            f"{top.value:g} m/s quoted for any needle."
-        )
-    strength = number("fatigue.smooth")
-    titanium = r.scenario.needle.material.name == catalogue.titanium().name
-    if titanium and r.stress.peak > strength.si:
-        out.append(
-            f"Peak stress lies above the fatigue strength of smooth metal ({strength.value:g} MPa; "
-            f"{strength.low:g} to {strength.high:g}): such a needle would soon crack at full power."
-        )
-    return out
+    note = f"{peak / strength.value:.0%} of fatigue strength ({low:.0%} to {high:.0%})"
+    return note, "above it: could crack within minutes at full power" if peak > strength.value else ""
 
 
 def _deeper(r: Result) -> Data:
     """Say how delicate the end stroke is, and what natural frequency is near."""
-    warnings = []
-    drive = r.scenario.drive.frequency
-    for mode in _near(r.scenario, NEAR):
-        if not mode.driven:
-            continue
-        warnings.append(
-            f"Natural frequency near: {mode.frequency / 1e3:.1f} kHz, "
-            f"{abs(mode.frequency - drive) / 1e3:.1f} kHz from the drive. Near a resonance the "
-            "strokes rest on the assumed loss factor; do not trust them."
-        )
-        break
+    if r.motion.end_stroke < STILL:
+        return _row("delicate", "If 1 % is off", "–", "the end stands still", _resonance(r))
     found = r.sensitivity
     worst = max(found.effects, key=lambda e: e.largest)
     word = "delicate" if found.delicate else "steady"
-    note = f"1 % of {worst.what}: up to {worst.largest:.0%} of end stroke"
-    if r.motion.end_stroke < 1e-9:
-        word, note = "–", "the end stands still"
-    return {"row": _row("delicate", "One percent off", word, note), "warnings": warnings}
+    note = f"{worst.what}: changes the end stroke by up to {worst.largest:.0%}"
+    return _row("delicate", "If 1 % is off", word, note, _resonance(r))
+
+
+def _resonance(r: Result) -> str:
+    """Warn of the nearest natural frequency that this drive excites."""
+    drive = r.scenario.drive.frequency
+    for mode in _near(r.scenario, NEAR):
+        if mode.driven:
+            away = abs(mode.frequency - drive) / 1e3
+            return (
+                f"natural frequency at {mode.frequency / 1e3:.1f} kHz, {away:.1f} kHz from the "
+                "drive: near a resonance strokes are not to be trusted"
+            )
+    return ""
 
 
 def _standing(needle: Needle) -> tuple[str, str]:

@@ -2,8 +2,11 @@
 
 import { el } from "./dom.js";
 
-const figure = ({ label, value, note }) =>
-  el("div", { className: "figure" }, el("dt", {}, label), el("dd", {}, el("strong", {}, value), el("small", {}, note)));
+const figure = ({ label, value, note, warning }) => {
+  const said = el("dd", {}, el("strong", {}, value), el("small", {}, note));
+  if (warning) said.append(el("small", { className: "warning" }, warning));
+  return el("div", { className: "figure" }, el("dt", {}, label), said);
+};
 
 /** The strip of numbers below the picture. */
 export class Outcome {
@@ -11,14 +14,14 @@ export class Outcome {
     this.chip = el("span", { className: "chip" });
     this.setting = el("p", { className: "setting" });
     this.list = el("dl", { className: "figures" });
-    this.warnings = el("div", { className: "warnings" });
-    this.warnings.setAttribute("role", "status");
+    this.spoken = el("p", { className: "sr" });
+    this.spoken.setAttribute("role", "status");
     this.node = el(
       "section",
       { className: "outcome" },
       el("div", { className: "outcome-head" }, el("h2", {}, "What it would do"), this.chip, this.setting),
       this.list,
-      this.warnings,
+      this.spoken,
     );
   }
 
@@ -34,12 +37,16 @@ export class Outcome {
     this.chip.className = `chip ${look.standing}`;
     const of = possible ? "" : "Of the last needle that can be made. ";
     this.setting.textContent = `${of}${look.setting} ${look.standing_why}`;
-    const delicate = look.thorough?.row ?? { label: "One percent off", value: "…", note: "in a moment" };
-    this.list.replaceChildren(...[...look.rows, delicate].map(figure));
-    const said = [...look.warnings, ...(look.thorough?.warnings ?? [])];
-    if (!look.thorough && said.length === 0) return;
-    const old = [...this.warnings.children].map((p) => p.textContent);
-    if (old.join("\n") !== said.join("\n")) this.warnings.replaceChildren(...said.map((text) => el("p", {}, text)));
+    const delicate = look.thorough ?? { label: "If 1 % is off", value: "…", note: "in a moment" };
+    const rows = [...look.rows, delicate];
+    this.list.replaceChildren(...rows.map(figure));
+    if (look.thorough) this.speak(rows);
+  }
+
+  // Warnings for those who hear the page: once, when all is known.
+  speak(rows) {
+    const said = rows.filter(({ warning }) => warning).map(({ label, warning }) => `${label}: ${warning}.`);
+    if (this.spoken.textContent !== said.join(" ")) this.spoken.textContent = said.join(" ");
   }
 }
 
