@@ -1,4 +1,4 @@
-"""What ``check.py`` does: prepare the test tools, find a browser, hand over to pytest.
+"""What ``check.py`` does: prepare the test tools and peers, find a browser, hand over to pytest.
 
 All tests run in one pytest, so that there is one closing line. Two workers share them by file
 (``--dist loadfile``: a file's tests share its server and browser); the tests that measure time wait
@@ -17,6 +17,7 @@ from _env import Environment, SetupError, ensure
 FAILED = 1
 CUT_OFF = 130
 WORKERS = 2
+EXTRAS = "test,peers"
 
 
 def main(arguments: list[str]) -> int:
@@ -24,7 +25,7 @@ def main(arguments: list[str]) -> int:
     env = Environment()
     environ = dict(os.environ)
     try:
-        ensure(env, "test", _say)
+        ensure(env, EXTRAS, _say)
         if not _leaves_out_browsers(arguments):
             environ[VARIABLE] = find_browser(env.python, env.log, _say)
     except (SetupError, BrowserError) as error:

@@ -21,6 +21,7 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
+from _check import EXTRAS
 from _env import Environment, wanted_stamp
 from _server import is_free
 
@@ -41,7 +42,7 @@ def checkout(tmp_path: Path) -> Path:
     (packages,) = env.folder.glob("lib/*/site-packages")
     borrowed = [*site.getsitepackages(), str(ROOT)]
     (packages / "borrowed.pth").write_text("\n".join(borrowed))
-    for extra in ("", "test"):
+    for extra in ("", EXTRAS):
         env.stamp(extra).write_text(wanted_stamp(env, extra))
     return tmp_path
 

@@ -1,0 +1,90 @@
+"""How fast our sweep is beside general codes, in one run on one machine.
+
+What is compared is a ratio of processor time: all compute with one thread
+(OPENBLAS_NUM_THREADS=1), each in a Python of its own, and of each the quickest of several rounds
+counts. The curve is 400 frequencies of a needle of 150 nodes, driven at the hub.
+"""
+
+import numpy as np
+import pytest
+
+from tests.peers import bars, clocks
+from tests.peers.apart import apart, need
+from tests.peers.bars import Bar
+from tests.peers.held import named
+from tests.published.bars import ReportTable
+from tipsim.setup.catalogue import catalogue
+
+pytestmark = pytest.mark.speed
+
+HERTZ = np.linspace(20e3, 45e3, 400)
+LOSS = 0.005
+FEW, ROUNDS = 4, 5
+NODES = (50, 100, 200, 500, 1000, 2000)
+THAN_PUBLIC, THAN_SPARSE = 50, 3
+
+
+def needle(shape: str) -> Bar:
+    bar = bars.from_catalogue(catalogue().main[shape], 0.125e-3)
+    assert abs(bar.n - 150) <= 3
+    return bar
+
+
+def sweeps(bar: Bar) -> tuple[dict[str, float], np.ndarray]:
+    """Our seconds by drive, and the motion of the elliptical one."""
+    drives = list(clocks.DRIVES)
+    found = apart(clocks.ours, *((bar, HERTZ, LOSS, drive, ROUNDS) for drive in drives))
+    return dict(zip(drives, [seconds for seconds, _ in found], strict=True)), found[-1][1]
+
+
+def table(mine: dict[str, float], theirs: dict[str, float]) -> list[str]:
+    lines = [f"{f'ours, {drive} drive':<58} {s:>8.3f} s" for drive, s in mine.items()]
+    for what, seconds in theirs.items():
+        ratios = ", ".join(f"{seconds / s:.1f}" for s in mine.values())
+        lines.append(f"{what:<58} {seconds:>8.3f} s: {ratios} times ours")
+    return lines
+
+
+def test_a_sweep_beside_opensees(report_table: ReportTable) -> None:
+    """OpenSees has no harmonic analysis: its public way is to print its matrices and solve them."""
+    need("openseespy")
+    bar = needle("single-bend")
+    mine, motion = sweeps(bar)
+    (theirs,) = apart(clocks.opensees, (bar, HERTZ, LOSS, FEW, ROUNDS))
+    end, same = (u[:, -1, :3] for u in (motion, theirs.pop("motion")))
+    assert (np.linalg.norm(end - same, axis=1) <= 1e-6 * np.linalg.norm(same, axis=1)).all()
+    report_table(
+        f"{len(HERTZ)} frequencies, {bar.n} nodes, one thread [{named('openseespy')}]",
+        table(mine, theirs),
+    )
+    assert theirs[clocks.PUBLIC] >= THAN_PUBLIC * max(mine.values())
+    assert theirs[clocks.SPARSE] >= THAN_SPARSE * mine["twist"]
+
+
+def test_a_sweep_beside_ross(report_table: ReportTable) -> None:
+    """On a straight needle, for a rotor has no bends; ross gives all freedoms over all forces."""
+    need("ross")
+    bar = needle("straight")
+    mine, _ = sweeps(bar)
+    (theirs,) = apart(clocks.ross, (bar, HERTZ, FEW, 2))
+    report_table(
+        f"{len(HERTZ)} frequencies, {bar.n} nodes, one thread [{named('ross-rotordynamics')}]",
+        table(mine, {f"run_freq_response, worked out from {FEW} frequencies": theirs}),
+    )
+    assert theirs >= THAN_PUBLIC * max(mine.values())
+
+
+def test_the_cost_grows_with_the_nodes_and_no_faster(report_table: ReportTable) -> None:
+    (seconds,) = apart(
+        clocks.by_nodes, ([bars.straight(n - 1) for n in NODES], HERTZ[:40], 2 * ROUNDS)
+    )
+    per_node = np.array(seconds) / NODES
+    report_table(
+        "Our sweep of 40 frequencies, one thread, by nodes",
+        [
+            f"{n:>5} nodes {s * 1e3:>8.1f} ms, {p * 1e6:>6.1f} µs a node"
+            for n, s, p in zip(NODES, seconds, per_node, strict=True)
+        ],
+    )
+    # Below 200 nodes what does not depend on them counts, too; that only helps.
+    assert per_node[-1] <= 1.5 * per_node[NODES.index(200)]
