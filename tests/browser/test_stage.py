@@ -228,7 +228,7 @@ def test_picture_is_told_in_words(browser_page: OpenPage) -> None:
         assert f"the end moves {stroke} micrometres peak to peak" in words
         against = [
             str(k)
-            for k, marker in enumerate(result.motion.markers)
+            for k, marker in enumerate(result.motion.markers, 1)
             if marker.direction.startswith("against")
         ]
         assert against

@@ -173,12 +173,12 @@ def beyond_belief(a: Result, b: Result) -> list[str]:
     >>> from tipsim import Scenario, solve
     >>> near = solve(Scenario.preset("single-bend-20-0.75, torsional"))
     >>> beyond_belief(near, solve(Scenario.preset("straight, axial")))[0][:38]
-    "A's end would move at 33 m/s, faster t"
+    "A's end would move at 32 m/s, faster t"
     """
     ceiling = number("published.top_speed").si
     return [
         f"{key}'s end would move at {r.motion.end_speed:.0f} m/s, faster than any needle in use "
-        f"({ceiling:g} m/s): the needle sits near a resonance, where the model is not to be believed."
+        f"({ceiling:g} m/s): it sits near a resonance, where the model is not to be believed."
         for key, r in (("A", a), ("B", b))
         if r.motion.end_speed > ceiling
     ]
