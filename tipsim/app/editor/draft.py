@@ -153,12 +153,14 @@ def decimal_of(text: str) -> Decimal | None:
 
 
 def plain_text(value: Decimal) -> str:
-    """Write a decimal without exponent and without zeros that say nothing.
+    """Write a decimal without zeros that say nothing, and without exponent while it is short.
 
-    >>> plain_text(Decimal("14.400")), plain_text(Decimal("1E+1"))
-    ('14.4', '10')
+    >>> plain_text(Decimal("14.400")), plain_text(Decimal("1E+1")), plain_text(Decimal("3e-300"))
+    ('14.4', '10', '3E-300')
     """
     text = f"{value:f}"
+    if len(text) > LONGEST - 10:
+        return str(value.normalize())
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 

@@ -93,10 +93,10 @@ def _metal(items: Mapping[str, str]) -> Material:
     if not given:
         return titanium()
     numbers = {key(f) for f in Material.__dataclass_fields__.values() if "unit" in f.metadata}
-    plain = {
-        name: (decimal_of(text) or text) if name in numbers else text
-        for name, text in given.items()
-    }
+    plain: dict[str, object] = dict(given)
+    for name in numbers & set(given):
+        number = decimal_of(given[name])
+        plain[name] = given[name] if number is None else number
     try:
         material = from_plain(Material, plain)
     except BadInput as bad:

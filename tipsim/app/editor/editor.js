@@ -3,6 +3,7 @@
 import { Messages, el } from "./dom.js";
 import { Tube } from "./fields.js";
 import { Bar } from "./files.js";
+import { stations } from "./line.js";
 import { Outcome, Put, Totals } from "./outcome.js";
 import { Picture } from "./picture.js";
 import { Pieces } from "./pieces.js";
@@ -34,6 +35,8 @@ class EditorPage {
     this.totals = new Totals();
     this.put = new Put(settled);
     this.node = this.laidOut();
+    // For tests: where the picture has the needle, in mm and in pixels.
+    this.node.tipsim = { line: () => stations(this.picture.draft), eye: () => ({ ...this.picture.eye }) };
     this.node.addEventListener("keydown", (event) => this.key(event));
     model.on("reply", () => this.answered(model.reply));
     this.answered(model.reply);

@@ -103,7 +103,10 @@ def _fatigue(r: Result) -> tuple[str, str]:
     peak = r.stress.peak / strength.unit.to_si(1)
     low, high = peak / strength.high, peak / strength.low
     note = f"{peak / strength.value:.0%} of fatigue strength ({low:.0%} to {high:.0%})"
-    return note, "above it: could crack within minutes at full power" if peak > strength.value else ""
+    return (
+        note,
+        "above it: could crack within minutes at full power" if peak > strength.value else "",
+    )
 
 
 def _deeper(r: Result) -> Data:

@@ -117,9 +117,10 @@ class EditorState:
         return self._now(draft, gesture, chosen)
 
     def _now(self, draft: Draft, gesture: int | None, chosen: int | None) -> EditorState:
-        if draft == self.draft:
-            return replace(self, gesture=gesture, chosen=chosen)
         goes_on = gesture is not None and gesture == self.gesture
+        if draft == self.draft:
+            # No step was taken yet that the rest of a gesture could belong to.
+            return replace(self, gesture=gesture if goes_on else None, chosen=chosen)
         past = self.past if goes_on else (*self.past, self.draft)[-HISTORY:]
         return replace(self._with(draft), past=past, future=(), gesture=gesture, chosen=chosen)
 
