@@ -15,9 +15,9 @@ CAUTION = (
     "A teaching model, not a patient. Follow the instructions for use, local protocols and a "
     "licensed surgeon."
 )
-PAGES = (("", "Bench"), ("needle", "Needle"), ("about", "About the model"))
+PAGES = (("", "Bench"), ("needle", "Needle"), ("camera", "Camera"), ("about", "About the model"))
 
-_PANEL_S_OWN = ("workbench.html", "needle.html")
+_PANEL_S_OWN = ("workbench.html", "needle.html", "camera.html")
 """Pages that Panel fills with ready markup, which must not be escaped again."""
 
 

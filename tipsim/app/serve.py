@@ -12,6 +12,7 @@ import panel as pn
 from bokeh.settings import settings
 
 from tipsim.app.about.page import ROUTES as ABOUT
+from tipsim.app.camera.bench import CameraBench
 from tipsim.app.editor.editor import Editor
 from tipsim.app.page import panel_page
 from tipsim.app.workbench import Workbench
@@ -47,6 +48,13 @@ def needle_page() -> pn.template.Template:
     return panel_page("needle.html", "needle", editor=Editor(link_items()).component)
 
 
+def camera_page() -> pn.template.Template:
+    """Build one learner's camera bench."""
+    bench = CameraBench(link_items())
+    parts = {"reel": bench.reel, "controls": bench.controls, "outcome": bench.outcome}
+    return panel_page("camera.html", "camera", **parts)
+
+
 def make_server(address: str, port: int, **options: Any) -> pn.io.server.Server:
     """Make the server without starting it.
 
@@ -58,7 +66,7 @@ def make_server(address: str, port: int, **options: Any) -> pn.io.server.Server:
     # The browser's console is for what goes wrong.
     settings.log_level = "error"
     return pn.serve(
-        {"": bench_page, "needle": needle_page},
+        {"": bench_page, "needle": needle_page, "camera": camera_page},
         address=address,
         port=port,
         show=False,

@@ -59,9 +59,17 @@ const help = (control, head) => {
   return [why];
 };
 
+// A slider over decades goes by the logarithm; what it gives is rounded to three figures.
+const SCALES = {
+  linear: { to: (value) => value, from: (place) => place },
+  log: { to: Math.log10, from: (place) => Number((10 ** place).toPrecision(3)), step: 0.01 },
+};
+
 const numberControl = (control, send) => {
+  const scale = SCALES[control.scale ?? "linear"];
   const typed = el("input", { type: "number", id: `n-${control.id}`, step: "any" });
-  const slide = el("input", { type: "range", step: control.step });
+  if (control.wide) typed.className = "wide";
+  const slide = el("input", { type: "range", step: scale.step ?? control.step });
   const unit = control.unit ? ` in ${control.unit}` : "";
   slide.setAttribute("aria-label", `${control.label}${unit}, slider`);
   const head = el(
@@ -71,12 +79,13 @@ const numberControl = (control, send) => {
     el("span", { className: "typed" }, typed, el("span", { className: "unit" }, control.unit)),
   );
   const limits = (value) => {
-    slide.min = Math.min(control.min, value);
-    slide.max = Math.max(control.max, value);
+    slide.min = scale.to(Math.min(control.min, value));
+    slide.max = scale.to(Math.max(control.max, value));
   };
   slide.addEventListener("input", () => {
-    typed.value = slide.value;
-    send(Number(slide.value));
+    const value = scale.from(Number(slide.value));
+    typed.value = value;
+    send(value);
   });
   typed.addEventListener("change", () => send(typed.value === "" ? "" : Number(typed.value)));
   typed.addEventListener("keydown", (event) => {
@@ -85,7 +94,7 @@ const numberControl = (control, send) => {
   });
   const show = (value, from) => {
     limits(value);
-    if (from !== "slider" || !isActive(slide)) slide.value = value;
+    if (from !== "slider" || !isActive(slide)) slide.value = scale.to(value);
     typed.value = value;
     const text = `${value} ${control.unit}`.trim();
     slide.setAttribute("aria-valuetext", text);

@@ -18,8 +18,8 @@ END_FIELD, CLOSE_FIELD = 6e-3, 2.4e-3
 """Widest picture of the needle's end, and around one marker [m]."""
 MARGIN = 0.2e-3
 """Left free around needle and marks [m]."""
-DOT_RADIUS = 0.1e-3
-"""Radius of a mark [m]; less where marks stand closer than 0.3 mm."""
+DOT_RADIUS = 0.06e-3
+"""Radius of a mark [m]; less where marks stand closer than 0.18 mm."""
 STATION = 0.15e-3
 """Greatest distance between the points through which the needle is drawn [m]."""
 

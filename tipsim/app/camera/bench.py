@@ -1,0 +1,180 @@
+"""The camera bench: settings, film, and what to believe of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from functools import lru_cache
+from pathlib import Path
+from typing import Any, ClassVar
+
+import panel as pn
+import param
+from panel.custom import JSComponent
+from panel.viewable import Viewer
+
+from tipsim.app.bench_state import BenchState
+from tipsim.app.camera.reel import content, reel
+from tipsim.app.camera.schema import form
+from tipsim.app.camera.state import PREFIX, CameraState
+from tipsim.app.controls import Controls
+from tipsim.app.script import joined
+from tipsim.motion.camera import Camera, Film, Measurement, measure, shoot
+from tipsim.paths import asset
+from tipsim.setup.errors import BadInput
+from tipsim.setup.scenario import Scenario
+from tipsim.solve import solve
+
+_FOLDER = Path(__file__).parent
+
+
+def _filmed(scenario: Scenario, camera: Camera) -> tuple[Film, Measurement]:
+    film = shoot(solve(scenario).motion, scenario.needle, camera)
+    return film, measure(film)
+
+
+filmed: Callable[[Scenario, Camera], tuple[Film, Measurement]] = lru_cache(maxsize=16)(_filmed)
+"""Films by scenario and camera; frozen, so learners may share them. A film takes some megabytes."""
+
+
+class Reel(JSComponent):
+    """The film: player, strip of slices, tracks over time, examples to start from."""
+
+    packet = param.Bytes(default=b"", doc="Head and pictures, from `tipsim.app.camera.reel`.")
+
+    _esm: ClassVar[str] = joined(
+        *(
+            _FOLDER / name
+            for name in ("make.js", "packet.js", "player.js", "strip.js", "tracks.js", "save.js")
+        ),
+        _FOLDER / "reel.js",
+    )
+    _stylesheets: ClassVar[list[str]] = [
+        asset("styles/parts.css").read_text(encoding="utf-8"),
+        (_FOLDER / "reel.css").read_text(encoding="utf-8"),
+    ]
+
+
+class Outcome(JSComponent):
+    """Measured beside true, and what follows from the settings."""
+
+    content = param.Dict(default={}, doc="From `tipsim.app.camera.reel.content`.")
+
+    _esm: ClassVar[str] = joined(_FOLDER / "make.js", _FOLDER / "outcome.js")
+    _stylesheets: ClassVar[list[str]] = [
+        asset("styles/parts.css").read_text(encoding="utf-8"),
+        (_FOLDER / "outcome.css").read_text(encoding="utf-8"),
+    ]
+
+
+class CameraBench(Viewer):
+    """One learner's page.
+
+    Parameters
+    ----------
+    items : mapping of str to str
+        Items of the link's query; what cannot be used is left at its first value and said.
+
+    Examples
+    --------
+    >>> page = CameraBench({"view.film.pixel_um": "20"})
+    >>> page.state.camera.pixel
+    2e-05
+    >>> page.handle({"seq": 1, "changes": [{"field": "exposure_us", "value": 5}]})
+    >>> page.controls.reply["errors"]
+    {'both:exposure_us': 'Exposure is 5 µs; allowed: at most 2 µs, the time from one picture to the
+    next at 500000 /s.'}
+    """
+
+    def __init__(self, items: Mapping[str, str] | None = None, **params: Any) -> None:
+        super().__init__(**params)
+        items = items or {}
+        notice = ""
+        # How the bench is looked at is not ours, but must survive a visit here.
+        self._kept = {
+            k: v for k, v in items.items() if k.startswith("view.") and not k.startswith(PREFIX)
+        }
+        try:
+            self.state = CameraState.from_items(items)
+        except BadInput as bad:
+            self.state = CameraState.first(_bench_of(items))
+            notice = f"This link could not be used: {bad} The first setting is shown."
+        self.controls = Controls(
+            actions=[{"field": "reset", "label": "Reset"}],
+            name_of_form="Settings of the camera",
+            sizing_mode="stretch_width",
+        )
+        self.reel = Reel(sizing_mode="stretch_width")
+        self.outcome = Outcome(sizing_mode="stretch_width")
+        self._show()
+        self._answer(0, {}, notice)
+        self.controls.on_msg(lambda event: self.handle(event.data))
+        self.reel.on_msg(lambda event: self.handle(event.data))
+
+    def handle(self, message: Mapping[str, Any]) -> None:
+        """Take one message of the form or the film, change what can be changed, answer."""
+        errors: dict[str, str] = {}
+        notice = None
+        before = self.state
+        for change in message.get("changes", []):
+            field, value = str(change.get("field")), change.get("value")
+            if field == "reset":
+                self.state = CameraState.first(self.state.bench)
+                notice = "The camera is as on a fresh page; the needles stay."
+                continue
+            try:
+                changed = self.state.change(field, value)
+            except BadInput as bad:
+                id = f"both:{field}"
+                errors[id] = f"{self._label(id)} is {bad.value}; allowed: {bad.allowed}."
+                continue
+            if field == "frame_rate_per_s" and changed.camera.exposure < self.state.camera.exposure:
+                notice = "The exposure was shortened to fit between two pictures."
+            self.state = changed
+        with pn.io.hold():
+            if self.state != before:
+                self._show()
+            seq = message.get("seq")
+            self._answer(None if seq is None else int(seq), errors, notice)
+
+    def _label(self, id: str) -> str:
+        for group in self.controls.schema:
+            for control in group["controls"]:
+                if control["id"] == id:
+                    return str(control["label"])
+        return id
+
+    def _show(self) -> None:
+        """Film, track, and hand everything to the parts of the page."""
+        film, measured = filmed(self.state.scenario, self.state.camera)
+        self.reel.packet = reel(self.state, film, measured)
+        self.outcome.content = content(film, measured)
+        schema = form(self.state)
+        if _structure(schema) != _structure(self.controls.schema):
+            self.controls.schema = schema
+
+    def _answer(self, seq: int | None, errors: dict[str, str], notice: str | None) -> None:
+        reply: dict[str, Any] = {
+            "seq": self.controls.reply.get("seq", 0) if seq is None else seq,
+            "errors": errors,
+            "values": {c["id"]: c["value"] for g in form(self.state) for c in g["controls"]},
+            "link": self.state.to_query(self._kept),
+        }
+        if notice is not None:
+            reply["notice"] = notice
+        self.controls.reply = reply
+
+
+def _bench_of(items: Mapping[str, str]) -> BenchState:
+    """Give the needles of a link whose camera cannot be used, or the first ones."""
+    try:
+        return BenchState.from_items(items)
+    except BadInput:
+        return BenchState.first()
+
+
+def _structure(schema: list[dict[str, Any]]) -> list[Any]:
+    """Give what a form is made of, without values: when it changes the browser builds anew."""
+    moving = ("value", "min", "max")
+    return [
+        [{k: v for k, v in c.items() if k not in moving} for c in g["controls"]] for g in schema
+    ]

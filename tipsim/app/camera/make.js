@@ -1,0 +1,47 @@
+// Elements, and what all parts of the page share.
+
+const SVG = "http://www.w3.org/2000/svg";
+
+/** An HTML element with properties, attributes, listeners and children. */
+export function make(tag, properties = {}, ...children) {
+  const node = document.createElement(tag);
+  for (const [name, value] of Object.entries(properties)) {
+    if (typeof value === "function") node.addEventListener(name, value);
+    else if (name in node) node[name] = value;
+    else node.setAttribute(name, value);
+  }
+  node.append(...children);
+  return node;
+}
+
+/** An SVG element with attributes and children. */
+export function draw(tag, attributes = {}, ...children) {
+  const node = document.createElementNS(SVG, tag);
+  for (const [name, value] of Object.entries(attributes)) node.setAttribute(name, value);
+  node.append(...children);
+  return node;
+}
+
+/** Round ticks inside [low, high]: about `count` of them. */
+export function ticks(low, high, count) {
+  const raw = (high - low) / count || 1;
+  const size = 10 ** Math.floor(Math.log10(raw));
+  const step = [1, 2, 5, 10].map((k) => k * size).find((k) => k >= raw * 0.999);
+  const out = [];
+  for (let v = Math.ceil(low / step - 1e-9) * step; v <= high + step * 1e-9; v += step) {
+    out.push(Math.abs(v) < step * 1e-9 ? 0 : v);
+  }
+  return out;
+}
+
+/** A number with three figures, and no needless zeros. */
+export function short(value) {
+  return Number(value.toPrecision(3)).toString().replace("-", "−");
+}
+
+/** Microseconds in the unit that reads best. */
+export function timeText(us) {
+  if (us >= 10_000) return `${short(us / 1000)} ms`;
+  if (us >= 1000) return `${(us / 1000).toFixed(2)} ms`;
+  return `${us.toFixed(us < 100 ? 1 : 0)} µs`;
+}
