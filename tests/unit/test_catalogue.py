@@ -135,6 +135,15 @@ def test_a_needle_has_the_bends_of_its_shape(id: str) -> None:
     assert id.startswith(n.shape)
 
 
+def test_a_needle_in_another_tube_keeps_the_centreline_as_its_origin_says() -> None:
+    data = raw("needles.toml")
+    pieces = {n["id"]: n["pieces"] for n in data["needle"]}
+    alike = [n["id"] for n in data["needle"] if "alike" in n["origins"]]
+    assert len(alike) == 8
+    for id in alike:
+        assert pieces[id] == pieces[id.rsplit("-", 1)[0] + "-0.9"], id
+
+
 def test_each_shape_has_one_needle_that_stands_for_it() -> None:
     c: Catalogue = catalogue()
     stands = [e["shape"] for e in raw("needles.toml")["needle"] if e.get("stands_for_shape")]

@@ -173,7 +173,20 @@ def test_the_plain_numbers_agree_with_each_other(name: str) -> None:
         *(name, scenario.needle.id, scenario.drive.kind),
     )
     assert motion["frequency_hz"] == scenario.drive.frequency
-    assert motion["end_stroke_um_pp"] == pytest.approx(result.motion.end_stroke * 1e6, rel=1e-5)
+    m = result.motion
+    for key, value in (
+        ("end_stroke_um_pp", m.end_stroke * 1e6),
+        ("mouth_edge_stroke_um_pp", m.edge_stroke * 1e6),
+        ("shaft_stroke_um_pp", m.character.shaft_stroke * 1e6),
+        ("shaft_sideways_um_rms", m.character.shaft_rms * 1e6),
+        ("pendular_share", m.character.pendular_share),
+        ("whip_share", m.character.whip_share),
+        ("nodes_mm", [n * 1e3 for n in m.nodes]),
+        ("hub_torque_n_mm", m.hub_torque * 1e3),
+        ("hub_force_n", m.hub_force),
+        ("power_w", m.power),
+    ):
+        assert motion[key] == (None if value is None else pytest.approx(value, rel=1e-5)), key
     first = motion["markers"][0]
     assert first["distance_mm"] == 0
     assert first["stroke_um_pp"] == motion["end_stroke_um_pp"]
