@@ -44,7 +44,7 @@ class Reel(JSComponent):
     _esm: ClassVar[str] = joined(
         *(
             _FOLDER / name
-            for name in ("make.js", "packet.js", "player.js", "strip.js", "tracks.js", "save.js")
+            for name in ("make.js", "packet.js", "player.js", "tracks.js", "strip.js", "save.js")
         ),
         _FOLDER / "reel.js",
     )

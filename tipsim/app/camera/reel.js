@@ -4,7 +4,7 @@ import { make, draw, timeText } from "./make.js";
 import { angleAt, decodeReel, swing } from "./packet.js";
 import { Player } from "./player.js";
 import { paintStrip, reachOf, spans } from "./strip.js";
-import { LEFT, RIGHT, paintAll, paintChosen } from "./tracks.js";
+import { LEFT, RIGHT, isBand, paintAll, paintChosen } from "./tracks.js";
 import { savePictures, saveTrack } from "./save.js";
 
 const PICTURES_A_SECOND = 6;
@@ -79,8 +79,8 @@ class Film {
     this.pickSpan = make(
       "select",
       { id: "span", change: () => this.setSpan(this.pickSpan.value) },
-      make("option", { value: "whole" }, "the whole film"),
-      make("option", { value: "few" }, "the first four pictures"),
+      make("option", { value: "whole" }, "whole film"),
+      make("option", { value: "few" }, "first four pictures"),
     );
     this.legend = make("p", { className: "legend" });
     return make(
@@ -176,7 +176,6 @@ class Film {
     }
     this.pickMark.value = this.chosen;
     this.pickMark.disabled = !marks.length;
-    this.legend.replaceChildren(...this.keys());
     for (const row of this.rows.children) {
       row.firstChild.setAttribute("aria-pressed", String(Number(row.dataset.number) === this.chosen));
     }
@@ -191,9 +190,11 @@ class Film {
   }
 
   keys() {
-    const { surface } = this.film;
+    const { surface, frequency_hz } = this.film;
+    const cycles = Math.round((this.span * frequency_hz) / 1e6);
+    const band = isBand(this.film, this.span) ? ` (${cycles} cycles, drawn as a band)` : "";
     const item = (kind, text) => make("span", {}, make("i", { className: kind, ariaHidden: "true" }), text);
-    const out = [item("k-seen", "seen by the software"), item("k-true", surface ? "where the mark truly is" : "truth")];
+    const out = [item("k-seen", "seen by the software"), item("k-true", (surface ? "where the mark truly is" : "truth") + band)];
     if (surface) out.push(item("k-middle", "the needle's middle line"));
     return out;
   }
@@ -213,6 +214,7 @@ class Film {
     const { film, width } = this;
     const mark = film.marks.find((m) => m.number === this.chosen);
     this.span = spans(film)[this.wide];
+    this.legend.replaceChildren(...this.keys());
     this.stage.hidden = !mark;
     if (mark) {
       const reach = reachOf(film, mark);

@@ -28,6 +28,7 @@ from tipsim.motion.camera.sampling import (
     smear,
 )
 from tipsim.motion.camera.table import track_table
+from tipsim.motion.camera.view import AXES
 
 Data = dict[str, Any]
 DAYLIGHT_EXPOSURE = 1e-3
@@ -112,8 +113,7 @@ def _mark(film: Film, reading: Reading) -> Data:
 
 def _plane(film: Film, amplitude: Any) -> Any:
     """Give what of an amplitude in space (3,) lies in the picture."""
-    across = 2 if film.camera.view == "edge-on" else 1
-    return amplitude[[0, across]]
+    return AXES[film.camera.view][:2] @ amplitude
 
 
 def long_axis(moves: Any) -> Any:
@@ -127,7 +127,8 @@ def long_axis(moves: Any) -> Any:
     if not spread.any():
         return np.array([0.0, 1.0])
     axis = np.linalg.eigh(spread)[1][:, -1]
-    return axis * np.sign(axis[np.argmax(np.abs(axis))])
+    # Adding 0 turns a minus zero into a plain one.
+    return axis * np.sign(axis[np.argmax(np.abs(axis))]) + 0.0
 
 
 def _pair(value: complex) -> list[float]:
@@ -193,9 +194,13 @@ def facts(film: Film, measured: Measurement) -> list[Data]:
         "Farthest smear": f"{micro(smear(reach, f, camera.exposure))} µm",
         "Largest stroke in pixels": f"{reach / camera.pixel:.3g}",
         "Rate to miss at most 2 %": f"{thousands(round(rate_for(f, 0.02), -3))} /s",
-        "Light, against 1 ms": f"× {DAYLIGHT_EXPOSURE / camera.exposure:.3g}",
+        "Light, against 1 ms": f"× {_times(DAYLIGHT_EXPOSURE / camera.exposure)}",
     }
     return [{"label": label, "value": value, "why": _WHY[label]} for label, value in values.items()]
+
+
+def _times(factor: float) -> str:
+    return thousands(float(f"{factor:.2g}")) if factor >= 100 else f"{factor:.2g}"
 
 
 def content(film: Film, measured: Measurement) -> Data:

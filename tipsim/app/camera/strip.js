@@ -2,6 +2,7 @@
 // where it belongs in time. Sampled pixel by pixel, so it shows what the sensor gave.
 
 import { lasting } from "./packet.js";
+import { largest } from "./tracks.js";
 
 const SLICE_WIDEST = 46; // px of a slice
 
@@ -15,10 +16,7 @@ export function slots(film, span, width) {
 
 /** How far the plot of a mark reaches from rest [µm]. */
 export function reachOf(film, mark) {
-  const most = (pair) => Math.hypot(...pair);
-  const seen = mark.seen_um.reduce((top, v) => (v === null ? top : Math.max(top, Math.abs(v))), 0);
-  const line = film.surface ? most(mark.middle_um) : 0;
-  return Math.max(most(mark.true_um), seen, line) + film.dot_um * 1.35;
+  return largest(film, mark) + film.dot_um * 1.35;
 }
 
 /**
@@ -36,7 +34,8 @@ export function paintStrip(pen, film, mark, { width, height, span, reach, ratio 
   for (const slot of slots(film, span, w)) {
     const half = Math.min(slot.wide, SLICE_WIDEST * ratio) / 2;
     const from = Math.max(0, Math.round(slot.x - half));
-    const to = Math.min(w, Math.round(slot.x + half));
+    // A seam between slices, where there is room for one.
+    const to = Math.min(w, Math.round(slot.x + half) - (half > 4 ? 1 : 0));
     for (let y = 0; y < h; y++) {
       const up = (h / 2 - y - 0.5) * perPixel;
       for (let x = from; x < to; x++) {

@@ -13,7 +13,7 @@ const FEWEST_POINTS = 300;
 function trueCurve(film, pair, span, x, y, name) {
   const cycles = (span * film.frequency_hz) / 1e6;
   const top = Math.hypot(...pair);
-  if (cycles > MOST_CYCLES) {
+  if (isBand(film, span)) {
     return draw("rect", { x: x(0), width: x(span) - x(0), y: y(top), height: y(-top) - y(top), class: `${name} band` });
   }
   const count = Math.max(FEWEST_POINTS, Math.ceil(cycles * POINTS_A_CYCLE));
@@ -57,7 +57,7 @@ export function paintChosen(svg, film, mark, { width, height, span, reach }) {
   const x = (us) => LEFT + (us / span) * inner;
   const y = (um) => (height - 22) / 2 - (um / reach) * ((height - 22) / 2);
   const parts = [];
-  for (const v of ticks(-reach, reach, 4)) {
+  for (const v of ticks(-reach, reach, 6)) {
     if (Math.abs(v) > reach * 0.93) continue;
     parts.push(draw("line", { x1: LEFT - 4, x2: LEFT, y1: y(v), y2: y(v), class: "axis" }));
     parts.push(draw("text", { x: LEFT - 7, y: y(v) + 4, class: "end" }, short(v)));
@@ -78,13 +78,21 @@ export function paintChosen(svg, film, mark, { width, height, span, reach }) {
   svg.replaceChildren(...parts);
 }
 
+/** How far anything that is drawn of a mark goes from rest [µm]. */
+export function largest(film, mark) {
+  const line = film.surface ? Math.hypot(...mark.middle_um) : 0;
+  return Math.max(Math.hypot(...mark.true_um), line, ...mark.seen_um.map((v) => Math.abs(v ?? 0)));
+}
+
+/** Whether so many cycles pass that the truth is drawn as a band. */
+export const isBand = (film, span) => (span * film.frequency_hz) / 1e6 > MOST_CYCLES;
+
 /** All marks, one below the other, to one scale: [{number, svg}]. */
 export function paintAll(rows, film, { width, span }) {
-  const most = Math.max(1, ...film.marks.map((m) => Math.max(Math.hypot(...m.true_um), ...m.seen_um.map((v) => Math.abs(v ?? 0)))));
+  const most = Math.max(1, ...film.marks.map((m) => largest(film, m)));
   rows.forEach((svg, k) => {
     const mark = film.marks[k];
-    const own = Math.max(Math.hypot(...mark.true_um), ...mark.seen_um.map((v) => Math.abs(v ?? 0)));
-    const height = Math.round(18 + 44 * (own / most));
+    const height = Math.round(14 + 50 * (largest(film, mark) / most));
     const x = (us) => LEFT + (us / span) * (width - LEFT - RIGHT);
     const y = (um) => height / 2 - (um / most) * 25;
     svg.setAttribute("viewBox", `0 0 ${width} ${height}`);

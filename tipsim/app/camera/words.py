@@ -25,6 +25,10 @@ RIGHT = 0.05
 SAME_FREQUENCY = 0.02
 """An apparent frequency that is off by less than this share counts as right; a convention."""
 ALLOWED_MISS = 0.02
+BLUR = 1.5
+"""Cycles from which an exposure shows nothing but a blur; a convention."""
+SHORT = 0.1
+"""Cycles below which an exposure counts as short; a convention."""
 
 GOOD, BAD, OPEN = "good", "bad", "open"
 
@@ -144,13 +148,15 @@ def reasons(film: Film, measured: Measurement) -> list[str]:
     reading = largest(measured)
     if reading.true == 0:
         return ["Nothing moves: the drive is at 0 % power."]
+    long = exposed_cycles(film.frequency, film.camera.exposure) >= SHORT
     parts = [
         _seen(reading),
-        _exposure(film, reading),
+        _surface(film),
+        _view(film, reading),
+        _exposure(film, reading) if long else "",
         _sampling(film),
         _backwards(film),
-        _view(film, reading),
-        _surface(film),
+        "" if long else _exposure(film, reading),
         _resolution(film, measured),
         _lost(film, measured),
         _bars(reading),
@@ -177,12 +183,12 @@ def _exposure(film: Film, reading: Reading) -> str:
     cycles = exposed_cycles(f, exposure)
     travel = smear(reading.dot.stroke_in_view, f, exposure)
     time = microseconds(exposure)
-    if cycles >= 1.5:
+    if cycles >= BLUR:
         return (
             f"The exposure of {time} lasts {cycles:.3g} cycles: every picture is the same blur of "
             f"the whole path, darkest where the mark turns round."
         )
-    if cycles >= 0.1:
+    if cycles >= SHORT:
         share = f"{cycles:.0%}".replace("%", " %")
         return (
             f"The exposure of {time} lasts {share} of a cycle and smears a mark over up to "
@@ -194,6 +200,8 @@ def _exposure(film: Film, reading: Reading) -> str:
 
 def _sampling(film: Film) -> str:
     f, rate = film.frequency, film.camera.frame_rate
+    if exposed_cycles(f, film.camera.exposure) >= BLUR:
+        return ""
     per_cycle = frames_per_cycle(f, rate)
     seems = apparent_frequency(f, rate)
     if per_cycle > 2:
@@ -201,19 +209,25 @@ def _sampling(film: Film) -> str:
         most = f"{miss:.0%}".replace("%", " %") if miss >= 0.01 else "1 %"
         out = f"There are {per_cycle:.3g} pictures in a cycle; a single cycle may miss {most} of "
         out += "its stroke between them."
-        if miss > ALLOWED_MISS:
+        if round(miss, 3) > ALLOWED_MISS:
             wanted = round(rate_for(f, ALLOWED_MISS), -3)
             out += f" To miss at most 2 % takes {thousands(wanted)} pictures a second."
         return out
-    between = "" if per_cycle > 1 else f", one in every {1 / per_cycle:.4g} cycles"
-    start = f"There are {per_cycle:.3g} pictures in a cycle{between}, and two are too few to follow"
-    start += f" {hertz(f)}"
+    start = f"{_few(per_cycle)}; to follow {hertz(f)} takes more than two in each"
     if seems * film.camera.count / rate < 0.05:
         return f"{start}: each catches the same moment, so the motion seems to stand still."
     return (
         f"{start}: it seems to run at {hertz(seems)}. The stroke can come out right all the same, "
         "because every cycle here is like the last; in a real film that must be known."
     )
+
+
+def _few(per_cycle: float) -> str:
+    if per_cycle < 0.995:
+        return f"There is one picture in {1 / per_cycle:.4g} cycles"
+    if per_cycle < 1.005:
+        return "There is one picture in each cycle"
+    return f"There are {per_cycle:.3g} pictures in a cycle"
 
 
 def _backwards(film: Film) -> str:

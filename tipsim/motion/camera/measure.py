@@ -16,7 +16,8 @@ from tipsim.motion.markers import STILL_SHARE
 from tipsim.motion.sections import Floats
 
 WITH, AGAINST, ACROSS, STILL, UNCLEAR = "with", "against", "across", "still", "unclear"
-"""Direction against the first marker in the picture. Truth knows "across", a film "unclear"."""
+"""Direction against the first marker in the picture; "across" is neither with it nor against it,
+"unclear" that a film shows nothing regular."""
 SURE = 1.96
 """Error bars hold 95 % of cases if the noise is normal: so many standard errors either way."""
 FEWEST = 3
@@ -128,7 +129,7 @@ def measure(film: Film, tracks: tuple[Track, ...] | None = None) -> Measurement:
                 float(np.nanmax(along) - np.nanmin(along)) if enough else None,
                 SURE * float(np.sqrt(2)) * t.scatter,
                 None if fit is None else 2 * abs(fit),
-                _seen_direction(t, followed[0]),
+                _seen_direction(t, followed[0], ACROSS if frequency else UNCLEAR),
                 t.dot.stroke,
                 true_direction(t.dot.amplitude, followed[0].dot.amplitude),
             )
@@ -151,7 +152,7 @@ def _is_still(along: Floats, scatter: float) -> bool:
     return bool(np.nanstd(along) < 2 * scatter)
 
 
-def _seen_direction(one: Track, first: Track) -> str:
+def _seen_direction(one: Track, first: Track, between: str) -> str:
     both = one.found & first.found
     if both.sum() < FEWEST:
         return UNCLEAR
@@ -159,7 +160,7 @@ def _seen_direction(one: Track, first: Track) -> str:
     if any(_is_still(_spread(t.places)[1], t.scatter) for t in (one, first)):
         return STILL
     size = float(np.sqrt((a**2).sum() * (b**2).sum()))
-    return _by_likeness(float((a * b).sum()) / size, UNCLEAR)
+    return _by_likeness(float((a * b).sum()) / size, between)
 
 
 def true_direction(amplitude: Complexes, first: Complexes) -> str:

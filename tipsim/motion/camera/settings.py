@@ -24,8 +24,8 @@ class Camera:
     Attributes
     ----------
     view : str
-        "edge-on": across the bend plane (hub's axis to the right, z up), which shows a torsional
-        drive; "flat": onto the bend plane (y up), which shows an axial one.
+        "edge-on": across the bend plane (x to the right, -z up), which shows a torsional drive;
+        "flat": onto the bend plane (y up), which shows an axial one.
     aim : str
         "end": the last 6 mm, as far as the sensor reaches; "1" to "12": around a marker.
     frame_rate : float
@@ -72,7 +72,7 @@ class Camera:
     trigger: float = quantity(DEG, 0, 360, "drive's phase when the first picture begins", 0.0)
     marks: str = choice(MARKS, "where the marks sit", "middle")
     noise: str = choice(NOISES, "whether light and sensor are noisy", "on")
-    signal_to_noise: float = quantity(ONE, 2, 1000, "signal-to-noise ratio in full light", 12.0)
+    signal_to_noise: float = quantity(ONE, 2, 1000, "signal-to-noise ratio in full light", 20.0)
     seed: float = quantity(ONE, 0, 9999, "which draw of the noise", 1)
 
     def __post_init__(self) -> None:
@@ -128,10 +128,10 @@ def examples(frequency: float) -> Mapping[str, Example]:
     ...     print(f"{example.title}: {example.frame_rate:g} /s, {example.exposure * 1e6:g} µs")
     Fast enough: 500000 /s, 1 µs
     Just too slow: 35200 /s, 1 µs
-    The drive's own rate: 32000 /s, 1 µs
-    Slow camera, strobe: 998.4 /s, 1 µs
+    Drive's own rate: 32000 /s, 1 µs
+    Slow strobe: 998.4 /s, 1 µs
     Long exposure: 35200 /s, 20 µs
-    Marks on the surface: 500000 /s, 1 µs
+    Surface marks: 500000 /s, 1 µs
     """
     cycle = 1 / frequency
     short, long = round(0.032 * cycle, 8), round(0.64 * cycle, 7)
@@ -141,11 +141,15 @@ def examples(frequency: float) -> Mapping[str, Example]:
     made = (
         Example("fast", "Fast enough", "some 16 pictures a cycle", fast, short),
         Example("slow", "Just too slow", "a little faster than the drive", slow, short),
-        Example("still", "The drive's own rate", "one picture a cycle", frequency, short),
-        Example("strobe", "Slow camera, strobe", "one picture in many cycles", strobe, short),
-        Example("smear", "Long exposure", "just too slow, and long exposed", slow, long),
+        Example("still", "Drive's own rate", "one picture a cycle", frequency, short),
         Example(
-            "skin", "Marks on the surface", "fast, but marks turn along", fast, short, "surface"
+            "strobe",
+            "Slow strobe",
+            "a slow camera, one short picture in many cycles",
+            strobe,
+            short,
         ),
+        Example("smear", "Long exposure", "just too slow, and long exposed", slow, long),
+        Example("skin", "Surface marks", "fast, but marks turn along", fast, short, "surface"),
     )
     return {example.id: example for example in made}

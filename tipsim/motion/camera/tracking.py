@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import fft
+from scipy import fft, ndimage
 
 from tipsim.motion.camera.film import Film
 from tipsim.motion.camera.quiet import one_thread
@@ -29,6 +29,8 @@ LEAST_LIKENESS = 0.5
 """A place whose correlation with the template is below this does not count as the mark."""
 _AROUND = 1.7
 """Half width of the template over the mark's radius."""
+_PAD = 3
+"""Pixels kept around a template for shifting it."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -146,21 +148,36 @@ def _box_sums(pictures: Singles, rows: int, columns: int) -> Floats:
 
 
 def _fine(area: Singles, template: Singles, whole: NDArray[np.intp]) -> Floats:
-    """Give the fraction of a pixel that remains, (f, 2): rows down and columns right."""
+    """Give the fraction of a pixel that remains, (f, 2): rows down and columns right.
+
+    The window stands still while its content is off by that fraction, which pulls the answer
+    toward 0. So the picture is shifted back by the first answer, and what remains is found again.
+    """
+    p, q = template.shape
+    padded = np.pad(area, ((0, 0), (_PAD, _PAD), (_PAD, _PAD)), mode="edge")
+    wide = [
+        a[r : r + p + 2 * _PAD, c : c + q + 2 * _PAD]
+        for a, (r, c) in zip(padded, whole, strict=True)
+    ]
+    inner = (slice(_PAD, _PAD + p), slice(_PAD, _PAD + q))
+    first = _shifts(template, np.stack([a[inner] for a in wide]))
+    back = [ndimage.shift(a, -e, mode="nearest")[inner] for a, e in zip(wide, first, strict=True)]
+    return first + _shifts(template, np.stack(back))
+
+
+def _shifts(template: Singles, patches: Singles) -> Floats:
+    """Give by how much patches are shifted against a template, (f, 2): rows and columns."""
     # Loaded here: it takes as long as the rest of the package, and only a film needs it.
     from skimage.registration import phase_cross_correlation
 
-    p, q = template.shape
-    window = np.outer(_taper(p), _taper(q))
+    window = np.outer(*(_taper(n) for n in template.shape))
     ground = float(np.median(template))
     reference = fft.fft2((template - ground) * window)
-    patches = np.stack([a[r : r + p, c : c + q] for a, (r, c) in zip(area, whole, strict=True)])
-    spectra = fft.fft2((patches - ground) * window)
     shifts = [
         phase_cross_correlation(
             reference, each, upsample_factor=UPSAMPLING, space="fourier", normalization=None
         )[0]
-        for each in spectra
+        for each in fft.fft2((patches - ground) * window)
     ]
     # It gives the shift that would bring the picture back onto the template.
     return -np.array(shifts, dtype=np.float64)

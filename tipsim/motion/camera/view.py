@@ -23,9 +23,10 @@ DOT_RADIUS = 0.06e-3
 STATION = 0.15e-3
 """Greatest distance between the points through which the needle is drawn [m]."""
 
-# Rows: right, up and toward the camera, in space axes.
-_AXES = {
-    "edge-on": np.array([[1.0, 0, 0], [0, 0, 1], [0, -1, 0]]),
+# Rows: right, up and toward the camera, in space axes. Edge-on from the side of the bevel's long
+# lip: there the metal reaches to the end, and a mark can be printed on it.
+AXES = {
+    "edge-on": np.array([[1.0, 0, 0], [0, 0, -1], [0, 1, 0]]),
     "flat": np.array([[1.0, 0, 0], [0, 1, 0], [0, 0, 1]]),
 }
 
@@ -138,7 +139,7 @@ def scene(motion: Motion, needle: Needle, camera: Camera) -> Scene:
     BadInput
         When the camera is aimed at a marker that is not there.
     """
-    axes = _AXES[camera.view]
+    axes = AXES[camera.view]
     length = needle.length
     s = _stations(length)
     line = needle.points_at(s) @ axes[:2].T
