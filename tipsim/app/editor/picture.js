@@ -79,34 +79,46 @@ export class Picture {
     this.placeHandles();
   }
 
-  // Keep the scale while it does: a picture that jumps is hard to read.
-  fit(box) {
+  /** The largest scale at which a box (mm) has room. */
+  scaleFor(box) {
     const [width, height] = this.size;
-    const scale = Math.min(
+    return Math.min(
       (width - 2 * PAD[0]) / (box[2] - box[0]),
       (height - 2 * PAD[1]) / (box[3] - box[1]),
       LARGEST_SCALE,
     );
-    if (this.eye && this.fits(box) && Math.abs(Math.log(this.eye.scale / scale)) < 0.25) return;
-    this.eye = new Eye(
-      scale,
-      width / 2 - (scale * (box[0] + box[2])) / 2,
-      height / 2 + (scale * (box[1] + box[3])) / 2,
-    );
   }
 
-  // While a handle is held: smaller, so that all stays in sight, with the handle where it is.
+  // Keep the scale while it does: a picture that jumps is hard to read.
+  fit(box) {
+    const scale = this.scaleFor(box);
+    if (this.eye && this.fits(box) && Math.abs(Math.log(this.eye.scale / scale)) < 0.25) return;
+    this.eye = this.centred(box, scale);
+  }
+
+  centred(box, scale) {
+    const [width, height] = this.size;
+    const [x, y] = [(box[0] + box[2]) / 2, (box[1] + box[3]) / 2];
+    return new Eye(scale, width / 2 - scale * x, height / 2 + scale * y);
+  }
+
+  // While a handle is held: smaller, so that all stays in sight, if it can be with the handle where
+  // it is; else all anew, and the handle goes on from where it then stands.
   stepBack(box) {
-    if (this.close) return;
-    const { handle, side } = this.drag;
+    if (this.close || this.fits(box)) return;
+    const { handle, side, at } = this.drag;
     const place = (eye) => eye.px(handle.kind.place(this.local, handle.i, eye.scale, side));
     const [hx, hy] = place(this.eye);
-    for (let tries = 0; tries < 40 && !this.fits(box); tries++) {
+    const least = 0.8 * this.scaleFor(box);
+    while (this.eye.scale > least && !this.fits(box)) {
       const { scale, x0, y0 } = this.eye;
-      const eye = new Eye(scale * 0.97, x0, y0);
-      const [x, y] = place(eye);
-      this.eye = new Eye(eye.scale, x0 + hx - x, y0 + hy - y);
+      const [x, y] = place(new Eye(scale * 0.97, x0, y0));
+      this.eye = new Eye(scale * 0.97, x0 + hx - x, y0 + hy - y);
     }
+    if (this.fits(box)) return;
+    this.eye = this.centred(box, 0.9 * this.scaleFor(box));
+    const [x, y] = place(this.eye);
+    this.drag.grab = [at[0] - x, at[1] - y];
   }
 
   boxOf(needles) {
@@ -225,7 +237,7 @@ export class Picture {
     const side = handle.kind === turnHandle ? turnHandle.side(needle, handle.i) : 0;
     const [hx, hy] = this.eye.px(handle.kind.place(needle, handle.i, this.eye.scale, side));
     const [x, y] = this.pointer(event);
-    this.drag = { handle, side, grab: [x - hx, y - hy] };
+    this.drag = { handle, side, grab: [x - hx, y - hy], at: [x, y] };
     this.local = needle;
     const at = handle.at;
     at.setPointerCapture(event.pointerId);
@@ -245,7 +257,7 @@ export class Picture {
 
   move(event) {
     const { handle, side, grab } = this.drag;
-    const [x, y] = this.pointer(event);
+    const [x, y] = (this.drag.at = this.pointer(event));
     const target = this.eye.mm([x - grab[0], y - grab[1]]);
     const alone = event.shiftKey;
     const value = nearestValue(handle.kind, this.local, handle.i, target, this.eye.scale, side, alone);

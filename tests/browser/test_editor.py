@@ -1,0 +1,466 @@
+"""The needle editor in a real browser: by mouse, finger and keyboard, with files and the bench."""
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+from urllib.parse import parse_qsl, urlsplit
+
+import numpy as np
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Locator, Page, expect
+
+from tipsim.app.bench_state import BenchState
+from tipsim.app.editor.draft import Draft
+from tipsim.app.editor.draft_link import draft_from_items
+from tipsim.app.editor.editor import Editor
+from tipsim.app.editor.state import EditorState
+from tipsim.setup.catalogue import needle
+from tipsim.setup.needle import Needle
+from tipsim.setup.needle_file import MOST_BYTES, read_needle, write_needle
+
+pytestmark = pytest.mark.browser
+
+OpenPage = Callable[..., Page]
+DESK = {"width": 1440, "height": 900}
+BENCH = "edit=b&power=40&view.play=0"
+
+
+@pytest.fixture
+def board(browser_page: OpenPage) -> Callable[..., Page]:
+    """Open the editor; what the browser says on its console fails the test."""
+    opened: list[Page] = []
+
+    def open_board(query: str = "", **options: Any) -> Page:
+        page = browser_page(f"/needle?{query}", viewport=options.pop("viewport", DESK), **options)
+        opened.append(page)
+        page.locator(".handle").first.wait_for()
+        return page
+
+    yield open_board
+    said = [m.text for page in opened for m in page.console_messages()]
+    assert [text for text in said if "okeh" not in text] == []
+
+
+def handle(page: Page, name: str) -> Locator:
+    return page.get_by_role("slider", name=name)
+
+
+def middle(handle: Locator) -> tuple[float, float]:
+    box = handle.locator(".touch").bounding_box()
+    assert box is not None
+    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+
+def drag(page: Page, name: str, dx: float, dy: float) -> None:
+    x, y = middle(handle(page, name))
+    page.mouse.move(x, y)
+    page.mouse.down()
+    for k in range(1, 13):
+        page.mouse.move(x + dx * k / 12, y + dy * k / 12)
+    page.mouse.up()
+
+
+def field(page: Page, name: str) -> Locator:
+    return page.get_by_label(name, exact=True)
+
+
+def type_in(page: Page, name: str, text: str) -> None:
+    field(page, name).fill(text)
+    field(page, name).press("Enter")
+
+
+def drawn_needle(page: Page) -> Needle:
+    """The needle that the address of the page holds, once it holds it."""
+    page.wait_for_timeout(700)
+    draft = draft_from_items(dict(parse_qsl(urlsplit(page.url).query, keep_blank_values=True)))
+    assert draft is not None
+    return EditorState.of(draft).shown
+
+
+def check_picture(page: Page, n: Needle) -> None:
+    """The line and the radii in the browser are those of the model."""
+    line = page.locator(".editor").evaluate("e => e.tipsim.line()")
+    s = np.array([p["s"] for p in line]) * 1e-3
+    points = np.array([[p["x"], p["y"]] for p in line]) * 1e-3
+    np.testing.assert_allclose(points, n.points_at(s)[:, :2], atol=1e-9)
+    outer, inner = n.radii_at(s)
+    np.testing.assert_allclose([p["outer"] * 1e-3 for p in line], outer, atol=1e-9)
+    np.testing.assert_allclose([p["inner"] * 1e-3 for p in line], inner, atol=1e-9)
+    assert s[-1] == pytest.approx(n.length, abs=1e-9)
+
+
+# By hand -----------------------------------------------------------------------------------------
+
+
+def test_dragging_a_lever_bends_in_half_degrees(board: OpenPage) -> None:
+    page = board()
+    drag(page, "Turn of piece 2", 30, -12)
+    expect(field(page, "Turn of piece 2, degrees")).not_to_have_value("20")
+    n = drawn_needle(page)
+    turn = float(np.degrees(n.pieces[1].turn))
+    assert turn > 25 and turn * 2 == pytest.approx(round(turn * 2), abs=1e-6)
+    assert [p.length for p in n.pieces] == [p.length for p in EditorState.first().shown.pieces]
+    check_picture(page, n)
+    # What was dragged is one step back, and forth.
+    page.get_by_role("button", name="Undo").click()
+    expect(field(page, "Turn of piece 2, degrees")).to_have_value("20")
+    page.get_by_role("button", name="Redo").click()
+    expect(field(page, "Turn of piece 2, degrees")).to_have_value(f"{turn:g}")
+
+
+def test_the_handle_follows_the_pointer(board: OpenPage) -> None:
+    page = board("edit=b")
+    handle(page, "Turn of piece 3").focus()
+    x, y = middle(handle(page, "Turn of piece 3"))
+    page.mouse.move(x, y)
+    page.mouse.down()
+    for k in range(1, 41):
+        page.mouse.move(x + k, y - 3 * k)
+    page.wait_for_timeout(300)
+    hx, hy = middle(handle(page, "Turn of piece 3"))
+    # It runs on its own arc: nowhere on it is nearer, and the needle stays in sight.
+    assert np.hypot(hx - x - 40, hy - y + 120) < 75
+    outline = page.locator(".tube .metal").bounding_box()
+    frame = page.locator(".picture").bounding_box()
+    assert outline is not None and frame is not None
+    assert outline["y"] >= frame["y"] and outline["x"] >= frame["x"]
+    assert outline["x"] + outline["width"] <= frame["x"] + frame["width"]
+    page.mouse.up()
+
+
+def test_dragging_a_ring_shifts_length_and_with_shift_adds_it(board: OpenPage) -> None:
+    page = board()
+    drag(page, "Joint of pieces 1 and 2", -100, 0)
+    expect(field(page, "Length of piece 1, mm")).not_to_have_value("14.4")
+    n = drawn_needle(page)
+    first = n.pieces[0].length * 1e3
+    assert 12 < first < 13.5 and first / 0.05 == pytest.approx(round(first / 0.05), abs=1e-6)
+    assert n.length == pytest.approx(18.4e-3)
+    assert n.pieces[1].length * 1e3 == pytest.approx(15.04 - first)
+    check_picture(page, n)
+    page.keyboard.down("Shift")
+    drag(page, "Joint of pieces 1 and 2", 60, 0)
+    page.keyboard.up("Shift")
+    m = drawn_needle(page)
+    assert m.pieces[1] == n.pieces[1] and m.length > n.length + 0.5e-3
+    drag(page, "Mouth, length of piece 3", 40, 0)
+    assert drawn_needle(page).pieces[2].length > m.pieces[2].length
+
+
+def test_a_finger_drags_too(board: OpenPage) -> None:
+    options = {"has_touch": True, "is_mobile": True, "viewport": {"width": 390, "height": 844}}
+    page = board(**options)
+    page.get_by_text("Close to the piece").tap()
+    target = handle(page, "Turn of piece 2").locator(".touch")
+    box = target.bounding_box()
+    assert box is not None and min(box["width"], box["height"]) >= 43
+    x, y = middle(handle(page, "Turn of piece 2"))
+    touch = page.context.new_cdp_session(page)
+    send = lambda kind, points: touch.send(  # noqa: E731
+        "Input.dispatchTouchEvent", {"type": kind, "touchPoints": points}
+    )
+    send("touchStart", [{"x": x, "y": y}])
+    for k in range(1, 11):
+        send("touchMove", [{"x": x + 3 * k, "y": y - k}])
+    send("touchEnd", [])
+    expect(field(page, "Turn of piece 2, degrees")).not_to_have_value("20")
+    assert page.evaluate("window.scrollY") == 0
+    assert drawn_needle(page).pieces[1].turn > np.radians(22)
+
+
+def test_a_press_on_the_tube_chooses_the_piece(board: OpenPage) -> None:
+    page = board()
+    chosen = page.locator("tbody tr[aria-current]")
+    expect(chosen).to_contain_text("2")
+    frame = page.locator(".picture svg").bounding_box()
+    assert frame is not None
+    eye = page.locator(".editor").evaluate("e => e.tipsim.eye()")
+    page.mouse.click(frame["x"] + eye["x0"] + 8 * eye["scale"], frame["y"] + eye["y0"] + 5)
+    expect(chosen).to_contain_text("1")
+
+
+# By keyboard alone -------------------------------------------------------------------------------
+
+
+def test_by_keyboard_alone(board: OpenPage) -> None:
+    page = board()
+    press = page.keyboard.press
+
+    def active() -> str:
+        return str(
+            page.evaluate(
+                """() => { let e = document.activeElement;
+                while (e.shadowRoot?.activeElement) e = e.shadowRoot.activeElement;
+                return e.getAttribute('aria-label') || e.textContent; }"""
+            )
+        )
+
+    def tab_to(name: str) -> None:
+        for _ in range(60):
+            press("Tab")
+            if active().startswith(name):
+                return
+        pytest.fail(f"no way to {name} by Tab")
+
+    tab_to("Turn of piece 2")
+    lever = handle(page, "Turn of piece 2")
+    assert lever.locator(".focus").evaluate("e => getComputedStyle(e).opacity") == "1"
+    for _ in range(3):
+        press("ArrowUp")
+    press("PageUp")
+    expect(lever).to_have_attribute("aria-valuetext", "26.5° to the left")
+    expect(lever).to_have_attribute("aria-valuenow", "26.5")
+    tab_to("Joint of pieces 2 and 3")
+    press("ArrowLeft")
+    ring = handle(page, "Joint of pieces 2 and 3")
+    expect(ring).to_have_attribute(
+        "aria-valuetext", "piece 2 0.6 mm, piece 3 3.4 mm, 15.00 mm from the hub"
+    )
+    tab_to("Length of piece 3")
+    press("ArrowUp")
+    expect(field(page, "Length of piece 3, mm")).to_have_value("3.45")
+    tab_to("Add a piece after it")
+    press("Enter")
+    expect(page.locator("tbody tr[aria-current]")).to_contain_text("4")
+    tab_to("Remove")
+    press("Enter")
+    expect(page.locator("tbody th")).to_have_count(3)
+    n = drawn_needle(page)
+    assert np.degrees(n.pieces[1].turn) == pytest.approx(26.5)
+    assert [p.length for p in n.pieces] == [14.4e-3, 0.6e-3, 3.45e-3]
+    # All of it back: the presses on a handle are one step.
+    for _ in range(5):
+        press("Control+z")
+    expect(page.get_by_role("button", name="Undo")).to_have_attribute("aria-disabled", "true")
+    assert drawn_needle(page) == EditorState.first().shown
+    press("Control+Shift+Z")
+    assert np.degrees(drawn_needle(page).pieces[1].turn) == pytest.approx(26.5)
+    tab_to("Put on the bench as B")
+    press("Enter")
+    page.wait_for_url(re.compile(r"/\?.*b\.needle"))
+    expect(page.get_by_label("Needle B", exact=True)).to_have_value("own-needle")
+
+
+# What is typed -----------------------------------------------------------------------------------
+
+
+def test_refused_and_taken(board: OpenPage) -> None:
+    page = board()
+    cases = {
+        ("Length of piece 1, mm", ""): "Length of piece 1 is empty; allowed: a number, 0.02 to",
+        ("Length of piece 1, mm", "abc"): 'Length of piece 1 is "abc"; allowed: a number, 0.02',
+        ("Length of piece 1, mm", "NaN"): 'Length of piece 1 is "NaN"; allowed: a number',
+        ("Length of piece 1, mm", "-4"): "Length of piece 1 is -4 mm; allowed: 0.02 to 40 mm.",
+        ("Length of piece 1, mm", "1e9"): "Length of piece 1 is 1e+09 mm; allowed: 0.02 to 40",
+        ("Shaft, inner radius", "0.42"): "Wall (outer less inner radius) is 0.03 mm at 5 mm from",
+        ("Turn of piece 2, degrees", "140"): "Piece 2 is a bend of radius 0.262 mm; allowed: more",
+    }
+    for (name, text), sentence in cases.items():
+        before = field(page, name).input_value()
+        type_in(page, name, text)
+        box = field(page, name)
+        expect(box).to_have_attribute("aria-invalid", "true")
+        expect(box).to_have_value(text)
+        told = page.locator(f"#{box.get_attribute('aria-describedby')}")
+        expect(told).to_contain_text(sentence)
+        expect(page.locator(".wrong:visible")).to_have_count(1)
+        expect(page.locator(".picture-note")).to_contain_text("last needle that can be made")
+        expect(page.get_by_role("link", name="Put on the bench as A")).not_to_have_attribute(
+            "href", re.compile(".")
+        )
+        check_end(page, EditorState.first().shown)
+        type_in(page, name, before)
+        expect(page.locator(".wrong:visible")).to_have_count(0)
+    type_in(page, "Turn of piece 2, degrees", "−12,5")
+    expect(field(page, "Turn of piece 2, degrees")).to_have_value("-12.5")
+    assert np.degrees(drawn_needle(page).pieces[1].turn) == pytest.approx(-12.5)
+    check_picture(page, drawn_needle(page))
+
+
+def check_end(page: Page, n: Needle) -> None:
+    """The solid picture is still that of a needle: its outline spans the same box, in mm."""
+    eye = page.locator(".editor").evaluate("e => e.tipsim.eye()")
+    box = page.locator(".tube .metal").evaluate(
+        "e => ({...e.getBBox().toJSON?.(), w: e.getBBox().width})"
+    )
+    assert box["w"] / eye["scale"] == pytest.approx(n.points_at([n.length])[0, 0] * 1e3, abs=0.5)
+
+
+def test_a_needle_that_crosses_itself_and_25_pieces(board: OpenPage) -> None:
+    page = board()
+    type_in(page, "Length of piece 2, mm", "2")
+    type_in(page, "Turn of piece 2, degrees", "180")
+    type_in(page, "Turn of piece 3, degrees", "180")
+    alert = page.locator(".pieces > .wrong")
+    expect(alert).to_contain_text("Pieces 1 and 3 run into each other; allowed: turns that keep")
+    expect(page.locator(".tube .ghost")).to_have_count(1)
+    page.get_by_label("Start from").select_option("straight-0.9")
+    page.get_by_role("button", name="Start", exact=True).click()
+    expect(page.locator("tbody th")).to_have_count(1)
+    add = page.get_by_role("button", name="Add a piece after it")
+    for k in range(2, 25):
+        add.click()
+        expect(page.locator("tbody th")).to_have_count(k)
+    add.click()
+    expect(alert).to_have_text("This would make 25 pieces; allowed: 1 to 24 pieces.")
+    expect(page.locator("tbody th")).to_have_count(24)
+
+
+def test_the_numbers_are_the_model_s(board: OpenPage) -> None:
+    page = board("edit=b")
+    strip = page.locator(".outcome")
+    expect(strip.locator(".chip")).to_have_text("Fitted")
+    type_in(page, "Turn of piece 3, degrees", "50")
+    expect(strip.locator(".chip")).to_have_text("Predicted by the model")
+    editor = Editor({"edit": "b"})
+    change = {"do": "set", "field": "pieces.2.turn_deg", "value": "50"}
+    editor.handle({"seq": 1, "changes": [change, {"do": "look"}]})
+    found = editor.component.reply["look"]
+    for row in [*found["rows"], found["thorough"]]:
+        figure = strip.locator(".figure", has_text=row["label"])
+        expect(figure.locator("strong")).to_have_text(row["value"])
+    totals = page.locator(".totals")
+    for row in editor.component.reply["totals"]:
+        expect(totals).to_contain_text(row["value"])
+
+
+# Files -------------------------------------------------------------------------------------------
+
+
+def test_saving_and_loading_give_the_same_needle(board: OpenPage, tmp_path: Path) -> None:
+    page = board("edit=b")
+    type_in(page, "Name", "Häkchen 3")
+    field(page, "Inner radius at the end of piece 3, mm; empty: as before").fill("0.3")
+    # Without leaving the field first: what was typed last is saved too.
+    with page.expect_download() as caught:
+        page.get_by_role("button", name="Save").click()
+    assert caught.value.suggested_filename == "hakchen-3.toml"
+    path = tmp_path / "mine.toml"
+    caught.value.save_as(path)
+    saved = read_needle(path)
+    assert saved == drawn_needle(page)
+    assert saved.pieces[2].inner_radius == 0.3e-3 and saved.title == "Häkchen 3"
+    other = board()
+    with other.expect_file_chooser() as chooser:
+        other.get_by_role("button", name="Load…").click()
+    chooser.value.set_files(path)
+    expect(other.locator(".said")).to_have_text("mine.toml is loaded.")
+    expect(field(other, "Name")).to_have_value("Häkchen 3")
+    assert drawn_needle(other) == saved
+    with other.expect_download() as again:
+        other.get_by_role("button", name="Save").click()
+    again.value.save_as(tmp_path / "again.toml")
+    assert (tmp_path / "again.toml").read_bytes() == path.read_bytes()
+
+
+def test_files_that_are_no_needles_are_refused(board: OpenPage, tmp_path: Path) -> None:
+    page = board()
+    good = tmp_path / "good.toml"
+    write_needle(needle("counter-bent-1.1"), good)
+    text = good.read_text(encoding="utf-8")
+    files: dict[str, tuple[bytes, str]] = {
+        "kind.toml": (
+            b"[tool]\nx = 1\n",
+            'kind.toml: format is missing; allowed: format = "tipsim',
+        ),
+        "binary.toml": (b"\x89PNG\r\n\x1a\n\xff", "binary.toml is not readable (not UTF-8 text)"),
+        "empty.toml": (b"", "empty.toml: format is missing"),
+        "typo.toml": (text.replace("bevel_deg", "bevl_deg").encode(), '(nearest: "bevel_deg").'),
+        "huge.toml": (b"#" * (MOST_BYTES + 1), "huge.toml is 100 kB; allowed: a TOML needle file"),
+    }
+    sent: list[Any] = []
+    page.on("websocket", lambda socket: socket.on("framesent", lambda data: sent.append(data)))
+    page.reload()
+    page.locator(".handle").first.wait_for()
+    page.wait_for_timeout(1200)
+    for name, (data, sentence) in files.items():
+        (tmp_path / name).write_bytes(data)
+        before = len(sent)
+        page.locator("input[type=file]").set_input_files(tmp_path / name)
+        expect(page.locator(".bar-part > .wrong:visible")).to_contain_text(sentence)
+        # What is too large does not leave the browser.
+        assert (len(sent) == before) == (name == "huge.toml"), name
+        expect(field(page, "Length of piece 1, mm")).to_have_value("14.4")
+    page.locator("input[type=file]").set_input_files(good)
+    expect(page.locator(".bar-part > .wrong:visible")).to_have_count(0)
+    assert drawn_needle(page) == needle("counter-bent-1.1")
+
+
+def test_what_cannot_be_made_is_not_saved_and_the_link_keeps_it(board: OpenPage) -> None:
+    page = board()
+    type_in(page, "Bevel of the mouth", "ninety")
+    page.get_by_role("button", name="Save").click()
+    expect(page.locator(".bar-part > .wrong:visible")).to_contain_text(
+        "once what is marked is mended"
+    )
+    page.wait_for_timeout(500)
+    page.reload()
+    expect(field(page, "Bevel of the mouth")).to_have_value("ninety")
+    expect(page.locator(".wrong:visible")).to_contain_text('Bevel is "ninety"; allowed: a number')
+
+
+# The bench ---------------------------------------------------------------------------------------
+
+
+def test_on_the_stage_as_a(board: OpenPage) -> None:
+    page = board(BENCH)
+    type_in(page, "Name", "Mine")
+    field(page, "Turn of piece 3, degrees").fill("47.5")
+    # At once: the link waits until what was typed last has arrived.
+    page.get_by_role("link", name="Put on the bench as A").click()
+    page.wait_for_url(re.compile(r"/\?"))
+    expect(page.get_by_label("Needle A", exact=True)).to_have_value("mine")
+    expect(page.locator(".ts-stage .title.a")).to_contain_text("Mine")
+    expect(page.get_by_label("Power", exact=True)).to_have_value("40")
+    items = dict(parse_qsl(urlsplit(page.url).query))
+    state = BenchState.from_items(items)
+    assert np.degrees(state.a.needle.pieces[2].turn) == pytest.approx(47.5)
+    assert state.a.sleeve is not None and state.a.sleeve.id == "for-0.9"
+    assert state.b == BenchState.from_items({"power": "40"}).b
+    assert items["view.play"] == "0"
+    # And from the bench back to the board.
+    page.get_by_role("link", name="Edit A").click()
+    page.locator(".handle").first.wait_for()
+    expect(field(page, "Name")).to_have_value("Mine")
+    expect(field(page, "Turn of piece 3, degrees")).to_have_value("47.5")
+    page.get_by_role("link", name="Back to the bench as it was").click()
+    expect(page.get_by_label("Needle A", exact=True)).to_have_value("mine")
+
+
+def test_a_thick_needle_goes_there_bare_and_says_so(board: OpenPage) -> None:
+    page = board()
+    type_in(page, "Shaft, outer radius", "0.8")
+    expect(page.locator(".told-put")).to_contain_text(
+        "Without a sleeve: none of the catalogue fits"
+    )
+    page.get_by_role("link", name="Put on the bench as B").click()
+    page.wait_for_url(re.compile(r"/\?"))
+    expect(page.get_by_label("Sleeve on B")).to_have_value("none")
+
+
+# For everybody -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("size", [(1440, 900), (1280, 720), (390, 844)])
+def test_axe_finds_nothing_and_nothing_hangs_over(
+    board: OpenPage, scheme: str, size: tuple[int, int]
+) -> None:
+    width, height = size
+    page = board(viewport={"width": width, "height": height}, color_scheme=scheme)
+    page.wait_for_timeout(900)
+    for spoil in (False, True):
+        if spoil:
+            type_in(page, "Turn of piece 2, degrees", "140")
+            type_in(page, "Bevel of the mouth", "x")
+            page.wait_for_timeout(300)
+        found = Axe().run(page)
+        assert [f"{v['id']}: {v['help']}" for v in found.response["violations"]] == []
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_the_catalogue_s_needle_is_not_touched_by_its_copy() -> None:
+    """The board starts from a copy with a name of its own."""
+    assert Draft.start("straight-0.9").id == "own-needle"
