@@ -4,7 +4,6 @@ Only ratios within one run are asserted; times are printed.
 """
 
 from collections.abc import Callable, Iterable
-from statistics import median
 from time import perf_counter
 
 import numpy as np
@@ -28,14 +27,14 @@ COUNTS = (50, 80, 200, 500, 1000, 2000)
 
 
 def milliseconds(act: Callable[[], object], times: int = 15) -> float:
-    """Median time of an act [ms], after one to warm up."""
+    """Shortest time of an act [ms], after one to warm up: what else the machine does only adds."""
     act()
     taken = []
     for _ in range(times):
         begun = perf_counter()
         act()
         taken.append(perf_counter() - begun)
-    return 1e3 * median(taken)
+    return 1e3 * min(taken)
 
 
 def frame_of(scenario: Scenario, nodes: int) -> Frame:
@@ -87,7 +86,7 @@ def test_time_of_a_solve(report_table: ReportTable) -> None:
         bare = milliseconds(lambda scenario=scenario: ours(scenario, 95))  # type: ignore[misc]
         ratios.append(whole / bare)
         lines.append(f"{name}: {whole:.2f} ms, {nodes} nodes; frame and vibration {bare:.2f} ms")
-    report_table("Time of a solve, median", lines)
+    report_table("Time of a solve, shortest of 15", lines)
     # Reading strokes, markers and nodes off the motion must stay a side matter.
     assert max(ratios) < 6
 
