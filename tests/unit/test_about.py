@@ -73,7 +73,10 @@ def test_nothing_comes_from_elsewhere(html: str) -> None:
     assert {a for a in addresses if not a.startswith(("./", "#", "assets/"))} == set()
     for path in {a for a in addresses if a.startswith("assets/")}:
         assert asset(path.removeprefix("assets/")).is_file()
-    assert re.findall(r"<script[^>]*>", html) == ['<script src="assets/scripts/theme.js">']
+    assert re.findall(r"<script[^>]*>", html) == [
+        '<script src="assets/scripts/theme.js">',
+        '<script src="assets/scripts/nav.js" defer>',
+    ]
 
 
 def test_colours_come_from_the_tokens() -> None:

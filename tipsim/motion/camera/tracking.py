@@ -160,27 +160,38 @@ def _fine(area: Singles, template: Singles, whole: NDArray[np.intp]) -> Floats:
         for a, (r, c) in zip(padded, whole, strict=True)
     ]
     inner = (slice(_PAD, _PAD + p), slice(_PAD, _PAD + q))
-    first = _shifts(template, np.stack([a[inner] for a in wide]))
+    first = shifts(template, np.stack([a[inner] for a in wide]))
     back = [ndimage.shift(a, -e, mode="nearest")[inner] for a, e in zip(wide, first, strict=True)]
-    return first + _shifts(template, np.stack(back))
+    return first + shifts(template, np.stack(back))
 
 
-def _shifts(template: Singles, patches: Singles) -> Floats:
-    """Give by how much patches are shifted against a template, (f, 2): rows and columns."""
+def shifts(template: Singles, patches: Singles) -> Floats:
+    """Give by how much patches are shifted against a template.
+
+    Parameters
+    ----------
+    template : (p, q) array
+    patches : (f, p, q) array
+
+    Returns
+    -------
+    (f, 2) array
+        Rows down and columns right [pixels], in steps of 1 / UPSAMPLING.
+    """
     # Loaded here: it takes as long as the rest of the package, and only a film needs it.
     from skimage.registration import phase_cross_correlation
 
     window = np.outer(*(_taper(n) for n in template.shape))
     ground = float(np.median(template))
     reference = fft.fft2((template - ground) * window)
-    shifts = [
+    found = [
         phase_cross_correlation(
             reference, each, upsample_factor=UPSAMPLING, space="fourier", normalization=None
         )[0]
         for each in fft.fft2((patches - ground) * window)
     ]
     # It gives the shift that would bring the picture back onto the template.
-    return -np.array(shifts, dtype=np.float64)
+    return -np.array(found, dtype=np.float64)
 
 
 def _taper(n: int) -> Floats:
