@@ -57,6 +57,7 @@ class NeedleEditor(JSComponent):
     _stylesheets: ClassVar[list[str]] = [
         asset("styles/parts.css").read_text(encoding="utf-8"),
         (_FOLDER / "editor.css").read_text(encoding="utf-8"),
+        (_FOLDER / "picture.css").read_text(encoding="utf-8"),
     ]
 
 

@@ -26,7 +26,7 @@ NEAR = 1e3
 STILL = 1e-9
 """An end stroke below this is rounding, not motion [m]."""
 
-solved: Callable[[Scenario], Result] = lru_cache(maxsize=256)(solve)
+solved: Callable[[Scenario], Result] = lru_cache(maxsize=32)(solve)
 _near: Callable[[Scenario, float], tuple[NearMode, ...]] = lru_cache(maxsize=256)(near_modes)
 
 
