@@ -20,8 +20,9 @@ FULL_LIGHT = 240
 """Level of a pixel in full light, of 255: the rest is room for noise."""
 READ_NOISE = 20.0
 """Scatter of the sensor's own noise in electrons; assumed, 10 to 40 is common in fast sensors."""
-STILLS = 8
-"""Pictures of the resting needle that are taken before the film."""
+STILLS = 16
+"""Pictures of the resting needle that are taken before the film: half of them make the templates,
+the others show by how much tracking scatters."""
 
 
 @dataclass(frozen=True, eq=False)

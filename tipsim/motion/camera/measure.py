@@ -5,9 +5,10 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy import special
 from scipy.optimize import minimize_scalar
 
-from tipsim.motion.camera.film import Film
+from tipsim.motion.camera.film import STILLS, Film
 from tipsim.motion.camera.quiet import one_thread
 from tipsim.motion.camera.tracking import Track, track
 from tipsim.motion.camera.view import Dot
@@ -18,8 +19,9 @@ from tipsim.motion.sections import Floats
 WITH, AGAINST, ACROSS, STILL, UNCLEAR = "with", "against", "across", "still", "unclear"
 """Direction against the first marker in the picture; "across" is neither with it nor against it,
 "unclear" that a film shows nothing regular."""
-SURE = 1.96
-"""Error bars hold 95 % of cases if the noise is normal: so many standard errors either way."""
+SURE = float(special.stdtrit(2 * (STILLS // 2 - 1), 0.975))
+"""Standard errors either way that hold 95 % of cases if noise is normal (Student's t: the scatter
+itself is known only from some pictures, along two directions each)."""
 FEWEST = 3
 """Places that are needed to read anything off a track."""
 

@@ -6,7 +6,7 @@ cross-correlation, upsampled around it by a discrete Fourier transform (M. Guiza
 S. T. Thurman and J. R. Fienup, "Efficient subpixel image registration algorithms", Opt. Lett. 33
 (2008) 156-158), as in scikit-image's `phase_cross_correlation`.
 
-The template is the mark in the mean of the pictures at rest. Nothing of the true motion is used.
+The template is the mark in the mean of pictures at rest. Nothing of the true motion is used.
 """
 
 from dataclasses import dataclass
@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import fft, ndimage
 
-from tipsim.motion.camera.film import Film
+from tipsim.motion.camera.film import STILLS, Film
 from tipsim.motion.camera.quiet import one_thread
 from tipsim.motion.camera.render import Singles
 from tipsim.motion.camera.view import Dot
@@ -46,7 +46,7 @@ class Track:
     likeness : (f,) array
         Correlation with the template at the best whole pixel, at most 1.
     scatter : float
-        Standard error of one place along one direction [m]: scatter over the pictures at rest,
+        Standard error of one place along one direction [m]: scatter over other pictures at rest,
         and the step of the search.
     """
 
@@ -92,16 +92,19 @@ def _follow(film: Film, dot: Dot, half: int) -> Track:
     rows, columns = film.scene.shape
     top, bottom = max(0, row - half - reach), min(rows, row + half + reach + 1)
     left, right = max(0, column - half - reach), min(columns, column + half + reach + 1)
-    area = np.concatenate([film.pictures, film.stills])[:, top:bottom, left:right]
+    for_template, for_scatter = np.split(film.stills[:, top:bottom, left:right], [STILLS // 2])
+    at_rest = for_template.mean(axis=0, dtype=np.float32)
+    area = np.concatenate([film.pictures[:, top:bottom, left:right], for_scatter])
     area = area.astype(np.float32)
-    at_rest = area[film.camera.count :].mean(axis=0)
     r, c = row - top - half, column - left - half
     template = at_rest[r : r + 2 * half + 1, c : c + 2 * half + 1]
     whole, likeness = best_places(area, template)
     fine = _fine(area, template, whole)
     steps = whole - (r, c) + fine
     places = np.stack([steps[:, 1], -steps[:, 0]], axis=1) * pixel
-    places[likeness < LEAST_LIKENESS] = np.nan
+    # Best at the edge of the search means that it may be better beyond.
+    edge = np.subtract(area.shape[1:], template.shape)
+    places[(likeness < LEAST_LIKENESS) | (whole == 0).any(1) | (whole == edge).any(1)] = np.nan
     film_places, still_places = np.split(places, [film.camera.count])
     step = pixel / UPSAMPLING / np.sqrt(12)
     noise = float(np.sqrt(np.mean(np.var(still_places, axis=0, ddof=1))))
