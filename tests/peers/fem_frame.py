@@ -50,13 +50,13 @@ def _split(along: Any, across: Any, t: Any, a: Any, b: Any) -> Any:
     return along * at * bt + across * ((a * b).sum(axis=0) - at * bt)
 
 
-def assemble(bar: Bar, together: int = 1) -> tuple[Any, Any, Any]:
-    """Give the basis, stiffness and mass of a bar in space; `together` segments an element."""
+def assemble(bar: Bar) -> tuple[Any, Any, Any]:
+    """Give the basis, stiffness and mass of a bar in space, an element for each segment."""
     import skfem
 
     if not bar.shear:
         raise ValueError("this beam always yields in shear")
-    s = np.concatenate([[0], np.cumsum(bar.length)])[::together]
+    s = np.concatenate([[0], np.cumsum(bar.length)])
     element = skfem.ElementVector(skfem.ElementLinePp(ORDER), dim=FIELDS)
     basis = skfem.Basis(skfem.MeshLine(s), element, intorder=2 * ORDER + 2)
 
@@ -80,9 +80,9 @@ def assemble(bar: Bar, together: int = 1) -> tuple[Any, Any, Any]:
     return basis, *(skfem.BilinearForm(f).assemble(basis).tocsc() for f in (stiffness, mass))
 
 
-def frequencies(bar: Bar, count: int, together: int = 1) -> Floats:
+def frequencies(bar: Bar, count: int) -> Floats:
     """Lowest natural frequencies of the bar in space, clamped at node 0 [Hz]."""
-    basis, k, m = assemble(bar, together)
+    basis, k, m = assemble(bar)
     return _lowest(k, m, _clamped(basis), count)
 
 
@@ -98,7 +98,7 @@ def _lowest(k: Any, m: Any, held: Floats, count: int) -> Floats:
     return np.sqrt(np.sort(squared)) / (2 * np.pi)
 
 
-def straight_frequencies(bar: Bar, count: int, together: int = 1) -> Floats:
+def straight_frequencies(bar: Bar, count: int) -> Floats:
     """Lowest natural frequencies of a straight bar without shear, clamped at node 0 [Hz].
 
     Bending comes twice, once in each plane.
@@ -108,7 +108,7 @@ def straight_frequencies(bar: Bar, count: int, together: int = 1) -> Floats:
 
     if bar.shear or np.ptp(bar.tangent, axis=0).max() > 1e-9:
         raise ValueError("this beam is straight and does not yield in shear")
-    s = np.concatenate([[0], np.cumsum(bar.length)])[::together]
+    s = np.concatenate([[0], np.cumsum(bar.length)])
     mesh = skfem.MeshLine(s)
 
     def lowest(element: Any, stiffness: Any, mass: Any) -> Floats:
@@ -135,16 +135,14 @@ def straight_frequencies(bar: Bar, count: int, together: int = 1) -> Floats:
     return np.sort(np.concatenate([bending, bending, lengthwise, turning]))[:count]
 
 
-def response(
-    bar: Bar, frequencies: Floats, loss_factor: float, base: Floats, together: int = 1
-) -> Floats:
+def response(bar: Bar, frequencies: Floats, loss_factor: float, base: Floats) -> Floats:
     """Motion of the last node, (f, 6), when node 0 moves by six amplitudes [m, rad].
 
     E and G are multiplied by 1 + i times the loss factor; time as exp(+i w t), frequencies in Hz.
     """
     from scipy.sparse.linalg import splu
 
-    basis, k, m = assemble(bar, together)
+    basis, k, m = assemble(bar)
     held = basis.get_dofs(lambda x: x[0] == 0)
     end = basis.get_dofs(lambda x: x[0] == basis.mesh.p.max())
     driver, last = (

@@ -30,11 +30,6 @@ def opensees() -> Any:
     return ops
 
 
-def version() -> str:
-    """Its own version."""
-    return str(opensees().version())
-
-
 def build(ops: Any, bar: Bar, mass: str, hold: bool = True) -> None:
     """Make the model.
 

@@ -16,13 +16,6 @@ RIGID = 10.0
 """Below this a motion counts as rigid [Hz]."""
 
 
-def version() -> str:
-    """Its own version."""
-    import ross
-
-    return str(ross.__version__)
-
-
 def rotor(bar: Bar, bearing: float = 0.0, viscous: float = 0.0) -> Any:
     """Make the rotor.
 
