@@ -288,6 +288,30 @@ def check_end(page: Page, n: Needle) -> None:
     assert box["w"] / eye["scale"] == pytest.approx(n.points_at([n.length])[0, 0] * 1e3, abs=0.5)
 
 
+def test_keys_held_down_count_each_press(board: OpenPage) -> None:
+    """Answers that come late do not take back what was pressed since."""
+    page = board()
+    field(page, "Turn of piece 2, degrees").focus()
+    for _ in range(30):
+        page.keyboard.press("ArrowUp")
+    expect(field(page, "Turn of piece 2, degrees")).to_have_value("35")
+    for _ in range(10):
+        page.keyboard.press("Shift+ArrowDown")
+    expect(field(page, "Turn of piece 2, degrees")).to_have_value("-15")
+    assert np.degrees(drawn_needle(page).pieces[1].turn) == pytest.approx(-15)
+    # The run of presses is one step back.
+    page.keyboard.press("Control+z")
+    expect(field(page, "Turn of piece 2, degrees")).to_have_value("20")
+    page.keyboard.press("Control+Shift+Z")
+    expect(field(page, "Turn of piece 2, degrees")).to_have_value("-15")
+    # Typed over and put back: an answer shows again.
+    field(page, "Turn of piece 2, degrees").press_sequentially("7")
+    page.keyboard.press("Backspace")
+    page.keyboard.press("Tab")
+    page.get_by_role("button", name="Undo").click()
+    expect(field(page, "Turn of piece 2, degrees")).not_to_have_value("-15")
+
+
 def test_a_needle_that_crosses_itself_and_25_pieces(board: OpenPage) -> None:
     page = board()
     type_in(page, "Length of piece 2, mm", "2")

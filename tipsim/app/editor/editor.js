@@ -20,11 +20,14 @@ class EditorPage {
     this.reply = model.reply;
     this.chosen = this.firstChosen();
     const act = (change) => this.messages.add(change);
-    const set = (field, value) => this.messages.add({ do: "set", field, value });
+    const set = (field, value, gesture = null) => this.messages.add({ do: "set", field, value, gesture });
     const choose = (piece) => this.choose(piece);
     const settled = () => this.messages.settled();
     this.picture = new Picture({
-      set: (changes, gesture) => this.messages.add(...changes.map((c) => ({ ...c, gesture }))),
+      set: (changes, gesture) => {
+        for (const { field, value } of changes) this.pieces.echo(field, value);
+        this.messages.add(...changes.map((c) => ({ ...c, gesture })));
+      },
       choose,
       released: () => this.later(),
     });
@@ -110,9 +113,10 @@ class EditorPage {
     const count = reply.draft.pieces.length;
     this.chosen = Math.min(reply.chosen ?? this.chosen, count - 1);
     this.messages.answer(reply.seq);
-    for (const part of [this.bar, this.tube, this.outcome, this.totals, this.put]) part.show(reply);
-    this.pieces.show(reply, this.chosen);
-    this.picture.show(reply, this.chosen, !this.messages.idle);
+    const keep = !this.messages.idle;
+    for (const part of [this.bar, this.tube, this.outcome, this.totals, this.put]) part.show(reply, keep);
+    this.pieces.show(reply, this.chosen, keep);
+    this.picture.show(reply, this.chosen, keep);
     this.showAddress();
     this.later();
   }

@@ -3,6 +3,10 @@
 import { el, plain } from "./dom.js";
 
 const STEPS = { mm: 0.05, "°": 0.5 };
+// Presses that follow each other faster than this (ms) are one step back.
+const RUN_PAUSE = 900;
+// Runs count down from 0, the picture's gestures up.
+let runs = 0;
 
 /** A text input that tells its text when one is done with it, and steps with the arrow keys. */
 export class Typed {
@@ -20,6 +24,8 @@ export class Typed {
     this.input.setAttribute("aria-describedby", this.wrong.id);
     this.input.addEventListener("input", () => (this.dirty = true));
     this.input.addEventListener("change", () => this.commit());
+    // Typed over and put back as it was: no change, but no longer being typed.
+    this.input.addEventListener("blur", () => this.commit());
     this.input.addEventListener("keydown", (event) => this.key(event));
   }
 
@@ -32,20 +38,27 @@ export class Typed {
     event.preventDefault();
     const times = event.shiftKey ? 10 : 1;
     this.input.value = plain((Math.round(Number(text) / step) + way * times) * step);
-    this.commit();
+    const now = performance.now();
+    if (!(now - this.pressed < RUN_PAUSE)) runs -= 1;
+    this.pressed = now;
+    this.commit(runs);
   }
 
-  commit() {
+  commit(gesture) {
     this.dirty = false;
-    if (this.input.value !== this.shown) this.send(this.input.value);
+    if (this.input.value !== this.shown) this.send(this.input.value, gesture);
     this.shown = this.input.value;
   }
 
-  // What is being typed stays; what was refused stays to be mended.
-  show(value, sentence) {
-    const active = this.input.getRootNode().activeElement === this.input;
-    if (!(active && this.dirty) && this.input.value !== value) this.input.value = value;
-    if (!this.dirty) this.shown = value;
+  /** Show what a handle has just made of it, before the server has answered. */
+  echo(value) {
+    if (!this.dirty) this.input.value = this.shown = value;
+  }
+
+  // What is being typed stays; what was refused stays to be mended; and while newer changes are on
+  // their way (`keep`), an older answer does not take them back.
+  show(value, sentence, keep) {
+    if (!this.dirty && !keep) this.input.value = this.shown = value;
     this.wrong.hidden = !sentence;
     if (this.wrong.textContent !== (sentence ?? "")) this.wrong.textContent = sentence ?? "";
     this.input.setAttribute("aria-invalid", String(Boolean(sentence)));
@@ -71,7 +84,7 @@ export class Tube {
     for (const [name, label] of TUBE) {
       const { unit, low, high } = known.tube[name];
       const hint = `${low} to ${high} ${unit}`;
-      const typed = new Typed(`tube-${name}`, "", { unit, hint, send: (value) => set(name, value) });
+      const typed = new Typed(`tube-${name}`, "", { unit, hint, send: (value, run) => set(name, value, run) });
       this.inputs.set(name, typed);
       const row = el(
         "div",
@@ -85,8 +98,8 @@ export class Tube {
     this.node.append(this.metal);
   }
 
-  show(reply) {
-    for (const [name, typed] of this.inputs) typed.show(reply.draft.tube[name], reply.errors[name]);
+  show(reply, keep) {
+    for (const [name, typed] of this.inputs) typed.show(reply.draft.tube[name], reply.errors[name], keep);
     this.metal.textContent = `Metal: ${reply.draft.metal}`;
   }
 }

@@ -100,8 +100,8 @@ export class Bar {
     this.said.textContent = `Saved as ${file.name}.`;
   }
 
-  show(reply) {
-    this.title.show(reply.draft.title, reply.errors.title);
+  show(reply, keep) {
+    this.title.show(reply.draft.title, reply.errors.title, keep);
     this.undo.setAttribute("aria-disabled", String(!reply.undo));
     this.redo.setAttribute("aria-disabled", String(!reply.redo));
     // What was said stays until something else is done.

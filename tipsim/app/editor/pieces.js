@@ -59,11 +59,17 @@ export class Pieces {
     });
   }
 
-  show(reply, chosen) {
+  /** Show what a handle has just made of a field. */
+  echo(field, value) {
+    const [, i, name] = field.split(".");
+    this.rows[i]?.typed[COLUMNS.findIndex(([column]) => column === name)].echo(value);
+  }
+
+  show(reply, chosen, keep) {
     this.count = reply.draft.pieces.length;
     while (this.rows.length > this.count) for (const node of this.rows.pop().nodes) node.remove();
     while (this.rows.length < this.count) this.add(this.rows.length);
-    this.rows.forEach((row, i) => this.showRow(row, i, reply));
+    this.rows.forEach((row, i) => this.showRow(row, i, reply, keep));
     const whole = reply.errors.pieces;
     this.wrong.hidden = !whole;
     if (this.wrong.textContent !== (whole ?? "")) this.wrong.textContent = whole ?? "";
@@ -74,7 +80,7 @@ export class Pieces {
     const typed = COLUMNS.map(([name, , unit]) => {
       const { low, high } = this.known.piece[name];
       const hint = `${low} to ${high} ${unit}`;
-      const send = (value) => this.actions.set(`pieces.${i}.${name}`, value);
+      const send = (value, run) => this.actions.set(`pieces.${i}.${name}`, value, run);
       return new Typed(`piece-${i}-${name}`, LABELS[name](i + 1), { unit, hint, send });
     });
     const row = el(
@@ -91,13 +97,13 @@ export class Pieces {
     this.body.append(row, below);
   }
 
-  showRow({ typed, below }, i, reply) {
+  showRow({ typed, below }, i, reply, keep) {
     let anything = false;
     COLUMNS.forEach(([name], k) => {
       const sentence = reply.errors[`pieces.${i}.${name}`];
       anything ||= Boolean(sentence);
       if (k >= 2) typed[k].input.placeholder = reply.draft.before[i][k - 2];
-      typed[k].show(reply.draft.pieces[i][name], sentence);
+      typed[k].show(reply.draft.pieces[i][name], sentence, keep);
     });
     below.hidden = !anything;
   }
