@@ -107,7 +107,11 @@ def _follow(film: Film, dot: Dot, half: int) -> Track:
     places[(likeness < LEAST_LIKENESS) | (whole == 0).any(1) | (whole == edge).any(1)] = np.nan
     film_places, still_places = np.split(places, [film.camera.count])
     step = pixel / UPSAMPLING / np.sqrt(12)
-    noise = float(np.sqrt(np.mean(np.var(still_places, axis=0, ddof=1))))
+    at_rest_found = still_places[np.isfinite(still_places[:, 0])]
+    if len(at_rest_found) < len(still_places) / 2:
+        # What cannot be found at rest cannot be followed either.
+        film_places, at_rest_found = np.full_like(film_places, np.nan), np.zeros((2, 2))
+    noise = float(np.sqrt(np.mean(np.var(at_rest_found, axis=0, ddof=1))))
     return Track(dot, film_places, likeness[: film.camera.count], float(np.hypot(noise, step)))
 
 
