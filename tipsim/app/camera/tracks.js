@@ -6,6 +6,7 @@ import { angleAt, swing } from "./packet.js";
 export const LEFT = 44; // px
 export const RIGHT = 10; // px
 const MOST_CYCLES = 130; // more are drawn as a band
+const DENSE = 50; // cycles from which the line is thin
 const POINTS_A_CYCLE = 28;
 const FEWEST_POINTS = 300;
 
@@ -22,7 +23,7 @@ function trueCurve(film, pair, span, x, y, name) {
     const us = (span * k) / count;
     points.push(`${x(us).toFixed(1)},${y(swing(pair, angleAt(film, us))).toFixed(1)}`);
   }
-  return draw("polyline", { points: points.join(" "), class: name });
+  return draw("polyline", { points: points.join(" "), class: cycles > DENSE ? `${name} thin` : name });
 }
 
 /** What was seen: points, and the line that the eye puts through them. */
@@ -67,7 +68,7 @@ export function paintChosen(svg, film, mark, { width, height, span, reach }) {
   for (const v of marks) {
     const us = ms ? v * 1000 : v;
     parts.push(draw("line", { x1: x(us), x2: x(us), y1: height - 22, y2: height - 18, class: "axis" }));
-    if (x(us) < width - 70) parts.push(draw("text", { x: x(us), y: height - 5, class: "mid" }, short(v)));
+    if (x(us) < width - 92) parts.push(draw("text", { x: x(us), y: height - 5, class: "mid" }, short(v)));
   }
   parts.push(draw("text", { x: width - RIGHT, y: height - 5, class: "end" }, ms ? "time, ms" : "time, µs"));
   if (film.surface) parts.push(trueCurve(film, mark.middle_um, span, x, y, "middle"));

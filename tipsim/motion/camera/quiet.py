@@ -1,8 +1,7 @@
 """One thread for small matrices.
 
 A film is made of thousands of small matrix products. Spread over threads each waits for the
-slowest: on a busy machine of two cores that made tracking nine times slower, and on a free one
-no faster.
+slowest: on a busy machine of two cores that made tracking eight times slower.
 """
 
 from collections.abc import Callable
