@@ -185,7 +185,7 @@ def shifts(template: Singles, patches: Singles) -> Floats:
     (f, 2) array
         Rows down and columns right [pixels], in steps of 1 / UPSAMPLING.
     """
-    # Loaded here: it takes as long as the rest of the package, and only a film needs it.
+    # Loaded here, since only a film needs it: some milliseconds, more from a cold disk.
     from skimage.registration import phase_cross_correlation
 
     window = np.outer(*(_taper(n) for n in template.shape))
