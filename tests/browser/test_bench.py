@@ -89,6 +89,47 @@ def test_wrong_input_gets_a_sentence_and_changes_nothing(browser_page: OpenPage)
     expect(page.get_by_text("Power is 140 %")).to_have_count(0)
 
 
+def test_held_keys_are_not_set_back_by_late_answers(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/?power=80", viewport=DESK))
+    power = page.get_by_label("Power", exact=True)
+    slider = page.get_by_label("Power in %, slider")
+    slider.focus()
+    for _ in range(8):
+        page.keyboard.press("ArrowLeft")
+    in_link(page, "power=40")
+    expect(power).to_have_value("40")
+    expect(slider).to_have_value("40")
+
+
+def test_a_look_at_the_stage_keeps_a_complaint(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/", viewport=DESK))
+    power = page.get_by_label("Power", exact=True)
+    power.fill("140")
+    power.press("Enter")
+    expect(page.get_by_text("Power is 140 %")).to_be_visible()
+    page.get_by_text("From the end", exact=True).click()
+    in_link(page, "view.camera=end")
+    expect(page.get_by_text("Power is 140 %")).to_be_visible()
+    expect(power).to_have_value("140")
+
+
+def test_the_address_changes_seldom_while_a_slider_moves(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/", viewport=DESK))
+    page.evaluate(
+        """() => {
+          window.written = 0;
+          const replace = history.replaceState.bind(history);
+          history.replaceState = (...all) => { window.written += 1; replace(...all); };
+        }"""
+    )
+    page.get_by_label("Power in %, slider").focus()
+    for _ in range(15):
+        page.keyboard.press("ArrowLeft")
+        page.wait_for_timeout(60)
+    in_link(page, "power=25")
+    assert page.evaluate("window.written") <= 5
+
+
 CONTROLS = [
     ("Needle A", "straight-0.9", "a.needle=straight"),
     ("Needle B", "single-bend-12-1.1", "b.needle=single-bend-12-1.1"),

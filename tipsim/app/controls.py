@@ -12,6 +12,7 @@ from typing import ClassVar
 import param
 from panel.custom import JSComponent
 
+from tipsim.app.script import SHARED, joined
 from tipsim.paths import asset
 
 _FOLDER = Path(__file__).parent / "controls"
@@ -34,8 +35,16 @@ class Controls(JSComponent):
         default={}, doc="Answer to a message: seq, link (query), errors (control id: sentence)."
     )
 
-    _esm: ClassVar[Path] = _FOLDER / "controls.js"
+    _esm: ClassVar[str] = joined(SHARED / "make.js", SHARED / "address.js", _FOLDER / "controls.js")
     _stylesheets: ClassVar[list[str]] = [
         asset("styles/parts.css").read_text(encoding="utf-8"),
         (_FOLDER / "controls.css").read_text(encoding="utf-8"),
     ]
+
+    def label(self, id: str) -> str:
+        """Give the label of a control, for sentences about it; its id when it is not there."""
+        for group in self.schema:
+            for control in group["controls"]:
+                if control["id"] == id:
+                    return str(control["label"])
+        return id

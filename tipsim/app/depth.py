@@ -12,7 +12,7 @@ from typing import ClassVar
 import param
 from panel.custom import JSComponent
 
-from tipsim.app.script import joined
+from tipsim.app.script import SHARED, joined
 from tipsim.paths import asset
 
 _HERE = Path(__file__).parent
@@ -30,7 +30,8 @@ class Depth(JSComponent):
     mode = param.Integer(default=0, doc="Natural mode that the stage shows, 0 for none.")
 
     _esm: ClassVar[str] = joined(
-        _HERE / "plots" / "svg.js",
+        SHARED / "make.js",
+        _HERE / "plots" / "numbers.js",
         _HERE / "depth" / "curve.js",
         _HERE / "depth" / "sections.js",
         _HERE / "depth" / "depth.js",

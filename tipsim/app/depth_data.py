@@ -171,7 +171,7 @@ def build_up(a: Result, b: Result) -> Data:
     sides, words = [], []
     for key, r in _pair(a, b):
         on, off = pulse_times(r.scenario)
-        p = pulse(r.scenario, on, off, hub.si)
+        p = pulse(r.scenario, on, off)
         sides.append(
             {
                 "key": key,

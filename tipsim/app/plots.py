@@ -12,7 +12,7 @@ from typing import ClassVar
 import param
 from panel.custom import JSComponent
 
-from tipsim.app.script import joined
+from tipsim.app.script import SHARED, joined
 from tipsim.paths import asset
 
 _HERE = Path(__file__).parent
@@ -25,7 +25,8 @@ class Plots(JSComponent):
 
     _esm: ClassVar[str] = joined(
         _HERE / "stage" / "packet.js",
-        _HERE / "plots" / "svg.js",
+        SHARED / "make.js",
+        _HERE / "plots" / "numbers.js",
         _HERE / "plots" / "along.js",
         _HERE / "plots" / "markers.js",
         _HERE / "plots" / "plots.js",

@@ -8,6 +8,7 @@ from typing import ClassVar
 import param
 from panel.custom import JSComponent
 
+from tipsim.app.script import SHARED, joined
 from tipsim.paths import asset
 
 _FOLDER = Path(__file__).parent / "readout"
@@ -21,7 +22,7 @@ class Readout(JSComponent):
     sources = param.List(default=[], doc="Where the numbers come from.")
     meanings = param.Dict(default={}, doc="What each status means.")
 
-    _esm: ClassVar[Path] = _FOLDER / "readout.js"
+    _esm: ClassVar[str] = joined(SHARED / "make.js", _FOLDER / "readout.js")
     _stylesheets: ClassVar[list[str]] = [
         asset("styles/parts.css").read_text(encoding="utf-8"),
         (_FOLDER / "readout.css").read_text(encoding="utf-8"),

@@ -13,7 +13,7 @@ from tipsim.setup.flow import Fluid
 from tipsim.setup.load import LensLoad, Support
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sleeve import Sleeve
-from tipsim.setup.sourced import STATUSES, number
+from tipsim.setup.sourced import STATUSES, numbers
 
 Control = dict[str, Any]
 _OWNERS = {
@@ -312,24 +312,19 @@ def _number(
     }
 
 
-_SINGLE = {
-    "sleeve.mobility": "sleeve.mobility",
-    "fluid.temperature": "fluid.temperature",
-    ".loss_factor": "motion.loss_factor",
-    ".spacing": "motion.spacing",
-}
-
-
 def _help(doc: str, meta: Any, table: str, name: str, scenario: Scenario) -> str:
     """Say what a number means, what is allowed, and where its first value comes from."""
     unit = f" {meta['unit'].symbol}".rstrip()
     out = f"{doc[0].upper()}{doc[1:]}. Allowed: {meta['low']:g} to {meta['high']:g}{unit}."
-    single = _SINGLE.get(f"{table}.{name}")
-    if single:
-        n = number(single)
-        return f"{out} At first {n.text}: {STATUSES[n.status]}. {n.source}"
-    id = {"drive": scenario.drive.kind, "sleeve": scenario.sleeve.id if scenario.sleeve else ""}
-    for origin in catalogue().origins.get(id.get(table, ""), ()):
+    for id in (f"{table}.{name}", f"motion.{name}"):
+        if id in numbers():
+            n = numbers()[id]
+            return f"{out} At first {n.text}: {STATUSES[n.status]}. {n.source}"
+    if (table, name) == ("lens", "shear_modulus") and scenario.lens is not None:
+        grade = lens_grades().get(scenario.lens.grade)
+        return f"{out} {STATUSES[grade.status].capitalize()}. {grade.source}" if grade else out
+    part = {"drive": scenario.drive.kind, "sleeve": scenario.sleeve.id if scenario.sleeve else ""}
+    for origin in catalogue().origins.get(part.get(table, ""), ()):
         if name in origin.fields:
             return f"{out} At first: {STATUSES[origin.status]}. {origin.source}"
     if (table, name) == ("drive", "power"):

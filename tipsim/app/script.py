@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+SHARED = Path(__file__).parent / "shared"
+"""Modules that several components carry."""
 _IMPORT = re.compile(r"^import\s[^;]*;\n", re.MULTILINE)
 _EXPORT = re.compile(r"^export (?=(?:const|let|class|function) )", re.MULTILINE)
 

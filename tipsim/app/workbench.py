@@ -97,7 +97,7 @@ class Workbench(Viewer):
                 self.state = self.state.change(str(side), str(field), value)
             except BadInput as bad:
                 id = f"{side}:{field}"
-                errors[id] = f"{self._label(id)} is {bad.value}; allowed: {bad.allowed}."
+                errors[id] = f"{self.controls.label(id)} is {bad.value}; allowed: {bad.allowed}."
         with pn.io.hold():
             if self.state != before:
                 self._show()
@@ -133,13 +133,6 @@ class Workbench(Viewer):
             self.stage.packet = mode_packet(a, b, k) if k else stage_packet(a, b)
             self.depth.mode = k
 
-    def _label(self, id: str) -> str:
-        for group in self.controls.schema:
-            for control in group["controls"]:
-                if control["id"] == id:
-                    return str(control["label"])
-        return id
-
     def _show(self) -> None:
         """Solve both benches and hand the results to every part of the page."""
         a, b = self.results()
@@ -159,12 +152,9 @@ class Workbench(Viewer):
             self.readout.sources = listed
 
     def _answer(self, seq: int | None, errors: dict[str, str], notice: str | None) -> None:
-        reply: dict[str, Any] = {
-            "seq": self.controls.reply.get("seq", 0) if seq is None else seq,
-            "errors": errors,
-            "values": _values(form(self.state)),
-            "link": self.state.to_query(view_items(self.stage.view)),
-        }
+        reply: dict[str, Any] = {"link": self.state.to_query(view_items(self.stage.view))}
+        if seq is not None:
+            reply |= {"seq": seq, "errors": errors, "values": _values(form(self.state))}
         if notice is not None:
             reply["notice"] = notice
         self.controls.reply = reply

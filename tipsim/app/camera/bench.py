@@ -17,7 +17,7 @@ from tipsim.app.camera.reel import content, reel
 from tipsim.app.camera.schema import form
 from tipsim.app.camera.state import PREFIX, CameraState
 from tipsim.app.controls import Controls
-from tipsim.app.script import joined
+from tipsim.app.script import SHARED, joined
 from tipsim.motion.camera import Camera, Film, Measurement, measure, shoot
 from tipsim.paths import asset
 from tipsim.setup.errors import BadInput
@@ -42,9 +42,10 @@ class Reel(JSComponent):
     packet = param.Bytes(default=b"", doc="Head and pictures, from `tipsim.app.camera.reel`.")
 
     _esm: ClassVar[str] = joined(
+        SHARED / "make.js",
         *(
             _FOLDER / name
-            for name in ("make.js", "packet.js", "player.js", "tracks.js", "strip.js", "save.js")
+            for name in ("text.js", "packet.js", "player.js", "tracks.js", "strip.js", "save.js")
         ),
         _FOLDER / "reel.js",
     )
@@ -59,7 +60,7 @@ class Outcome(JSComponent):
 
     content = param.Dict(default={}, doc="From `tipsim.app.camera.reel.content`.")
 
-    _esm: ClassVar[str] = joined(_FOLDER / "make.js", _FOLDER / "outcome.js")
+    _esm: ClassVar[str] = joined(SHARED / "make.js", _FOLDER / "outcome.js")
     _stylesheets: ClassVar[list[str]] = [
         asset("styles/parts.css").read_text(encoding="utf-8"),
         (_FOLDER / "outcome.css").read_text(encoding="utf-8"),
@@ -125,7 +126,7 @@ class CameraBench(Viewer):
                 changed = self.state.change(field, value)
             except BadInput as bad:
                 id = f"both:{field}"
-                errors[id] = f"{self._label(id)} is {bad.value}; allowed: {bad.allowed}."
+                errors[id] = f"{self.controls.label(id)} is {bad.value}; allowed: {bad.allowed}."
                 continue
             if field == "frame_rate_per_s" and changed.camera.exposure < self.state.camera.exposure:
                 notice = "The exposure was shortened to fit between two pictures."
@@ -135,13 +136,6 @@ class CameraBench(Viewer):
                 self._show()
             seq = message.get("seq")
             self._answer(None if seq is None else int(seq), errors, notice)
-
-    def _label(self, id: str) -> str:
-        for group in self.controls.schema:
-            for control in group["controls"]:
-                if control["id"] == id:
-                    return str(control["label"])
-        return id
 
     def _show(self) -> None:
         """Film, track, and hand everything to the parts of the page."""

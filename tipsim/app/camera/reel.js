@@ -1,6 +1,7 @@
 // The film: examples to start from, player, strip of slices, tracks, and what can be saved.
 
-import { make, draw, timeText } from "./make.js";
+import { draw, make } from "../shared/make.js";
+import { timeText } from "./text.js";
 import { angleAt, decodeReel, swing } from "./packet.js";
 import { Player } from "./player.js";
 import { paintStrip, reachOf, spans } from "./strip.js";

@@ -1,6 +1,7 @@
 // Pictures and tracks as files. Each says that it is model data.
 
-import { make, timeText } from "./make.js";
+import { make } from "../shared/make.js";
+import { timeText } from "./text.js";
 
 const SHEET_WIDEST = 1960; // px of the sheet
 const GAP = 6;

@@ -1,6 +1,7 @@
 // Where each mark was seen, over time, against where it truly was.
 
-import { draw, ticks, short } from "./make.js";
+import { draw, ticks } from "../shared/make.js";
+import { short } from "./text.js";
 import { angleAt, swing } from "./packet.js";
 
 export const LEFT = 44; // px

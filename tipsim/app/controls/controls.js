@@ -1,15 +1,8 @@
 // The form beside the stage, built from the server's description with native inputs.
 // One message at a time: the next one leaves when the answer to the last has come.
 
-const el = (tag, attributes = {}, ...children) => {
-  const node = document.createElement(tag);
-  for (const [name, value] of Object.entries(attributes)) {
-    if (name in node && name !== "list" && name !== "form") node[name] = value;
-    else node.setAttribute(name, value);
-  }
-  node.append(...children);
-  return node;
-};
+import { Address } from "../shared/address.js";
+import { make } from "../shared/make.js";
 
 // ---- messages ----
 
@@ -19,6 +12,12 @@ class Messenger {
     this.sent = 0;
     this.answered = 0;
     this.waiting = new Map();
+    this.left = new Map();
+  }
+
+  // Whether a change of a control is not answered yet: what the server says of it is older.
+  open(id) {
+    return this.waiting.has(id) || (this.left.get(id) ?? 0) > this.answered;
   }
 
   // A newer value of the same control takes the place of one that has not left yet.
@@ -27,16 +26,16 @@ class Messenger {
     this.flush();
   }
 
-  answer(seq) {
+  heard(seq) {
     this.answered = Math.max(this.answered, seq);
-    this.flush();
   }
 
   flush() {
     if (!this.waiting.size || this.sent > this.answered) return;
     const changes = [...this.waiting.values()];
-    this.waiting.clear();
     this.sent += 1;
+    for (const id of this.waiting.keys()) this.left.set(id, this.sent);
+    this.waiting.clear();
     this.model.send_msg({ seq: this.sent, changes });
   }
 }
@@ -45,9 +44,9 @@ class Messenger {
 
 const help = (control, head) => {
   if (!control.help) return [];
-  const why = el("p", { className: "why", hidden: true, id: `why-${control.id}` });
+  const why = make("p", { className: "why", hidden: true, id: `why-${control.id}` });
   why.textContent = control.help;
-  const button = el("button", { type: "button", className: "help" }, "?");
+  const button = make("button", { type: "button", className: "ask" }, "?");
   button.setAttribute("aria-label", `About: ${control.label}`);
   button.setAttribute("aria-expanded", "false");
   button.setAttribute("aria-controls", why.id);
@@ -67,16 +66,16 @@ const SCALES = {
 
 const numberControl = (control, send) => {
   const scale = SCALES[control.scale ?? "linear"];
-  const typed = el("input", { type: "number", id: `n-${control.id}`, step: "any" });
+  const typed = make("input", { type: "number", id: `n-${control.id}`, step: "any" });
   if (control.wide) typed.className = "wide";
-  const slide = el("input", { type: "range", step: scale.step ?? control.step });
+  const slide = make("input", { type: "range", step: scale.step ?? control.step });
   const unit = control.unit ? ` in ${control.unit}` : "";
   slide.setAttribute("aria-label", `${control.label}${unit}, slider`);
-  const head = el(
+  const head = make(
     "div",
     { className: "head" },
-    el("label", { htmlFor: typed.id }, control.label),
-    el("span", { className: "typed" }, typed, el("span", { className: "unit" }, control.unit)),
+    make("label", { htmlFor: typed.id }, control.label),
+    make("span", { className: "typed" }, typed, make("span", { className: "unit" }, control.unit)),
   );
   const limits = (value) => {
     slide.min = scale.to(Math.min(control.min, value));
@@ -99,77 +98,77 @@ const numberControl = (control, send) => {
     const text = `${value} ${control.unit}`.trim();
     slide.setAttribute("aria-valuetext", text);
   };
-  return { node: el("div", {}, head, slide, ...help(control, head)), show, input: typed };
+  return { node: make("div", {}, head, slide, ...help(control, head)), show, input: typed };
 };
 
 const isActive = (node) => node.getRootNode().activeElement === node;
 
 const selectControl = (control, send) => {
-  const select = el("select", { id: `s-${control.id}` });
+  const select = make("select", { id: `s-${control.id}` });
   const groups = new Map();
   for (const option of control.options) {
-    const item = el("option", { value: option.value }, option.label);
+    const item = make("option", { value: option.value }, option.label);
     if (!option.group) select.append(item);
     else {
       if (!groups.has(option.group)) {
-        groups.set(option.group, el("optgroup", { label: option.group }));
+        groups.set(option.group, make("optgroup", { label: option.group }));
         select.append(groups.get(option.group));
       }
       groups.get(option.group).append(item);
     }
   }
   select.addEventListener("change", () => send(select.value));
-  const head = el("div", { className: "head" }, el("label", { htmlFor: select.id }, control.label));
+  const head = make("div", { className: "head" }, make("label", { htmlFor: select.id }, control.label));
   if (control.edit) head.append(onward(control.edit));
-  const node = el("div", {}, head, select, ...help(control, head));
+  const node = make("div", {}, head, select, ...help(control, head));
   return { node, show: (value) => (select.value = value), input: select };
 };
 
 // A link to another page, which takes along what is set here: the query of this page.
 const onward = ({ href, label }) => {
-  const link = el("a", { className: "onward", href }, label);
+  const link = make("a", { className: "onward", href }, label);
   const take = () => (link.href = href + window.location.search.replace("?", "&"));
   for (const moment of ["pointerdown", "focus", "click"]) link.addEventListener(moment, take);
   return link;
 };
 
 const choiceControl = (control, send) => {
-  const name = el("span", { className: "name", id: `c-${control.id}` }, control.label);
-  const set = el("div", { className: "segments" });
+  const name = make("span", { className: "name", id: `c-${control.id}` }, control.label);
+  const set = make("div", { className: "segments" });
   set.setAttribute("role", "radiogroup");
   set.setAttribute("aria-labelledby", name.id);
   const radios = control.options.map((option) => {
-    const radio = el("input", { type: "radio", name: control.id, value: option.value });
+    const radio = make("input", { type: "radio", name: control.id, value: option.value });
     radio.addEventListener("change", () => send(option.value));
-    set.append(el("label", {}, radio, option.label));
+    set.append(make("label", {}, radio, option.label));
     return radio;
   });
-  const head = el("div", { className: "head" }, name);
-  const node = el("div", {}, head, set, ...help(control, head));
+  const head = make("div", { className: "head" }, name);
+  const node = make("div", {}, head, set, ...help(control, head));
   return { node, show: (value) => radios.forEach((r) => (r.checked = r.value === value)), input: set };
 };
 
 const switchControl = (control, send) => {
-  const box = el("input", { type: "checkbox", id: `b-${control.id}` });
+  const box = make("input", { type: "checkbox", id: `b-${control.id}` });
   box.addEventListener("change", () => send(box.checked));
-  const head = el(
+  const head = make(
     "div",
     { className: "head" },
-    el("label", { className: "switch", htmlFor: box.id }, box, control.label),
+    make("label", { className: "switch", htmlFor: box.id }, box, control.label),
   );
-  return { node: el("div", {}, head, ...help(control, head)), show: (v) => (box.checked = v), input: box };
+  return { node: make("div", {}, head, ...help(control, head)), show: (v) => (box.checked = v), input: box };
 };
 
 const textControl = (control, send) => {
-  const typed = el("input", { type: "text", id: `t-${control.id}`, autocomplete: "off" });
+  const typed = make("input", { type: "text", id: `t-${control.id}`, autocomplete: "off" });
   typed.addEventListener("change", () => send(typed.value));
   typed.addEventListener("keydown", (event) => {
     if (event.key !== "Enter") return;
     event.preventDefault();
     send(typed.value);
   });
-  const head = el("div", { className: "head" }, el("label", { htmlFor: typed.id }, control.label));
-  const node = el("div", {}, head, typed, ...help(control, head));
+  const head = make("div", { className: "head" }, make("label", { htmlFor: typed.id }, control.label));
+  const node = make("div", {}, head, typed, ...help(control, head));
   return { node, show: (value) => (typed.value = value), input: typed };
 };
 
@@ -187,30 +186,32 @@ class Form {
   constructor(model) {
     this.model = model;
     this.messenger = new Messenger(model);
+    this.address = new Address();
     this.parts = new Map();
     this.open = new Map();
-    this.form = el("form", { noValidate: true });
+    this.form = make("form", { noValidate: true });
     this.form.setAttribute("aria-label", model.name_of_form);
     this.form.addEventListener("submit", (event) => event.preventDefault());
-    this.said = el("p", { className: "said" });
+    this.said = make("p", { className: "said" });
     this.said.setAttribute("role", "status");
-    this.groups = el("div", { style: "display: contents" });
+    this.groups = make("div", { style: "display: contents" });
     this.form.append(this.groups, this.actions(), this.said);
   }
 
   actions() {
     const button = (label, act) => {
-      const node = el("button", { type: "button" }, label);
+      const node = make("button", { type: "button" }, label);
       node.addEventListener("click", act);
       return node;
     };
     const sends = this.model.actions.map(({ field, label }) =>
       button(label, () => this.messenger.change(field, "both", field, true)),
     );
-    return el("div", { className: "actions" }, ...sends, button("Copy link", () => this.copy()));
+    return make("div", { className: "actions" }, ...sends, button("Copy link", () => this.copy()));
   }
 
   async copy() {
+    this.address.flush();
     try {
       await navigator.clipboard.writeText(window.location.href);
       this.said.textContent = "Link copied: it holds everything that is set here.";
@@ -230,11 +231,11 @@ class Form {
   group(group) {
     const controls = group.controls.map((control) => this.control(control));
     if (group.open === null) {
-      return el("fieldset", {}, el("legend", {}, group.title), ...controls);
+      return make("fieldset", {}, make("legend", {}, group.title), ...controls);
     }
     const open = this.open.get(`g-${group.id}`) ?? group.open;
-    const box = el("details", { className: "group", id: `g-${group.id}`, open });
-    box.append(el("summary", {}, group.title), el("div", { className: "inside" }, ...controls));
+    const box = make("details", { className: "group", id: `g-${group.id}`, open });
+    box.append(make("summary", {}, group.title), make("div", { className: "inside" }, ...controls));
     return box;
   }
 
@@ -242,33 +243,33 @@ class Form {
     const send = (value) =>
       this.messenger.change(control.id, control.side, control.field, value);
     const part = KINDS[control.kind](control, send);
-    const wrong = el("p", { className: "wrong", hidden: true, id: `w-${control.id}` });
+    const wrong = make("p", { className: "wrong", hidden: true, id: `w-${control.id}` });
     wrong.setAttribute("role", "alert");
     part.input.setAttribute("aria-describedby", wrong.id);
     part.show(control.value);
     part.wrong = wrong;
     this.parts.set(control.id, part);
-    return el("div", { className: "control" }, part.node, wrong);
+    return make("div", { className: "control" }, part.node, wrong);
   }
 
-  // What the server says after a change: values as they are now, and what it refused.
+  // What the server says: values as they are now, what it refused, the link. The link alone when
+  // only the look of the stage has changed.
   answered(reply) {
-    const errors = reply.errors ?? {};
+    this.messenger.heard(reply.seq ?? 0);
+    if (reply.values) this.show(reply.values, reply.errors ?? {});
+    if (reply.notice !== undefined) this.said.textContent = reply.notice;
+    if (reply.link !== undefined) this.address.show(reply.link);
+    this.messenger.flush();
+  }
+
+  show(values, errors) {
     for (const [id, part] of this.parts) {
       const sentence = errors[id];
       part.wrong.hidden = !sentence;
       part.wrong.textContent = sentence ?? "";
-      // A refused text stays to be mended; everything else shows what is set.
-      if (!sentence && reply.values && id in reply.values && !this.messenger.waiting.has(id)) {
-        part.show(reply.values[id], "slider");
-      }
+      // A refused text stays to be mended, and one that is still on its way is newer.
+      if (!sentence && id in values && !this.messenger.open(id)) part.show(values[id], "slider");
     }
-    if (reply.notice !== undefined) this.said.textContent = reply.notice;
-    if (reply.link !== undefined) {
-      const query = reply.link ? `?${reply.link}` : "";
-      window.history.replaceState(window.history.state, "", window.location.pathname + query);
-    }
-    this.messenger.answer(reply.seq ?? 0);
   }
 }
 

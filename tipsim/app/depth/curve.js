@@ -1,6 +1,7 @@
 // Curves over a common axis, with a probe for pointer and keyboard.
 
-import { draw, html, short, ticks } from "../plots/svg.js";
+import { draw, make, ticks } from "../shared/make.js";
+import { short } from "../plots/numbers.js";
 
 const EDGE = { left: 50, right: 14, top: 14, bottom: 36 };
 
@@ -12,16 +13,16 @@ export class CurvePlot {
   constructor(shape) {
     this.shape = shape;
     this.svg = draw("svg", { role: "img", class: "along" });
-    this.probe = html("input", { type: "range", min: 0, max: 1000, step: 1, value: 500, id: `probe-${shape.id}` });
-    this.read = html("output", { className: "read" });
+    this.probe = make("input", { type: "range", min: 0, max: 1000, step: 1, value: 500, id: `probe-${shape.id}` });
+    this.read = make("output", { className: "read" });
     this.probe.addEventListener("input", () => this.move(Number(this.probe.value) / 1000));
     this.svg.addEventListener("pointermove", (event) => this.follow(event));
     this.svg.addEventListener("pointerdown", (event) => this.follow(event));
-    this.node = html(
+    this.node = make(
       "div",
       { className: "curve" },
       this.svg,
-      html("div", { className: "probe" }, html("label", { htmlFor: this.probe.id }, "Read at"), this.probe, this.read),
+      make("div", { className: "probe" }, make("label", { htmlFor: this.probe.id }, "Read at"), this.probe, this.read),
     );
   }
 

@@ -2,7 +2,7 @@
 // last change.
 
 import { BuildUpSection, DelicateSection, ResonanceSection, StrengthSection } from "./sections.js";
-import { html } from "../plots/svg.js";
+import { make } from "../shared/make.js";
 
 const QUIET_MS = 220;
 const TITLES = {
@@ -19,13 +19,13 @@ class Sections {
     this.parts = new Map();
     for (const [name, [title, Kind]] of Object.entries(TITLES)) {
       const part = new Kind(act);
-      const wait = html("p", { className: "note" }, "Computing …");
-      const box = html("details", { id: `depth-${name}` }, html("summary", {}, title), wait, part.node);
+      const wait = make("p", { className: "note" }, "Computing …");
+      const box = make("details", { id: `depth-${name}` }, make("summary", {}, title), wait, part.node);
       part.node.hidden = true;
       box.addEventListener("toggle", () => this.toggled(name, box.open));
       this.parts.set(name, { part, box, wait, stamp: -1 });
     }
-    this.node = html("div", { className: "depth" }, ...[...this.parts.values()].map(({ box }) => box));
+    this.node = make("div", { className: "depth" }, ...[...this.parts.values()].map(({ box }) => box));
     new ResizeObserver(() => this.paint()).observe(this.node);
   }
 

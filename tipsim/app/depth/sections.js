@@ -1,7 +1,8 @@
 // The sections behind the motion: each takes its data and paints it.
 
 import { CurvePlot } from "./curve.js";
-import { html, micro, short } from "../plots/svg.js";
+import { make } from "../shared/make.js";
+import { micro, short } from "../plots/numbers.js";
 
 const QUANTITIES = {
   end: ["End stroke, µm peak to peak", (v) => `${micro(v)} µm`],
@@ -11,14 +12,14 @@ const QUANTITIES = {
   power: ["Power in, W", (v) => `${short(v)} W`],
 };
 
-const sentences = (words) => html("ul", { className: "said" }, ...words.map((text) => html("li", {}, text)));
+const sentences = (words) => make("ul", { className: "said" }, ...words.map((text) => make("li", {}, text)));
 
 export class ResonanceSection {
   constructor(act) {
     this.act = act;
     this.quantity = "end";
-    this.select = html("select", { ariaLabel: "What is drawn over frequency" });
-    for (const [value, [label]] of Object.entries(QUANTITIES)) this.select.append(html("option", { value }, label));
+    this.select = make("select", { ariaLabel: "What is drawn over frequency" });
+    for (const [value, [label]] of Object.entries(QUANTITIES)) this.select.append(make("option", { value }, label));
     this.select.addEventListener("change", () => {
       this.quantity = this.select.value;
       this.show(this.data, this.mode);
@@ -31,15 +32,15 @@ export class ResonanceSection {
       say: (v) => QUANTITIES[this.quantity][1](v),
       place: (x) => `${x.toFixed(1)} kHz`,
     });
-    this.words = html("div");
-    this.modes = html("div", { className: "modes" });
-    this.node = html(
+    this.words = make("div");
+    this.modes = make("div", { className: "modes" });
+    this.node = make(
       "div",
       {},
-      html("div", { className: "top" }, html("p", { className: "note" }, "Hub motion as set, frequency swept; short ticks: natural modes."), this.select),
+      make("div", { className: "top" }, make("p", { className: "note" }, "Hub motion as set, frequency swept; short ticks: natural modes."), this.select),
       this.plot.node,
       this.words,
-      html("h3", {}, "Natural modes on the stage"),
+      make("h3", {}, "Natural modes on the stage"),
       this.modes,
     );
   }
@@ -66,7 +67,7 @@ export class ResonanceSection {
   list() {
     const most = Math.min(...this.data.sides.map(({ modes }) => modes.length));
     const button = (k, text) => {
-      const node = html("button", { type: "button" }, text);
+      const node = make("button", { type: "button" }, text);
       node.setAttribute("aria-pressed", String(k === this.mode));
       node.addEventListener("click", () => this.act.mode(k));
       return node;
@@ -94,9 +95,9 @@ export class StrengthSection {
       say: (v) => `${v.toFixed(0)} MPa`,
       place: (x) => `${x.toFixed(1)} mm from the end`,
     });
-    this.words = html("div");
-    this.source = html("p", { className: "note" });
-    this.node = html("div", {}, this.plot.node, this.words, this.source);
+    this.words = make("div");
+    this.source = make("p", { className: "note" });
+    this.node = make("div", {}, this.plot.node, this.words, this.source);
   }
 
   show(data) {
@@ -126,8 +127,8 @@ export class BuildUpSection {
       say: (v) => `${micro(v)} µm`,
       place: (x) => `${x.toFixed(2)} ms`,
     });
-    this.words = html("div");
-    this.node = html("div", {}, this.plot.node, this.words);
+    this.words = make("div");
+    this.node = make("div", {}, this.plot.node, this.words);
   }
 
   show(data) {
@@ -148,16 +149,16 @@ export class BuildUpSection {
 
 export class DelicateSection {
   constructor() {
-    this.rows = html("tbody");
-    this.words = html("div");
+    this.rows = make("tbody");
+    this.words = make("div");
     const heads = ["1 % less / more of", "A's end stroke", "B's end stroke"];
-    const head = html("tr", {}, ...heads.map((text) => html("th", { scope: "col" }, text)));
-    this.node = html("div", {}, html("table", {}, html("thead", {}, head), this.rows), this.words);
+    const head = make("tr", {}, ...heads.map((text) => make("th", { scope: "col" }, text)));
+    this.node = make("div", {}, make("table", {}, make("thead", {}, head), this.rows), this.words);
   }
 
   show(data) {
     if (!data) return;
-    const row = ({ what, a, b }) => html("tr", {}, html("th", { scope: "row" }, what), html("td", {}, a), html("td", {}, b));
+    const row = ({ what, a, b }) => make("tr", {}, make("th", { scope: "row" }, what), make("td", {}, a), make("td", {}, b));
     this.rows.replaceChildren(...data.rows.map(row));
     const said = [data.a, data.b].filter(Boolean);
     this.words.replaceChildren(

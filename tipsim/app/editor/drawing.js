@@ -1,6 +1,6 @@
 // The picture without its handles: grid, tube with bore, the chosen piece, what was typed.
 
-import { drawn } from "./dom.js";
+import { draw } from "../shared/make.js";
 import { beside, ring, stations, walk } from "./line.js";
 
 const LABEL_EVERY = 5;
@@ -36,7 +36,7 @@ const pathOf = (eye, points, closed = true) =>
 export class Drawing {
   constructor(svg) {
     const layer = (name) => {
-      const node = drawn("g", { class: name, "aria-hidden": "true" });
+      const node = draw("g", { class: name, "aria-hidden": "true" });
       svg.append(node);
       return node;
     };
@@ -48,7 +48,7 @@ export class Drawing {
   draw(eye, size, { solid, ghost, chosen }) {
     this.drawGrid(eye, size);
     const parts = [];
-    if (ghost) parts.push(drawn("path", { class: "ghost", d: pathOf(eye, ring(ghost, stations(ghost), "outer")) }));
+    if (ghost) parts.push(draw("path", { class: "ghost", d: pathOf(eye, ring(ghost, stations(ghost), "outer")) }));
     parts.push(...this.solidParts(eye, solid, ghost ? null : chosen));
     this.tube.replaceChildren(...parts);
     this.drawNumbers(eye, ghost ?? solid, chosen);
@@ -58,22 +58,22 @@ export class Drawing {
     const line = stations(needle);
     const starts = walk(needle.pieces);
     const parts = [
-      drawn("path", { class: "metal", d: pathOf(eye, ring(needle, line, "outer")) }),
-      drawn("path", { class: "bore", d: pathOf(eye, ring(needle, line, "inner")) }),
+      draw("path", { class: "metal", d: pathOf(eye, ring(needle, line, "outer")) }),
+      draw("path", { class: "bore", d: pathOf(eye, ring(needle, line, "inner")) }),
     ];
     if (needle.pieces[chosen]) {
       const [from, to] = [starts[chosen].s - 1e-9, starts[chosen + 1].s + 1e-9];
       const part = line.filter(({ s }) => s >= from && s <= to);
       const isLast = chosen === needle.pieces.length - 1;
       const cut = isLast ? needle : { ...needle, bevel: 0 };
-      parts.push(drawn("path", { class: "chosen", d: pathOf(eye, ring(cut, part, "outer")) }));
+      parts.push(draw("path", { class: "chosen", d: pathOf(eye, ring(cut, part, "outer")) }));
     }
     for (const start of starts.slice(1, -1)) {
       const here = line.find(({ s }) => Math.abs(s - start.s) < 1e-9);
       const across = [beside(here, here.outer), beside(here, -here.outer)];
-      parts.push(drawn("path", { class: "joint", d: pathOf(eye, across, false) }));
+      parts.push(draw("path", { class: "joint", d: pathOf(eye, across, false) }));
     }
-    parts.push(drawn("path", { class: "axis", d: pathOf(eye, line.map(({ x, y }) => [x, y]), false) }));
+    parts.push(draw("path", { class: "axis", d: pathOf(eye, line.map(({ x, y }) => [x, y]), false) }));
     parts.push(...this.holeParts(eye, needle, line));
     return parts;
   }
@@ -83,7 +83,7 @@ export class Drawing {
     if (!across) return [];
     const near = line.reduce((a, b) => (Math.abs(b.s - distance) < Math.abs(a.s - distance) ? b : a));
     const [x, y] = eye.px([near.x, near.y]);
-    return [drawn("circle", { class: "hole", cx: x, cy: y, r: Math.max(1.5, (across / 2) * eye.scale) })];
+    return [draw("circle", { class: "hole", cx: x, cy: y, r: Math.max(1.5, (across / 2) * eye.scale) })];
   }
 
   drawGrid(eye, [width, height]) {
@@ -95,15 +95,15 @@ export class Drawing {
       const px = eye.px([x, 0])[0].toFixed(1);
       lines[x % LABEL_EVERY ? "fine" : "strong"] += `M${px} 0V${height}`;
       if ((x % LABEL_EVERY === 0 || eye.scale > 60) && px > 8 && px < width - 30) {
-        texts.push(drawn("text", { x: px, y: height - 6 }, x === 0 ? "0 mm" : String(x).replace("-", "−")));
+        texts.push(draw("text", { x: px, y: height - 6 }, x === 0 ? "0 mm" : String(x).replace("-", "−")));
       }
     }
     for (let y = Math.ceil(low); y <= high; y++) {
       lines[y % LABEL_EVERY ? "fine" : "strong"] += `M0 ${eye.px([0, y])[1].toFixed(1)}H${width}`;
     }
     this.grid.replaceChildren(
-      drawn("path", { class: "fine", d: lines.fine }),
-      drawn("path", { class: "strong", d: lines.strong }),
+      draw("path", { class: "fine", d: lines.fine }),
+      draw("path", { class: "strong", d: lines.strong }),
       ...texts,
     );
   }
@@ -120,7 +120,7 @@ export class Drawing {
       const [x, y] = eye.px(beside(here, here.outer + 12 / eye.scale));
       if (x < free && i !== chosen) return;
       free = x + 14;
-      texts.push(drawn("text", { x, y, class: i === chosen ? "now" : "" }, String(i + 1)));
+      texts.push(draw("text", { x, y, class: i === chosen ? "now" : "" }, String(i + 1)));
     });
     this.numbers.replaceChildren(...texts);
   }

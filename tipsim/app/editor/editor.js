@@ -1,6 +1,8 @@
 // The page as a whole: the parts, the messages between them and the server, the keys of undo.
 
-import { Messages, el } from "./dom.js";
+import { Address } from "../shared/address.js";
+import { make } from "../shared/make.js";
+import { Messages } from "./messages.js";
 import { Tube } from "./fields.js";
 import { Bar } from "./files.js";
 import { stations } from "./line.js";
@@ -10,13 +12,12 @@ import { Pieces } from "./pieces.js";
 
 // When nothing has changed for so long, ask for what takes longer.
 const QUIET = 400;
-// Browsers complain when the address changes too often.
-const ADDRESS = 300;
 
 class EditorPage {
   constructor(model) {
     this.model = model;
     this.messages = new Messages(model);
+    this.address = new Address();
     this.reply = model.reply;
     this.chosen = this.firstChosen();
     const act = (change) => this.messages.add(change);
@@ -52,38 +53,38 @@ class EditorPage {
   }
 
   laidOut() {
-    const board = el("section", { className: "board" }, this.picture.node, this.bar.said, this.boardBar());
+    const board = make("section", { className: "board" }, this.picture.node, this.bar.said, this.boardBar());
     board.setAttribute("aria-label", "Picture");
-    const side = el("div", { className: "side" }, this.put.node, this.totals.node);
-    return el(
+    const side = make("div", { className: "side" }, this.put.node, this.totals.node);
+    return make(
       "div",
       { className: "editor" },
       this.bar.node,
       board,
       this.outcome.node,
-      el("div", { className: "columns" }, this.pieces.node, this.tube.node, side),
+      make("div", { className: "columns" }, this.pieces.node, this.tube.node, side),
     );
   }
 
   boardBar() {
-    const set = el("div", { className: "segments" });
+    const set = make("div", { className: "segments" });
     set.setAttribute("role", "radiogroup");
     set.setAttribute("aria-label", "What the picture shows");
     for (const [label, close] of [
       ["Whole needle", false],
       ["Close to the piece", true],
     ]) {
-      const radio = el("input", { type: "radio", name: "close", checked: !close });
+      const radio = make("input", { type: "radio", name: "close", checked: !close });
       radio.addEventListener("change", () => this.picture.setClose(close));
-      set.append(el("label", {}, radio, label));
+      set.append(make("label", {}, radio, label));
     }
-    const help = el(
+    const help = make(
       "p",
       { className: "help" },
       "Drag a ring to shift length between pieces (with Shift: only the piece before it), a diamond to bend. ",
       "Keys: Tab, arrows, Page Up and Down.",
     );
-    return el("div", { className: "board-bar" }, help, set);
+    return make("div", { className: "board-bar" }, help, set);
   }
 
   choose(piece) {
@@ -117,15 +118,8 @@ class EditorPage {
     for (const part of [this.bar, this.tube, this.outcome, this.totals, this.put]) part.show(reply, keep);
     this.pieces.show(reply, this.chosen, keep);
     this.picture.show(reply, this.chosen, keep);
-    this.showAddress();
+    this.address.show(reply.link);
     this.later();
-  }
-
-  showAddress() {
-    clearTimeout(this.address);
-    this.address = setTimeout(() => {
-      window.history.replaceState(window.history.state, "", `${window.location.pathname}?${this.reply.link}`);
-    }, ADDRESS);
   }
 
   later() {

@@ -1,6 +1,7 @@
 // Native inputs for the needle's name and single numbers, and the sentence below each.
 
-import { el, plain } from "./dom.js";
+import { make } from "../shared/make.js";
+import { plain } from "./messages.js";
 
 const STEPS = { mm: 0.05, "°": 0.5 };
 // Presses that follow each other faster than this (ms) are one step back.
@@ -14,12 +15,12 @@ export class Typed {
     this.unit = unit;
     this.send = send;
     this.dirty = false;
-    this.input = el("input", { type: "text", id, autocomplete: "off", spellcheck: false, maxLength: unit ? 40 : 120 });
+    this.input = make("input", { type: "text", id, autocomplete: "off", spellcheck: false, maxLength: unit ? 40 : 120 });
     // Phones have no minus on their decimal keys.
     if (unit) this.input.setAttribute("inputmode", unit === "°" ? "text" : "decimal");
     if (label) this.input.setAttribute("aria-label", label);
     if (hint) this.input.title = hint;
-    this.wrong = el("p", { className: "wrong", id: `wrong-${id}`, hidden: true });
+    this.wrong = make("p", { className: "wrong", id: `wrong-${id}`, hidden: true });
     this.wrong.setAttribute("role", "alert");
     this.input.setAttribute("aria-describedby", this.wrong.id);
     this.input.addEventListener("input", () => (this.dirty = true));
@@ -79,18 +80,18 @@ const TUBE = [
 export class Tube {
   constructor(known, set) {
     this.inputs = new Map();
-    this.metal = el("p", { className: "metal" });
-    this.node = el("section", { className: "tube-fields" }, el("h2", {}, "Hub, shaft and mouth"));
+    this.metal = make("p", { className: "metal" });
+    this.node = make("section", { className: "tube-fields" }, make("h2", {}, "Hub, shaft and mouth"));
     for (const [name, label] of TUBE) {
       const { unit, low, high } = known.tube[name];
       const hint = `${low} to ${high} ${unit}`;
       const typed = new Typed(`tube-${name}`, "", { unit, hint, send: (value, run) => set(name, value, run) });
       this.inputs.set(name, typed);
-      const row = el(
+      const row = make(
         "div",
         { className: "field" },
-        el("label", { htmlFor: typed.input.id }, label),
-        el("span", { className: "with-unit" }, typed.input, el("span", { className: "unit" }, unit)),
+        make("label", { htmlFor: typed.input.id }, label),
+        make("span", { className: "with-unit" }, typed.input, make("span", { className: "unit" }, unit)),
         typed.wrong,
       );
       this.node.append(row);

@@ -1,10 +1,10 @@
 // Undo and redo, a needle to start from, and files.
 
-import { el } from "./dom.js";
+import { make } from "../shared/make.js";
 import { Typed } from "./fields.js";
 
 const button = (label, act) => {
-  const node = el("button", { type: "button" }, label);
+  const node = make("button", { type: "button" }, label);
   node.addEventListener("click", () => {
     if (node.getAttribute("aria-disabled") !== "true") act();
   });
@@ -28,37 +28,37 @@ export class Bar {
     this.redo = button("Redo", () => actions.act({ do: "redo" }));
     this.save = button("Save", () => this.download());
     this.load = button("Load…", () => this.chooser.click());
-    this.chooser = el("input", { type: "file", accept: ".toml,text/plain,application/toml", hidden: true });
+    this.chooser = make("input", { type: "file", accept: ".toml,text/plain,application/toml", hidden: true });
     this.chooser.setAttribute("aria-label", "Needle file");
     this.chooser.addEventListener("change", () => this.read());
-    this.wrong = el("p", { className: "wrong", hidden: true });
+    this.wrong = make("p", { className: "wrong", hidden: true });
     this.wrong.setAttribute("role", "alert");
-    this.said = el("p", { className: "said" });
+    this.said = make("p", { className: "said" });
     this.said.setAttribute("role", "status");
-    const group = (...nodes) => el("div", { className: "group" }, ...nodes);
-    const name = group(el("label", { htmlFor: this.title.input.id }, "Name"), this.title.input);
+    const group = (...nodes) => make("div", { className: "group" }, ...nodes);
+    const name = group(make("label", { htmlFor: this.title.input.id }, "Name"), this.title.input);
     name.classList.add("title");
-    this.node = el(
+    this.node = make(
       "div",
       { className: "bar-part" },
-      el("div", { className: "bar" }, name, this.from(), group(this.undo, this.redo), group(this.load, this.save, this.chooser)),
+      make("div", { className: "bar" }, name, this.from(), group(this.undo, this.redo), group(this.load, this.save, this.chooser)),
       this.title.wrong,
       this.wrong,
     );
   }
 
   from() {
-    this.select = el("select", { id: "start-from" });
+    this.select = make("select", { id: "start-from" });
     const groups = new Map();
     for (const { id, title, across } of this.known.needles) {
-      if (!groups.has(across)) groups.set(across, el("optgroup", { label: across }));
-      groups.get(across).append(el("option", { value: id }, title));
+      if (!groups.has(across)) groups.set(across, make("optgroup", { label: across }));
+      groups.get(across).append(make("option", { value: id }, title));
     }
     this.select.append(...groups.values());
     this.select.value = "single-bend-20-0.9";
     const start = button("Start", () => this.actions.act({ do: "start", needle: this.select.value }));
-    const label = el("label", { htmlFor: this.select.id }, "Start from");
-    const node = el("div", { className: "group start" }, label, this.select, start);
+    const label = make("label", { htmlFor: this.select.id }, "Start from");
+    const node = make("div", { className: "group start" }, label, this.select, start);
     return node;
   }
 
@@ -93,7 +93,7 @@ export class Bar {
       return;
     }
     const address = URL.createObjectURL(new Blob([file.text], { type: "application/toml" }));
-    const link = el("a", { href: address, download: file.name });
+    const link = make("a", { href: address, download: file.name });
     link.click();
     setTimeout(() => URL.revokeObjectURL(address), 10_000);
     this.complain("");

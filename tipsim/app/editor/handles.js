@@ -1,7 +1,7 @@
 // What a handle changes, where it stands, and which value brings it nearest to a pointer.
 
 import { beside, radiiAt, walk } from "./line.js";
-import { plain } from "./dom.js";
+import { plain } from "./messages.js";
 
 export const LENGTH_STEP = 0.05;
 export const TURN_STEP = 0.5;

@@ -1,25 +1,25 @@
 // What the needle comes to, what the model says of it, and the way to the bench.
 
-import { el } from "./dom.js";
+import { make } from "../shared/make.js";
 
 const figure = ({ label, value, note, warning }) => {
-  const said = el("dd", {}, el("strong", {}, value), el("small", {}, note));
-  if (warning) said.append(el("small", { className: "warning" }, warning));
-  return el("div", { className: "figure" }, el("dt", {}, label), said);
+  const said = make("dd", {}, make("strong", {}, value), make("small", {}, note));
+  if (warning) said.append(make("small", { className: "warning" }, warning));
+  return make("div", { className: "figure" }, make("dt", {}, label), said);
 };
 
 /** The strip of numbers below the picture. */
 export class Outcome {
   constructor() {
-    this.chip = el("span", { className: "chip" });
-    this.setting = el("p", { className: "setting" });
-    this.list = el("dl", { className: "figures" });
-    this.spoken = el("p", { className: "sr" });
+    this.chip = make("span", { className: "chip" });
+    this.setting = make("p", { className: "setting" });
+    this.list = make("dl", { className: "figures" });
+    this.spoken = make("p", { className: "sr" });
     this.spoken.setAttribute("role", "status");
-    this.node = el(
+    this.node = make(
       "section",
       { className: "outcome" },
-      el("div", { className: "outcome-head" }, el("h2", {}, "What it would do"), this.chip, this.setting),
+      make("div", { className: "outcome-head" }, make("h2", {}, "What it would do"), this.chip, this.setting),
       this.list,
       this.spoken,
     );
@@ -53,14 +53,14 @@ export class Outcome {
 /** Lengths, walls, metal. */
 export class Totals {
   constructor() {
-    this.list = el("dl", { className: "totals" });
-    this.node = el("section", { className: "totals-part" }, el("h2", {}, "In all"), this.list);
+    this.list = make("dl", { className: "totals" });
+    this.node = make("section", { className: "totals-part" }, make("h2", {}, "In all"), this.list);
   }
 
   show({ totals, possible, draft }) {
     this.node.classList.toggle("stale", !possible);
     const rows = [{ label: "Shape", value: draft.shape }, ...totals];
-    this.list.replaceChildren(...rows.map(({ label, value }) => el("div", {}, el("dt", {}, label), el("dd", {}, value))));
+    this.list.replaceChildren(...rows.map(({ label, value }) => make("div", {}, make("dt", {}, label), make("dd", {}, value))));
   }
 }
 
@@ -68,12 +68,12 @@ export class Totals {
 export class Put {
   constructor(settled) {
     this.links = {};
-    this.told = el("p", { className: "told-put" });
-    this.back = el("a", { className: "back" }, "Back to the bench as it was");
-    const row = el("div", { className: "put-links" });
+    this.told = make("p", { className: "told-put" });
+    this.back = make("a", { className: "back" }, "Back to the bench as it was");
+    const row = make("div", { className: "put-links" });
     for (const side of ["a", "b"]) {
-      const letter = el("span", { className: `letter ${side}` }, side.toUpperCase());
-      const link = el("a", { className: `put ${side}` }, "Put on the bench as ", letter);
+      const letter = make("span", { className: `letter ${side}` }, side.toUpperCase());
+      const link = make("a", { className: `put ${side}` }, "Put on the bench as ", letter);
       // What was typed last may still be on its way: the link waits for its answer.
       link.addEventListener("click", async (event) => {
         if (event.ctrlKey || event.metaKey || event.shiftKey) return;
@@ -84,7 +84,7 @@ export class Put {
       this.links[side] = link;
       row.append(link);
     }
-    this.node = el("section", { className: "put-part" }, el("h2", {}, "On the bench"), row, this.told, this.back);
+    this.node = make("section", { className: "put-part" }, make("h2", {}, "On the bench"), row, this.told, this.back);
   }
 
   show({ put, back }) {

@@ -1,6 +1,6 @@
 // The needle to scale, with handles for mouse, finger and keyboard.
 
-import { drawn, el } from "./dom.js";
+import { draw, make } from "../shared/make.js";
 import { Drawing, Eye, extent } from "./drawing.js";
 import { lengthHandle, nearestValue, stepped, turnHandle } from "./handles.js";
 import { walk } from "./line.js";
@@ -18,13 +18,13 @@ export class Picture {
     this.actions = actions;
     this.gesture = 0;
     this.close = false;
-    this.svg = drawn("svg", { role: "group", "aria-label": "The needle, to scale" });
+    this.svg = draw("svg", { role: "group", "aria-label": "The needle, to scale" });
     this.drawing = new Drawing(this.svg);
-    this.layer = drawn("g", { class: "handles" });
+    this.layer = draw("g", { class: "handles" });
     this.svg.append(this.layer);
     this.handles = [];
-    this.note = el("p", { className: "picture-note" });
-    this.node = el("figure", { className: "picture" }, this.svg, this.note);
+    this.note = make("p", { className: "picture-note" });
+    this.node = make("figure", { className: "picture" }, this.svg, this.note);
     this.svg.addEventListener("pointerdown", (event) => this.pick(event));
     new ResizeObserver(() => this.resize()).observe(this.node);
   }
@@ -153,13 +153,13 @@ export class Picture {
   }
 
   addHandle(kind, i) {
-    const node = drawn("g", { class: `handle ${kind.kind}`, role: "slider", tabindex: "0" });
-    const lever = drawn("line", { class: "lever" });
+    const node = draw("g", { class: `handle ${kind.kind}`, role: "slider", tabindex: "0" });
+    const lever = draw("line", { class: "lever" });
     const mark =
       kind === lengthHandle
-        ? drawn("circle", { class: "mark", r: 6.5 })
-        : drawn("rect", { class: "mark", x: -6, y: -6, width: 12, height: 12, transform: "rotate(45)" });
-    const at = drawn("g", {}, drawn("circle", { class: "touch", r: 16 }), drawn("circle", { class: "focus", r: 12 }), mark);
+        ? draw("circle", { class: "mark", r: 6.5 })
+        : draw("rect", { class: "mark", x: -6, y: -6, width: 12, height: 12, transform: "rotate(45)" });
+    const at = draw("g", {}, draw("circle", { class: "touch", r: 16 }), draw("circle", { class: "focus", r: 12 }), mark);
     node.append(lever, at);
     const handle = { kind, i, node, at, lever };
     at.addEventListener("pointerdown", (event) => this.start(event, handle));

@@ -1,6 +1,6 @@
 // The table of pieces, from the hub on, and the buttons that act on the chosen one.
 
-import { el } from "./dom.js";
+import { make } from "../shared/make.js";
 import { Typed } from "./fields.js";
 
 const COLUMNS = [
@@ -29,28 +29,28 @@ export class Pieces {
     this.known = known;
     this.actions = actions;
     this.rows = [];
-    this.body = el("tbody");
-    const heads = COLUMNS.map(([, name, unit]) => el("th", { scope: "col" }, name, el("small", {}, unit === "°" ? "degrees" : unit)));
-    const table = el(
+    this.body = make("tbody");
+    const heads = COLUMNS.map(([, name, unit]) => make("th", { scope: "col" }, name, make("small", {}, unit === "°" ? "degrees" : unit)));
+    const table = make(
       "table",
       {},
-      el("caption", {}, "From the hub on. Turns: + left, − right. Radii at the piece’s end; empty: as before."),
-      el("thead", {}, el("tr", {}, el("th", { scope: "col" }, el("span", { className: "sr" }, "Piece")), ...heads)),
+      make("caption", {}, "From the hub on. Turns: + left, − right. Radii at the piece’s end; empty: as before."),
+      make("thead", {}, make("tr", {}, make("th", { scope: "col" }, make("span", { className: "sr" }, "Piece")), ...heads)),
       this.body,
     );
-    this.wrong = el("p", { className: "wrong", hidden: true });
+    this.wrong = make("p", { className: "wrong", hidden: true });
     this.wrong.setAttribute("role", "alert");
-    this.name = el("span", { className: "name", id: "piece-actions" });
-    this.bar = el("div", { className: "piece-actions" }, this.name, ...this.buttons());
+    this.name = make("span", { className: "name", id: "piece-actions" });
+    this.bar = make("div", { className: "piece-actions" }, this.name, ...this.buttons());
     this.bar.setAttribute("role", "group");
     this.bar.setAttribute("aria-labelledby", this.name.id);
-    this.node = el("section", { className: "pieces" }, el("h2", {}, "Pieces"), table, this.wrong, this.bar);
+    this.node = make("section", { className: "pieces" }, make("h2", {}, "Pieces"), table, this.wrong, this.bar);
   }
 
   buttons() {
     this.marks = [];
     return ACTIONS.map(([act, label, more]) => {
-      const button = el("button", { type: "button" }, label);
+      const button = make("button", { type: "button" }, label);
       button.addEventListener("click", () => {
         if (button.getAttribute("aria-disabled") !== "true") this.actions.act({ do: act, at: this.chosen, ...more });
       });
@@ -83,14 +83,14 @@ export class Pieces {
       const send = (value, run) => this.actions.set(`pieces.${i}.${name}`, value, run);
       return new Typed(`piece-${i}-${name}`, LABELS[name](i + 1), { unit, hint, send });
     });
-    const row = el(
+    const row = make(
       "tr",
       {},
-      el("th", { scope: "row" }, String(i + 1)),
-      ...typed.map(({ input }) => el("td", {}, input)),
+      make("th", { scope: "row" }, String(i + 1)),
+      ...typed.map(({ input }) => make("td", {}, input)),
     );
-    const told = el("td", { colSpan: COLUMNS.length + 1 }, ...typed.map(({ wrong }) => wrong));
-    const below = el("tr", { className: "told", hidden: true }, told);
+    const told = make("td", { colSpan: COLUMNS.length + 1 }, ...typed.map(({ wrong }) => wrong));
+    const below = make("tr", { className: "told", hidden: true }, told);
     row.addEventListener("focusin", () => this.actions.choose(i));
     row.addEventListener("click", () => this.actions.choose(i));
     this.rows.push({ typed, row, below, nodes: [row, below] });

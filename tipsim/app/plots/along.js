@@ -1,6 +1,7 @@
 // Motion along the shaft of both needles, with a probe that pointer and keyboard can move.
 
-import { draw, html, micro, short, ticks } from "./svg.js";
+import { draw, make, ticks } from "../shared/make.js";
+import { micro, short } from "./numbers.js";
 
 const KINDS = {
   sideways: { label: "Sideways stroke", axis: "sideways stroke, µm peak to peak" },
@@ -80,21 +81,21 @@ export class AlongPlot {
     this.kind = "sideways";
     this.at = 4;
     this.svg = draw("svg", { role: "img", class: "along" });
-    this.probe = html("input", { type: "range", min: 0, step: 0.1, value: 4, id: "probe" });
+    this.probe = make("input", { type: "range", min: 0, step: 0.1, value: 4, id: "probe" });
     this.probe.addEventListener("input", () => this.move(Number(this.probe.max) - Number(this.probe.value)));
-    this.read = html("output", { className: "read" });
+    this.read = make("output", { className: "read" });
     this.read.setAttribute("for", "probe");
     this.svg.addEventListener("pointermove", (event) => this.follow(event));
     this.svg.addEventListener("pointerdown", (event) => this.follow(event));
-    this.node = html(
+    this.node = make(
       "section",
       { className: "card" },
-      html("div", { className: "top" }, html("h2", {}, "Motion along the shaft"), this.choice()),
+      make("div", { className: "top" }, make("h2", {}, "Motion along the shaft"), this.choice()),
       this.svg,
-      html(
+      make(
         "div",
         { className: "probe" },
-        html("label", { htmlFor: "probe" }, "Read at"),
+        make("label", { htmlFor: "probe" }, "Read at"),
         this.probe,
         this.read,
       ),
@@ -102,8 +103,8 @@ export class AlongPlot {
   }
 
   choice() {
-    const select = html("select", { id: "along-kind", ariaLabel: "What is drawn along the shaft" });
-    for (const [value, { label }] of Object.entries(KINDS)) select.append(html("option", { value }, label));
+    const select = make("select", { id: "along-kind", ariaLabel: "What is drawn along the shaft" });
+    for (const [value, { label }] of Object.entries(KINDS)) select.append(make("option", { value }, label));
     select.addEventListener("change", () => {
       this.kind = select.value;
       this.paint();

@@ -1,6 +1,7 @@
 // The markers of both needles: which way each goes, and the path it runs through.
 
-import { draw, html, micro } from "./svg.js";
+import { draw, make } from "../shared/make.js";
+import { micro } from "./numbers.js";
 
 const PLANES = {
   end: { label: "Seen from the end", across: 1, up: 2, words: "in the bend plane ↔, across it ↕" },
@@ -15,22 +16,22 @@ const POINTS = 64;
 export class DirectionPlot {
   constructor() {
     this.svg = draw("svg", { role: "img", class: "directions" });
-    this.rows = html("tbody");
+    this.rows = make("tbody");
     const heads = ["Marker", "From the end", "A, stroke", "A, direction", "B, stroke", "B, direction"];
-    const head = html("tr", {}, ...heads.map((text) => html("th", { scope: "col" }, text)));
-    this.node = html(
+    const head = make("tr", {}, ...heads.map((text) => make("th", { scope: "col" }, text)));
+    this.node = make(
       "section",
       { className: "card" },
-      html("h2", {}, "Which way each marker goes"),
+      make("h2", {}, "Which way each marker goes"),
       this.svg,
-      html(
+      make(
         "details",
         {},
-        html("summary", {}, "As a table"),
-        html(
+        make("summary", {}, "As a table"),
+        make(
           "div",
           { className: "scroll", tabIndex: 0, role: "region", ariaLabel: "Markers as a table" },
-          html("table", {}, html("thead", {}, head), this.rows),
+          make("table", {}, make("thead", {}, head), this.rows),
         ),
       ),
     );
@@ -99,7 +100,7 @@ export class DirectionPlot {
       const of = (m) => (m ? [`${micro(m.stroke_um_pp)} µm`, `${m.direction} (${m.phase_deg.toFixed(0)}°)`] : ["–", "–"]);
       return [`${i + 1}`, `${micro(place)} mm`, ...marks.flatMap(of)];
     };
-    const rows = Array.from({ length: count }, (_, i) => html("tr", {}, ...cells(i).map((t) => html("td", {}, t))));
+    const rows = Array.from({ length: count }, (_, i) => make("tr", {}, ...cells(i).map((t) => make("td", {}, t))));
     this.rows.replaceChildren(...rows);
   }
 }
@@ -108,17 +109,17 @@ export class DirectionPlot {
 export class PathPlot {
   constructor() {
     this.svg = draw("svg", { role: "img", class: "paths" });
-    this.select = html("select", { ariaLabel: "From where the paths are seen" });
-    for (const [value, { label }] of Object.entries(PLANES)) this.select.append(html("option", { value }, label));
+    this.select = make("select", { ariaLabel: "From where the paths are seen" });
+    for (const [value, { label }] of Object.entries(PLANES)) this.select.append(make("option", { value }, label));
     this.select.addEventListener("change", () => {
       this.chosen = true;
       this.paint();
     });
-    this.words = html("p", { className: "note" });
-    this.node = html(
+    this.words = make("p", { className: "note" });
+    this.node = make(
       "section",
       { className: "card" },
-      html("div", { className: "top" }, html("h2", {}, "Marker paths"), this.select),
+      make("div", { className: "top" }, make("h2", {}, "Marker paths"), this.select),
       this.svg,
       this.words,
     );

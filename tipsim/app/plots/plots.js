@@ -3,7 +3,7 @@
 import { AlongPlot } from "./along.js";
 import { DirectionPlot, PathPlot } from "./markers.js";
 import { decodePacket } from "../stage/packet.js";
-import { html } from "./svg.js";
+import { make } from "../shared/make.js";
 
 function bytes(packet) {
   if (packet instanceof ArrayBuffer) return packet;
@@ -12,7 +12,7 @@ function bytes(packet) {
 
 export function render({ model }) {
   const plots = [new AlongPlot(), new DirectionPlot(), new PathPlot()];
-  const root = html("div", { className: "plots" }, ...plots.map((plot) => plot.node));
+  const root = make("div", { className: "plots" }, ...plots.map((plot) => plot.node));
   const update = () => {
     if (!model.packet?.byteLength) return;
     const sides = decodePacket(bytes(model.packet));

@@ -1,14 +1,6 @@
 // Numbers of both needles, beside published ones; each row says where it comes from.
 
-const make = (tag, properties = {}, ...children) => {
-  const node = document.createElement(tag);
-  for (const [name, value] of Object.entries(properties)) {
-    if (name in node) node[name] = value;
-    else node.setAttribute(name, value);
-  }
-  node.append(...children.filter((child) => child !== null));
-  return node;
-};
+import { make } from "../shared/make.js";
 
 const VERDICTS = {
   inside: ["✓", "fits"],

@@ -1,23 +1,4 @@
-// Small helpers: elements, numbers as text, and the messages to the server.
-
-const SVG = "http://www.w3.org/2000/svg";
-
-export const el = (tag, attributes = {}, ...children) => {
-  const node = document.createElement(tag);
-  for (const [name, value] of Object.entries(attributes)) {
-    if (name in node && name !== "list" && name !== "form") node[name] = value;
-    else node.setAttribute(name, value);
-  }
-  node.append(...children);
-  return node;
-};
-
-export const drawn = (tag, attributes = {}, ...children) => {
-  const node = document.createElementNS(SVG, tag);
-  for (const [name, value] of Object.entries(attributes)) node.setAttribute(name, value);
-  node.append(...children);
-  return node;
-};
+// Numbers as one types them, and the messages to the server.
 
 /** A number as one types it: no more digits than it needs. */
 export const plain = (value) => String(Number(value.toFixed(6)));

@@ -1,16 +1,18 @@
-// Elements, and what all parts of the page share.
+// Elements and round numbers, shared by the components' scripts.
 
 const SVG = "http://www.w3.org/2000/svg";
+// Properties that are there but cannot be set.
+const FIXED = ["list", "form"];
 
-/** An HTML element with properties, attributes, listeners and children. */
+/** An HTML element with properties, attributes, listeners and children; null children are left out. */
 export function make(tag, properties = {}, ...children) {
   const node = document.createElement(tag);
   for (const [name, value] of Object.entries(properties)) {
     if (typeof value === "function") node.addEventListener(name, value);
-    else if (name in node) node[name] = value;
+    else if (name in node && !FIXED.includes(name)) node[name] = value;
     else node.setAttribute(name, value);
   }
-  node.append(...children);
+  node.append(...children.filter((child) => child !== null));
   return node;
 }
 
@@ -32,16 +34,4 @@ export function ticks(low, high, count) {
     out.push(Math.abs(v) < step * 1e-9 ? 0 : v);
   }
   return out;
-}
-
-/** A number with three figures, and no needless zeros. */
-export function short(value) {
-  return Number(value.toPrecision(3)).toString().replace("-", "−");
-}
-
-/** Microseconds in the unit that reads best. */
-export function timeText(us) {
-  if (us >= 10_000) return `${short(us / 1000)} ms`;
-  if (us >= 1000) return `${(us / 1000).toFixed(2)} ms`;
-  return `${us.toFixed(us < 100 ? 1 : 0)} µs`;
 }
