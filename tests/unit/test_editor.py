@@ -1,11 +1,11 @@
 """The needle editor without a browser: drafts, sentences, steps back, sleeves, links."""
 
 from dataclasses import replace
-from urllib.parse import parse_qsl, urlsplit
 
 import numpy as np
 import pytest
 
+from tests.unit.drafts import COUNTER, FIRST, put
 from tipsim.app.editor.check import Unchecked, checked, touching
 from tipsim.app.editor.draft import TITLE, TUBE, Draft, shape_of
 from tipsim.app.editor.look import look
@@ -17,24 +17,6 @@ from tipsim.setup.errors import BadInput
 from tipsim.setup.needle import Needle, Piece
 from tipsim.setup.needle_file import needle_to_toml
 from tipsim.solve import solve
-
-FIRST = EditorState.first()
-COUNTER = EditorState.of(Draft.start("counter-bent-0.9"))
-
-
-def put(state: EditorState, **texts: str) -> EditorState:
-    """Type texts: tube fields by name, pieces as p1_length_mm."""
-    for name, text in texts.items():
-        field = name
-        if name[0] == "p" and name[1].isdigit():
-            field = f"pieces.{name[1]}.{name[3:]}"
-        state = state.change("set", field=field, value=text)
-    return state
-
-
-def items_of(href: str) -> dict[str, str]:
-    return dict(parse_qsl(urlsplit(href).query, keep_blank_values=True))
-
 
 # Sentences ---------------------------------------------------------------------------------------
 

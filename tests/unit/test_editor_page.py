@@ -2,39 +2,21 @@
 
 import base64
 from dataclasses import replace
-from urllib.parse import parse_qsl, urlsplit
+from urllib.parse import parse_qsl
 
 import pytest
 
+from tests.unit.drafts import COUNTER, FIRST, items_of, put
 from tipsim.app.bench_state import BenchState
-from tipsim.app.editor.draft import PIECE, TUBE, Draft
+from tipsim.app.editor.draft import PIECE, TUBE
 from tipsim.app.editor.draft_link import draft_from_items, draft_items, editor_query
 from tipsim.app.editor.editor import Editor
 from tipsim.app.editor.put import Bench, fitting_sleeve
-from tipsim.app.editor.state import EditorState
 from tipsim.app.workbench import Workbench
 from tipsim.setup.catalogue import catalogue, needle, titanium
 from tipsim.setup.load import Support
 from tipsim.setup.needle import Needle
 from tipsim.setup.needle_file import parse_needle
-
-FIRST = EditorState.first()
-COUNTER = EditorState.of(Draft.start("counter-bent-0.9"))
-
-
-def put(state: EditorState, **texts: str) -> EditorState:
-    """Type texts: tube fields by name, pieces as p1_length_mm."""
-    for name, text in texts.items():
-        field = name
-        if name[0] == "p" and name[1].isdigit():
-            field = f"pieces.{name[1]}.{name[3:]}"
-        state = state.change("set", field=field, value=text)
-    return state
-
-
-def items_of(href: str) -> dict[str, str]:
-    return dict(parse_qsl(urlsplit(href).query, keep_blank_values=True))
-
 
 # Sleeves and the bench ---------------------------------------------------------------------------
 

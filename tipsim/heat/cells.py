@@ -8,13 +8,14 @@ from numpy.typing import NDArray
 from tipsim.motion.bench import sleeve_wall
 from tipsim.motion.sections import Floats
 from tipsim.setup.scenario import Scenario
+from tipsim.setup.sourced import number
 
 LAYERS = ("metal", "annulus", "inner", "outer", "near", "far")
 """Layers that have sectors: metal, fluid in the sleeve, two of silicone, two of tissue."""
-TISSUE = (0.15e-3, 0.45e-3)
-"""Thickness of the two tissue layers [m]; together about a cornea's. Beyond: body temperature."""
-WOUND = (1.5e-3, 4.5e-3)
-"""The wound's place, from sleeve's end towards the hub [m]; assumed, 1 to 6 mm."""
+TISSUE = (number("tissue.near").si, number("tissue.far").si)
+"""Thickness of the two tissue layers [m]; assumed."""
+WOUND = (number("wound.near_end").si, number("wound.far_end").si)
+"""The wound's place, from the sleeve's end towards the hub [m]; assumed."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -11,14 +11,14 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import coo_array, csc_array
 
-from tipsim.heat.cells import TISSUE, Cells
+from tipsim.heat.cells import TISSUE, WOUND, Cells
 from tipsim.motion.sections import Floats
 from tipsim.setup.flow import Flow
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
 
-BODY = 310.15
-"""Temperature of the tissue far from the wound [K], unless the bench is cooler."""
+BEYOND = number("tissue.beyond").si
+"""From the far tissue layer to tissue that keeps its temperature [m]; assumed."""
 
 
 @dataclass(frozen=True)
@@ -81,9 +81,7 @@ class Network:
     matrix : (k, k) sparse array
         G [W/K]: power that leaves cells per temperature.
     boundary : (k,) array
-        Power from inlets, surroundings, hub and body [W].
-    out : (k,) array
-        Power that leaves the whole, per temperature [W/K]: ones times G.
+        Power from inlets and surroundings [W].
     """
 
     cells: Cells
@@ -303,7 +301,7 @@ def _outside(build: _Builder, cells: Cells, n: Thermal, scenario: Scenario) -> N
     around, kind = scenario.outside.temperature, scenario.outside.kind
     in_water = np.full(len(cells.middle), kind == "chamber")
     if kind == "wound":
-        in_water |= cells.middle > scenario.sleeve_end - 1.5e-3
+        in_water |= cells.middle > scenario.sleeve_end - WOUND[0]
     h = np.where(in_water, n.chamber, n.air)
     bath = np.where(in_water & (kind == "wound"), _chamber(scenario), around)
     dz, w = cells.step, cells.weight
@@ -328,7 +326,7 @@ def _wound(build: _Builder, cells: Cells, n: Thermal, scenario: Scenario) -> Non
     build.exchange(skin, near, g[:, None] * w)
     g = 2 * np.pi * first * dz * n.tissue_k / (sum(TISSUE) / 2)
     build.exchange(near, far, g[:, None] * w)
-    g = 2 * np.pi * (radius + sum(TISSUE)) * dz * n.tissue_k / (TISSUE[1] / 2 + 1e-3)
+    g = 2 * np.pi * (radius + sum(TISSUE)) * dz * n.tissue_k / (TISSUE[1] / 2 + BEYOND)
     build.lose(far, g[:, None] * w, scenario.outside.temperature)
     for index, a, b in ((near, radius, first), (far, first, radius + sum(TISSUE))):
         area = np.where(cells.wound, np.pi * (b**2 - a**2), 1.0)

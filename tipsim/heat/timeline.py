@@ -5,20 +5,20 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
 from tipsim.heat.cells import Cells, cut
 from tipsim.heat.march import March, Marcher, march
-from tipsim.heat.network import Network, Thermal, network
-from tipsim.heat.sources import CAUSES, Friction, Sources, heat_sources
+from tipsim.heat.network import Thermal, network
+from tipsim.heat.sources import Friction, Sources, heat_sources
 from tipsim.motion.run import Motion, run
 from tipsim.motion.sections import Floats
 from tipsim.setup.event import Event
 from tipsim.setup.flow import Flow, water_viscosity
 from tipsim.setup.scenario import Scenario
+from tipsim.setup.sourced import number
 from tipsim.setup.thermal import Press
 
-BOILING = 373.15
+BOILING = number("fluid.boiling").si
 """Where the fluid boils and the model ends [K]."""
 FLUID = ("annulus", "bore")
 
@@ -324,22 +324,3 @@ def pressed_sectors(cells: Cells, press: Press) -> Floats:
     low, high = np.clip(angle - half, 0, np.pi), np.clip(angle + half, 0, np.pi)
     covered = np.clip(np.minimum(high, press.arc / 2) - low, 0, None)
     return np.asarray(covered / covered.sum())
-
-
-def cause_shares(run_: HeatRun) -> dict[str, float]:
-    """Give watts by cause, averaged over pulses and rests."""
-    return {cause: run_.duty * run_.sources.total(cause) for cause in CAUSES}
-
-
-def probe(run_: HeatRun, layer: str, distance: float) -> Floats:
-    """Give the highest temperature around a layer at a distance from the end, over time [K]."""
-    s = run_.scenario.needle.length - distance
-    index: NDArray[np.intp] = run_.cells.index[layer]
-    i = int(np.clip(np.searchsorted(run_.cells.edges, s) - 1, 0, len(index) - 1))
-    cells = index[i][index[i] >= 0]
-    if not len(cells):
-        return np.full(len(run_.time), np.nan)
-    return np.asarray(run_.temperature[:, cells].max(axis=1))
-
-
-__all__ = ["HeatRun", "Model", "Network", "State", "cause_shares", "heat_run", "probe", "spread"]

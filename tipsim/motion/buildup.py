@@ -20,13 +20,14 @@ from tipsim.motion.steady import base_motion
 from tipsim.motion.system import System
 from tipsim.motion.travel import stroke
 from tipsim.setup.scenario import Scenario
+from tipsim.setup.sourced import number
 
 MODES = 40
 """Natural modes of each system that free vibration is made of."""
 SAMPLES = 24
 """Samples in a cycle."""
-HUB_TIME = 0.3e-3
-"""Time constant of the hub's own motion [s]; assumed, 0.1 to 3 ms, no source."""
+HUB_TIME = number("motion.hub_time").si
+"""Time constant of the hub's own motion [s]; assumed."""
 
 
 @dataclass(frozen=True, eq=False)

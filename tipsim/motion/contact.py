@@ -12,11 +12,12 @@ import numpy as np
 
 from tipsim.motion.sections import Floats
 from tipsim.setup.load import LensLoad, Support
+from tipsim.setup.sourced import number
 
-LENS_DENSITY = 1100.0
-"""Density of lens material [kg/m³]; from memory, 1050 to 1150."""
-LENS_POISSON = 0.49
-"""Nearly incompressible, as water-rich tissue is; assumed."""
+LENS_DENSITY = number("lens.density").si
+"""Density of lens material [kg/m³]."""
+LENS_POISSON = number("lens.poisson").si
+"""Its Poisson's ratio; assumed."""
 
 
 def lens_matrices(lens: LensLoad, radius: float, tangent: Floats) -> tuple[Floats, Floats]:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from tipsim.setup.fields import check, quantity, words
+from tipsim.setup.sourced import number
 from tipsim.setup.units import KPA, MM, MPA, ONE, PERCENT
 
 
@@ -45,10 +46,18 @@ class Support:
         Its own loss factor [no unit].
     """
 
-    place: float = quantity(MM, 0.5, 30, "distance of the support from the end", default=6e-3)
-    length: float = quantity(MM, 0.2, 10, "length of the support", default=2e-3)
-    stiffness: float = quantity(MPA, 0.001, 100, "sideways stiffness per length", default=2e6)
-    loss_factor: float = quantity(ONE, 0, 1, "the support's own loss factor", default=0.2)
+    place: float = quantity(
+        MM, 0.5, 30, "distance of the support from the end", default=number("support.place").si
+    )
+    length: float = quantity(
+        MM, 0.2, 10, "length of the support", default=number("support.length").si
+    )
+    stiffness: float = quantity(
+        MPA, 0.001, 100, "sideways stiffness per length", default=number("support.stiffness").si
+    )
+    loss_factor: float = quantity(
+        ONE, 0, 1, "the support's own loss factor", default=number("support.loss_factor").si
+    )
 
     def __post_init__(self) -> None:
         """Check the numbers."""

@@ -12,11 +12,12 @@ from tipsim.setup.centreline import Floats
 from tipsim.setup.errors import BadInput
 from tipsim.setup.fields import check, choice, part, parts, quantity, words
 from tipsim.setup.material import Material
+from tipsim.setup.sourced import number
 from tipsim.setup.units import DEG, MM
 
 SHAPES = ("straight", "single-bend", "counter-bent", "other")
-THINNEST_WALL = 0.05e-3
-"""Thinnest wall that is accepted [m]; common practice, no source: thinner tube cannot be made."""
+THINNEST_WALL = number("limits.wall").si
+"""Thinnest wall that is accepted [m]."""
 
 
 @dataclass(frozen=True)

@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from tipsim.setup.errors import BadInput
 from tipsim.setup.fields import check, quantity, words
 from tipsim.setup.needle import Needle
+from tipsim.setup.sourced import number
 from tipsim.setup.units import MM, ONE
 
-LEAST_GAP = 0.03e-3
-"""Least gap between shaft and sleeve that still lets fluid through [m]; assumed."""
+LEAST_GAP = number("limits.gap").si
+"""Least gap between shaft and sleeve [m]; assumed."""
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from tipsim.setup.fields import check, choice, quantity
+from tipsim.setup.sourced import number
 from tipsim.setup.units import CELSIUS, DEG, GRAM, MM
 
 OUTSIDE = ("air", "chamber", "wound")
@@ -24,11 +25,17 @@ class Press:
         Direction of the press: 0 in the bend plane, 90° across it [rad]. Assumed.
     """
 
-    force: float = quantity(GRAM, 0, 200, "load on the sleeve, as a weight", default=0.2941995)
-    place: float = quantity(MM, 1, 15, "middle of the load from the end", default=6e-3)
-    length: float = quantity(MM, 0.3, 8, "length of the load", default=2e-3)
-    arc: float = quantity(DEG, 20, 180, "arc that is pressed", default=1.5707963267948966)
-    side: float = quantity(DEG, 0, 90, "side: 0 in the bend plane, 90 across it", default=0.0)
+    force: float = quantity(
+        GRAM, 0, 200, "load on the sleeve, as a weight", default=number("press.force").si
+    )
+    place: float = quantity(
+        MM, 1, 15, "middle of the load from the end", default=number("press.place").si
+    )
+    length: float = quantity(MM, 0.3, 8, "length of the load", default=number("press.length").si)
+    arc: float = quantity(DEG, 20, 180, "arc that is pressed", default=number("press.arc").si)
+    side: float = quantity(
+        DEG, 0, 90, "side: 0 in the bend plane, 90 across it", default=number("press.side").si
+    )
 
     def __post_init__(self) -> None:
         """Check the numbers."""
@@ -49,7 +56,9 @@ class Outside:
     """
 
     kind: str = choice(OUTSIDE, "what is around the needle", default="air")
-    temperature: float = quantity(CELSIUS, 10, 40, "temperature around, and at start", 298.15)
+    temperature: float = quantity(
+        CELSIUS, 10, 40, "temperature around, and at start", number("fluid.temperature").si
+    )
 
     def __post_init__(self) -> None:
         """Check the numbers."""

@@ -13,13 +13,14 @@ from tipsim.motion.camera.view import Dot, Scene, scene
 from tipsim.motion.run import Motion
 from tipsim.motion.sections import Floats
 from tipsim.setup.needle import Needle
+from tipsim.setup.sourced import number
 
 Pictures = NDArray[np.uint8]
 
 FULL_LIGHT = 240
 """Level of a pixel in full light, of 255: the rest is room for noise."""
-READ_NOISE = 20.0
-"""Scatter of the sensor's own noise in electrons; assumed, 10 to 40 is common in fast sensors."""
+READ_NOISE = number("camera.read_noise").si
+"""Scatter of the sensor's own noise in electrons; assumed."""
 STILLS = 16
 """Pictures of the resting needle that are taken before the film: half of them make the templates,
 the others show by how much tracking scatters."""

@@ -11,6 +11,7 @@ from tipsim.motion.sections import Floats
 from tipsim.motion.travel import at, stroke
 from tipsim.setup.errors import BadInput
 from tipsim.setup.needle import Needle
+from tipsim.setup.sourced import number
 
 SENSOR = (200, 480)
 """Rows and columns of the sensor; what is not needed is not read out."""
@@ -18,7 +19,7 @@ END_FIELD, CLOSE_FIELD = 6e-3, 2.4e-3
 """Widest picture of the needle's end, and around one marker [m]."""
 MARGIN = 0.2e-3
 """Left free around needle and marks [m]."""
-DOT_RADIUS = 0.06e-3
+DOT_RADIUS = number("camera.mark_radius").si
 """Radius of a mark [m]; less where marks stand closer than 0.18 mm."""
 STATION = 0.15e-3
 """Greatest distance between the points through which the needle is drawn [m]."""

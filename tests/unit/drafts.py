@@ -1,0 +1,24 @@
+"""Drafts of needles, and typing into them, for the tests of the editor."""
+
+from urllib.parse import parse_qsl, urlsplit
+
+from tipsim.app.editor.draft import Draft
+from tipsim.app.editor.state import EditorState
+
+FIRST = EditorState.first()
+COUNTER = EditorState.of(Draft.start("counter-bent-0.9"))
+
+
+def put(state: EditorState, **texts: str) -> EditorState:
+    """Type texts: tube fields by name, pieces as p1_length_mm."""
+    for name, text in texts.items():
+        field = name
+        if name[0] == "p" and name[1].isdigit():
+            field = f"pieces.{name[1]}.{name[3:]}"
+        state = state.change("set", field=field, value=text)
+    return state
+
+
+def items_of(href: str) -> dict[str, str]:
+    """Give the items of a link's query."""
+    return dict(parse_qsl(urlsplit(href).query, keep_blank_values=True))
