@@ -107,7 +107,7 @@ def test_a_look_at_the_stage_keeps_a_complaint(browser_page: OpenPage) -> None:
     power.fill("140")
     power.press("Enter")
     expect(page.get_by_text("Power is 140 %")).to_be_visible()
-    page.get_by_text("From the end", exact=True).click()
+    page.locator(".ts-stage").get_by_role("radio", name=re.compile("From the end")).check()
     in_link(page, "view.camera=end")
     expect(page.get_by_text("Power is 140 %")).to_be_visible()
     expect(power).to_have_value("140")

@@ -1,5 +1,6 @@
 // The page's address holds everything that is set. Browsers limit how often it may change (some
-// by refusing), so a run of changes is written once it pauses, and before the page is left.
+// by refusing), so the first of a run of changes is written at once, the rest when it pauses, and
+// before the page is left.
 
 const PAUSE_MS = 250;
 
@@ -8,16 +9,23 @@ export class Address {
     window.addEventListener("pagehide", () => this.flush());
   }
 
-  /** Show a query, a moment later. */
+  /** Show a query: at once, or when a run of changes has paused. */
   show(query) {
+    const quiet = this.timer === undefined;
     this.query = query;
     clearTimeout(this.timer);
+    if (quiet) this.write();
     this.timer = setTimeout(() => this.flush(), PAUSE_MS);
   }
 
   /** Show at once what is still to be shown. */
   flush() {
     clearTimeout(this.timer);
+    this.timer = undefined;
+    this.write();
+  }
+
+  write() {
     if (this.query === undefined) return;
     const tail = this.query ? `?${this.query}` : "";
     this.query = undefined;
