@@ -380,3 +380,13 @@ def test_shear_modulus() -> None:
 def test_warm_water_is_thinner() -> None:
     cold, warm = (Fluid(273.15 + t, 1000.0).viscosity for t in (20, 37))
     assert np.isclose(cold, 1.0e-3, rtol=0.03) and np.isclose(warm, 0.69e-3, rtol=0.03)
+
+
+def test_a_name_with_a_nul_is_no_file() -> None:
+    with pytest.raises(BadInput, match="not a file's name"):
+        Scenario.read("a\0b.toml")
+
+
+def test_pulses_need_a_rate() -> None:
+    with pytest.raises(BadInput, match="rate is 0 /s; allowed: a number above 0"):
+        Duty.pulsed(rate=0, on_fraction=0.5)

@@ -248,16 +248,17 @@ def _load(state: BenchState, sides: list[str]) -> dict[str, Any]:
                 ),
                 _number(state, side, "support.stiffness_mpa", f"Its stiffness{name}", step=0.5),
             ]
-        controls.append(
-            {
-                **_control(side, "drive.holds", "choice", f"Under load the hub keeps{name}"),
-                "value": scenario.drive.holds,
-                "options": [{"value": h, "label": f"its {h}"} for h in HOLDS],
-                "help": "Motion: a regulated handpiece draws more power when something presses. "
-                "Power: an unregulated one gives the power of the free needle and loses stroke. "
-                "Without load both are the same.",
-            }
-        )
+        if lens is not None or support is not None:
+            controls.append(
+                {
+                    **_control(side, "drive.holds", "choice", f"Under load the hub keeps{name}"),
+                    "value": scenario.drive.holds,
+                    "options": [{"value": h, "label": f"its {h}"} for h in HOLDS],
+                    "help": "Motion: a regulated handpiece draws more power under load. "
+                    "Power: an unregulated one gives the power of the free needle and "
+                    "loses stroke.",
+                }
+            )
     return {"id": "load", "title": "Load", "open": False, "controls": controls}
 
 

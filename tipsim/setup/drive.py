@@ -87,7 +87,15 @@ class Duty:
 
     @classmethod
     def pulsed(cls, rate: float, on_fraction: float) -> Self:
-        """Build a train of pulses: rate [1/s], share of time that is on (0 to 1)."""
+        """Build a train of pulses: rate [1/s], share of time that is on (0 to 1).
+
+        Raises
+        ------
+        BadInput
+            For a rate that is not above 0, or pulses out of range.
+        """
+        if not rate > 0:
+            raise BadInput("rate", f"{rate:g} /s", "a number above 0")
         return cls("pulsed", on_fraction / rate, (1 - on_fraction) / rate)
 
     @property

@@ -48,6 +48,9 @@ def read_bytes(path: str | Path, wanted: str, most: int | None = None) -> bytes:
             return file.read(-1 if most is None else most + 1)
     except OSError as error:
         raise BadInput(str(path), f"not readable ({error.strerror})", f"{wanted} file") from None
+    except ValueError:  # A NUL in the name.
+        name = str(path).replace("\0", "?")
+        raise BadInput(name, "not a file's name", f"{wanted} file") from None
 
 
 def decode_text(data: bytes, name: str, wanted: str) -> str:
