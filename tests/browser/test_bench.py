@@ -149,6 +149,15 @@ def test_every_list_changes_the_link(
     in_link(page, part)
 
 
+def test_a_loaded_needle_is_not_held_against_a_free_one(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/", viewport=DESK))
+    expect(page.get_by_text("not comparable now")).to_have_count(0)
+    page.locator("summary", has_text="Load").click()
+    page.get_by_label("Lens at the mouth", exact=True).select_option("hard")
+    expect(page.get_by_text("not comparable now").first).to_be_visible()
+    expect(page.get_by_text("Under load the hub keeps")).to_be_visible()
+
+
 def test_apart_together_swap_and_reset(browser_page: OpenPage) -> None:
     page = ready(browser_page("/", viewport=DESK))
     page.get_by_label("Same settings for A and B", exact=True).uncheck()

@@ -202,13 +202,21 @@ def _turning(r: Result) -> float:
 
 
 def published_setting(scenario: Scenario, shape: str) -> bool:
-    """Tell whether a bench is set as the published torsional strokes were: 32 kHz, 100 %."""
+    """Tell whether a bench is set as the published torsional strokes were: 32 kHz, 100 %, free.
+
+    >>> published_setting(Scenario.preset("single-bend, torsional"), "single-bend")
+    True
+    >>> published_setting(Scenario.preset("single-bend, axial"), "single-bend")
+    False
+    """
     drive = scenario.drive
     return (
         scenario.needle.shape == shape
         and drive.kind == "torsional"
         and abs(drive.frequency - 32e3) < 1.0
         and drive.power == 1.0
+        and scenario.lens is None
+        and scenario.support is None
     )
 
 
@@ -222,7 +230,7 @@ def _pair(a: Result, b: Result) -> tuple[Result, Result] | None:
     return None
 
 
-_OTHER = "Published for a single-bend and a counter-bent needle at 32 kHz torsional, 100 %."
+_OTHER = "Published for a single-bend and a counter-bent needle at 32 kHz torsional, 100 %, free."
 
 
 def _check(n: Sourced, value: float | None, text: str) -> Row:
