@@ -241,7 +241,7 @@ def test_eighty_nodes_are_enough(report_table: ReportTable) -> None:
 
 @pytest.mark.parametrize("shape", [SINGLE, COUNTER])
 def test_the_default_grid_is_within_one_percent_of_a_quarter_of_it(shape: str) -> None:
-    """What numbers.toml says of motion.spacing."""
+    """What assets/numbers says of motion.spacing."""
     default = preset(f"{shape}, torsional").spacing
     assert default == number("motion.spacing").si
     coarse, fine = (refined(shape, "torsional", h) for h in (default, default / 4))

@@ -49,7 +49,7 @@ def test_ids_are_unique_and_all_are_read(name: str) -> None:
 def test_every_number_has_exactly_one_origin(id: str, part: Any) -> None:
     numeric = ("quantity", "numbers", "parts")
     want = {f.name for f in fields(part) if f.metadata.get("kind") in numeric}
-    # The metal stands in numbers.toml; power is the learner's, at first full.
+    # The metal stands in assets/numbers; power is the learner's, at first full.
     want -= {"power"}
     if isinstance(part, Drive):
         # What such a drive does not use is 0 in the file.
@@ -86,9 +86,9 @@ def test_what_is_not_read_does_not_say_so() -> None:
 
 
 def test_single_numbers_are_complete() -> None:
-    data = raw("numbers.toml")
     count = 0
-    for group, entries in data.items():
+    files = [raw(f"numbers/{path.name}") for path in asset("numbers").iterdir()]
+    for group, entries in (pair for data in files for pair in data.items()):
         for name, table in entries.items():
             n = number(f"{group}.{name}")
             assert set(table) == {"label", "value", "unit", "low", "high", "status", "source"}

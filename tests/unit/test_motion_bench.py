@@ -51,7 +51,7 @@ def test_water_in_bore_sleeve_and_open() -> None:
     bore, displaced = rho * np.pi * c**2, rho * np.pi * a**2
     bare = per_metre(replace(SINGLE, sleeve=None), 10e-3)
     assert bare["sideways_mass"] == pytest.approx(bore + displaced)
-    # At mobility 0.48 a sleeve of this size gives as much as open water does (numbers.toml).
+    # At mobility 0.48 a sleeve of this size gives as much as open water does (assets/numbers).
     covered = per_metre(SINGLE, 10e-3)
     assert covered["sideways_mass"] == pytest.approx(bare["sideways_mass"], rel=0.01)
     held = per_metre(replace(SINGLE, sleeve=replace(sleeve, mobility=0.0)), 10e-3)

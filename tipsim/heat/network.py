@@ -23,7 +23,7 @@ BEYOND = number("tissue.beyond").si
 
 @dataclass(frozen=True)
 class Thermal:
-    """Thermal numbers, SI; see `assets/numbers.toml` for ranges and sources."""
+    """Thermal numbers, SI; see `assets/numbers` for ranges and sources."""
 
     metal_k: float
     metal_c: float

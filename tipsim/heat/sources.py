@@ -29,7 +29,7 @@ PHASES = 48
 
 @dataclass(frozen=True)
 class Friction:
-    """Numbers of rubbing and squeezing; assumed or fitted, see `assets/numbers.toml`.
+    """Numbers of rubbing and squeezing; assumed or fitted, see `assets/numbers`.
 
     Attributes
     ----------

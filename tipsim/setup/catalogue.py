@@ -89,7 +89,7 @@ def _origins(data: dict[str, Any], used: list[str], place: str) -> tuple[Origin,
 @cache
 def catalogue() -> Catalogue:
     """Read the data files; done once."""
-    # The metal is the same for all and stands with its sources in numbers.toml.
+    # The metal is the same for all and stands with its sources in assets/numbers.
     metal = to_plain(titanium())
     needles, sleeves, drives = {}, {}, {}
     origins: dict[str, tuple[Origin, ...]] = {}

@@ -92,13 +92,23 @@ def read_sourced(id: str, table: dict[str, Any]) -> Sourced:
 
 @cache
 def numbers() -> dict[str, Sourced]:
-    """Give every single number of the data file `assets/numbers.toml`, by id."""
-    data = tomllib.loads(asset("numbers.toml").read_text(encoding="utf-8"))
-    return {
-        f"{group}.{name}": read_sourced(f"{group}.{name}", table)
-        for group, entries in data.items()
-        for name, table in entries.items()
-    }
+    """Give every single number of the data files in `assets/numbers`, by id.
+
+    Raises
+    ------
+    BadInput
+        When two files hold the same id.
+    """
+    out: dict[str, Sourced] = {}
+    for path in sorted(asset("numbers").glob("*.toml")):
+        data = tomllib.loads(path.read_text(encoding="utf-8"))
+        for group, entries in data.items():
+            for name, table in entries.items():
+                id = f"{group}.{name}"
+                if id in out:
+                    raise BadInput(f"{path.name}: {id}", "there twice", "one place for a number")
+                out[id] = read_sourced(id, table)
+    return out
 
 
 def number(id: str) -> Sourced:
@@ -115,5 +125,5 @@ def number(id: str) -> Sourced:
     113800000000.0
     """
     if id not in numbers():
-        raise BadInput("number", f'"{id}"', f"an id of numbers.toml{nearest(id, numbers())}")
+        raise BadInput("number", f'"{id}"', f"an id of assets/numbers{nearest(id, numbers())}")
     return numbers()[id]
