@@ -6,6 +6,8 @@ from typing import Any
 
 import numpy as np
 
+from tipsim.heat.sources import CAUSES
+from tipsim.heat.timeline import HeatRun, heat_run
 from tipsim.motion.markers import AGAINST
 from tipsim.motion.run import Motion, run
 from tipsim.motion.sensitivity import Sensitivity, sensitivity
@@ -13,6 +15,7 @@ from tipsim.motion.stress import Stress, stress
 from tipsim.motion.travel import stroke
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
+from tipsim.setup.units import CELSIUS
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,6 +43,11 @@ class Result:
         """How much the motion moves for 1 % of frequency, stiffness and length."""
         return sensitivity(self.scenario, self.motion)
 
+    @cached_property
+    def heat(self) -> HeatRun:
+        """Temperatures over the bench's time."""
+        return heat_run(self.scenario, self.scenario.duration, motion=self.motion)
+
     def to_dict(self) -> dict[str, Any]:
         """Give the result as plain data, SI or the unit named in each key."""
         return {
@@ -50,6 +58,7 @@ class Result:
             "motion": motion_dict(self.scenario, self.motion),
             "stress": stress_dict(self),
             "sensitivity": sensitivity_dict(self.sensitivity),
+            "heat": heat_dict(self.heat),
         }
 
 
@@ -149,6 +158,26 @@ def sensitivity_dict(found: Sensitivity) -> dict[str, Any]:
             "shaft_rms_change": [_r(v) for v in effect.shaft],
         }
     return out
+
+
+def heat_dict(h: HeatRun) -> dict[str, Any]:
+    """Give the temperatures as plain data; watts are means over pulses, with the bench's load."""
+    return {
+        "duration_s": _r(float(h.time[-1])),
+        "start_temperature_c": _celsius(float(h.temperature[0, 0])),
+        "peak_sleeve_temperature_c": _celsius(h.peak_sleeve),
+        "peak_metal_temperature_c": _celsius(float(h.metal_peak.max())),
+        "peak_wound_temperature_c": _celsius(h.peak_wound),
+        "seconds_to_45_c": _r(h.seconds_to(CELSIUS.to_si(45))),
+        "seconds_to_60_c": _r(h.seconds_to(CELSIUS.to_si(60))),
+        "boiled_after_s": _r(h.boiled),
+        "sources_w": {cause: _r(h.duty * h.sources.total(cause)) for cause in CAUSES},
+        "energy_balance_error": _r(h.imbalance),
+    }
+
+
+def _celsius(kelvin: float | None) -> float | None:
+    return None if kelvin is None else _r(CELSIUS.from_si(kelvin))
 
 
 def compare(a: Result, b: Result) -> dict[str, Any]:

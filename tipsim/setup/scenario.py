@@ -16,7 +16,7 @@ from tipsim.setup.needle import Needle
 from tipsim.setup.sleeve import Sleeve
 from tipsim.setup.thermal import Outside, Press
 from tipsim.setup.toml_text import decode_text, parse_toml, read_bytes, write_whole
-from tipsim.setup.units import MM, ONE
+from tipsim.setup.units import MM, ONE, SECOND
 
 FORMAT = "tipsim scenario 1"
 _WANTED = "a TOML scenario"
@@ -45,6 +45,8 @@ class Scenario:
     events : tuple of Event
         What happens on the bench, and when; for heat.
     duty : Duty
+    duration : float
+        How long the bench runs, for heat [s].
     fluid : Fluid
     markers : tuple of float
         Tracked points: distance from the end along the centreline [m].
@@ -77,6 +79,7 @@ class Scenario:
     press: Press | None = part(Press, "load on the sleeve; leave out for none", None, True)
     events: tuple[Event, ...] = parts(Event, "what happens, and when", ())
     duty: Duty = part(Duty, "when the drive is on", Duty())
+    duration: float = quantity(SECOND, 0.5, 600, "how long the bench runs", 60.0)
     markers: tuple[float, ...] = numbers(
         MM, 0, 40, 12, "tracked points, distance from the end", (0.0, 1e-3, 2e-3, 3e-3, 4e-3)
     )
