@@ -13,7 +13,7 @@ import numpy as np
 from scipy.sparse import csc_array, diags_array
 from scipy.sparse.linalg import SuperLU, splu
 
-from tipsim.heat.network import Network
+from tipsim.heat.build import Network
 from tipsim.motion.sections import Floats
 
 GAMMA = 2 - np.sqrt(2)
