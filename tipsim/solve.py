@@ -177,7 +177,7 @@ def heat_dict(h: HeatRun) -> dict[str, Any]:
 
 
 def _celsius(kelvin: float | None) -> float | None:
-    return None if kelvin is None else _r(CELSIUS.from_si(kelvin))
+    return None if kelvin is None else _r(float(CELSIUS.from_si(kelvin)))
 
 
 def compare(a: Result, b: Result) -> dict[str, Any]:
