@@ -99,26 +99,61 @@ class Build:
         self.put(cell[there], cell[there], value[there])
         np.add.at(self.boundary, cell[there], value[there] * around[there])
 
-    def carry(self, line: NDArray[np.intp], rate: float, inlet: float) -> None:
-        """Carry heat along a line of cells in the order of flow [rate in W/K].
+    def carry(
+        self,
+        line: NDArray[np.intp],
+        rate: Floats | float,
+        inlet: float = 0.0,
+        source: int = -1,
+        sink: int = -1,
+    ) -> None:
+        """Carry heat along a line of cells in the order of flow.
 
-        The temperature at a face is taken from the two cells upstream of it, at the first
-        faces from the inlet [K].
+        Parameters
+        ----------
+        line : (n,) array of int
+            Cells, the first at the inlet.
+        rate : float or (n+1,) array
+            Flow times heat capacity at the inlet, between cells and at the outlet [W/K]; where it
+            falls, a cell's own fluid is drawn off (`draw` says whereto).
+        inlet : float
+            Temperature of what comes in [K], where no cell is its source.
+        source, sink : int
+            Cells that the fluid comes from and goes to; -1 for the surroundings.
+
+        Notes
+        -----
+        The temperature at a face is taken from the two cells upstream of it, at the first faces
+        from the inlet: 1.5 T_k - 0.5 T_(k-1) behind cell k, 2 T_0 - T_in behind the first.
         """
         n = len(line)
-        if rate <= 0 or n < 1:
+        rates = np.broadcast_to(np.asarray(rate, dtype=np.float64), (n + 1,))
+        if n < 1 or not (rates > 0).any():
             return
-        # Face k lies behind cell k: 1.5 T_k - 0.5 T_(k-1); behind the first cell 2 T_0 - T_in.
-        for k in range(n):
-            weights = [(line[k], 1.5), (line[k - 1], -0.5)] if k else [(line[0], 2.0)]
-            for target, sign in ((line[k], 1.0), (line[k + 1] if k + 1 < n else -1, -1.0)):
-                if target < 0:
-                    continue
-                for cell, w in weights:
-                    self.put(np.array([target]), np.array([cell]), np.array([sign * rate * w]))
-                if k == 0:
-                    self.boundary[target] += sign * rate * inlet
-        self.boundary[line[0]] += rate * inlet
+        before = np.concatenate([[source], line[:-1]])
+        own = np.concatenate([[2.0], np.full(n - 1, 1.5)])
+        behind = np.concatenate([[-1.0], np.full(n - 1, -0.5)])
+        gains = np.concatenate([line[1:], [sink]])
+        for target, sign in ((line, 1.0), (gains, -1.0)):
+            self._flux(target, line, sign * own * rates[1:], inlet)
+            self._flux(target, before, sign * behind * rates[1:], inlet)
+        self._flux(line[:1], before[:1], -rates[:1], inlet)
+        self._flux(np.array([source]), before[:1], rates[:1], inlet)
+        self.put(line, line, rates[:-1] - rates[1:])
+
+    def _flux(
+        self, target: NDArray[np.intp], cell: NDArray[np.intp], value: Floats, inlet: float
+    ) -> None:
+        """Let targets lose value x temperature of cells; -1 stands for the inlet [W/K]."""
+        there, known = target >= 0, cell >= 0
+        both = there & known
+        self.put(target[both], cell[both], value[both])
+        outside = there & ~known
+        np.subtract.at(self.boundary, target[outside], value[outside] * inlet)
+
+    def draw(self, one: int, two: int, rate: float) -> None:
+        """Let fluid of one cell run into another [rate in W/K]; `carry` lets it go from the one."""
+        self.put(np.array([two]), np.array([one]), np.array([-rate]))
 
     def network(self, capacity: Floats) -> Network:
         """Give the equations of cells of these heat capacities (k,) [J/K]."""
