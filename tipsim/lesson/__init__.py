@@ -1,0 +1,1 @@
+"""Lessons: reading and checking them, questions, scoring, review schedule, records."""

@@ -1,0 +1,393 @@
+"""What a lesson is made of, as frozen data; `lessons/README.md` describes it for authors."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+STEP_KINDS = (*("prime", "predict", "run", "observe", "compare", "explain", "quiz", "key-points"),)
+ITEM_KINDS = ("one", "several", "number", "order", "match", "place", "sketch", "goal")
+PAGES = ("bench", "heat", "flow", "tissue", "camera", "needle")
+CRITERIA = ("largest", "still", "end-over-shaft", "alike")
+CURVES = ("stroke", "sideways")
+SIDES = ("a", "b", "c", "d")
+GUIDE = ("Aim", "Usual wrong ideas", "Discussion", "Timing")
+
+Side = Mapping[str, str]
+"""What a link holds of one side: needle, drive, fields by their path."""
+Value = str | float
+
+
+@dataclass(frozen=True, order=True)
+class Place:
+    """Where something stands: file, from the lessons' folder, and line from 1."""
+
+    file: str
+    line: int
+
+
+NOWHERE = Place("", 0)
+
+
+@dataclass(frozen=True)
+class Text:
+    """Markdown with placeholders in braces, and where it stands."""
+
+    source: str
+    place: Place = NOWHERE
+
+    def __bool__(self) -> bool:
+        """Tell whether there is any."""
+        return bool(self.source)
+
+
+@dataclass(frozen=True)
+class Formula:
+    """An expression, and where it stands; see `tipsim.lesson.expression`."""
+
+    source: str
+    place: Place = NOWHERE
+
+
+@dataclass(frozen=True)
+class Bench:
+    """Settings by side; "both" is laid under every other one.
+
+    Examples
+    --------
+    >>> lesson = Bench({"both": {"power": "60"}, "a": {"needle": "straight"}, "b": {}})
+    >>> lesson.under(Bench({"a": {"power": "40"}})).whole()["a"]
+    {'power': '40', 'needle': 'straight'}
+    """
+
+    sides: Mapping[str, Side]
+    place: Place = NOWHERE
+
+    def under(self, over: "Bench") -> "Bench":
+        """Lay another bench over this one, key by key."""
+        base = self.whole()
+        both = over.sides.get("both", {})
+        names = [*base, *(s for s in over.sides if s not in base and s != "both")]
+        shared = self.sides.get("both", {})
+        sides = {n: {**base.get(n, shared), **both, **over.sides.get(n, {})} for n in names}
+        return Bench({"both": {**shared, **both}, **sides}, over.place)
+
+    def whole(self) -> dict[str, dict[str, str]]:
+        """Give each side with what both have."""
+        both = self.sides.get("both", {})
+        return {n: {**both, **side} for n, side in self.sides.items() if n != "both"}
+
+
+@dataclass(frozen=True)
+class Objective:
+    """What a learner will be able to do; `text` completes "You will be able to"."""
+
+    id: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Claim:
+    """A statement that the model fulfils (`that`) or that has a source (`source`, its id)."""
+
+    text: Text
+    that: Formula | None
+    source: str
+    bench: Bench | None
+    place: Place = NOWHERE
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One choice of an item; `right` is a formula, constant or not."""
+
+    id: str
+    text: Text
+    right: Formula
+    feedback: Text
+
+
+@dataclass(frozen=True)
+class Wrong:
+    """A typical wrong value and what it tells."""
+
+    value: Formula
+    feedback: Text
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One of several that are put in order; `value` is None where the order is as written."""
+
+    id: str
+    text: Text
+    value: Formula | None
+    feedback: Text
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Two that belong together."""
+
+    id: str
+    left: Text
+    right: Text
+    feedback: Text
+
+
+@dataclass(frozen=True)
+class Criterion:
+    """What a sketch is judged by; `limit` is in mm, or the least correlation."""
+
+    kind: str
+    limit: float
+    feedback: Text
+
+
+@dataclass(frozen=True)
+class Condition:
+    """What must hold on a bench that a learner has set."""
+
+    that: Formula
+    text: Text
+    feedback: Text
+
+
+@dataclass(frozen=True)
+class Item:
+    """What every question has.
+
+    Attributes
+    ----------
+    id, objective, kind : str
+    text : Text
+    bench : Bench or None
+        Laid over the lesson's.
+    variants : tuple of mappings
+        What a seed draws one from; one empty mapping when there are none.
+    right : Text
+        Feedback for the right answer.
+    place : Place
+    """
+
+    id: str
+    objective: str
+    kind: str
+    text: Text
+    bench: Bench | None
+    variants: tuple[Mapping[str, Value], ...]
+    right: Text
+    place: Place
+
+
+@dataclass(frozen=True)
+class ChoiceItem(Item):
+    """Kinds "one" and "several"."""
+
+    choices: tuple[Choice, ...]
+    keep_order: bool
+
+
+@dataclass(frozen=True)
+class Tolerance:
+    """How far from the truth is still right: a share of it, or a distance in the item's unit."""
+
+    share: float = 0.0
+    distance: float = 0.0
+
+
+@dataclass(frozen=True)
+class NumberItem(Item):
+    """Kind "number"; `shown` lines of `worked` are given with the question."""
+
+    unit: str
+    means: str
+    truth: Formula
+    tolerance: Tolerance
+    wrong: tuple[Wrong, ...]
+    otherwise: Text
+    worked: tuple[Text, ...]
+    shown: int
+
+
+@dataclass(frozen=True)
+class OrderItem(Item):
+    """Kind "order"."""
+
+    entries: tuple[Entry, ...]
+    rising: bool
+
+
+@dataclass(frozen=True)
+class MatchItem(Item):
+    """Kind "match"; `also` holds right sides that fit nothing."""
+
+    pairs: tuple[Pair, ...]
+    also: tuple[Text, ...]
+
+
+@dataclass(frozen=True)
+class PlaceItem(Item):
+    """Kind "place": truths and tolerance in mm from the end of the needle on side `on`."""
+
+    on: str
+    truths: tuple[Formula, ...]
+    tolerance: Tolerance
+    wrong: tuple[Wrong, ...]
+    otherwise: Text
+
+
+@dataclass(frozen=True)
+class SketchItem(Item):
+    """Kind "sketch"; `of` is one of `CURVES`."""
+
+    on: str
+    of: str
+    criteria: tuple[Criterion, ...]
+
+
+@dataclass(frozen=True)
+class GoalItem(Item):
+    """Kind "goal"; `solution` is a bench that fulfils every condition."""
+
+    free: tuple[str, ...]
+    conditions: tuple[Condition, ...]
+    solution: Bench
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step of a lesson.
+
+    Attributes
+    ----------
+    id, kind, title : str
+    text : Text
+    items : tuple of str
+        Ids of the items asked here; for "compare", of the predictions that are compared.
+    change, look : tuple of Text
+        For "run": what to change, what to look at.
+    bench : Bench or None
+        Laid over the lesson's.
+    free : tuple of str
+        Fields that may be changed here (those of the lesson where the step has none of its own).
+    page : str
+    view : Mapping
+        Items of the page's link, without "view.".
+    example : str
+        For "explain": id of a number item shown solved, or "".
+    place : Place
+    """
+
+    id: str
+    kind: str
+    title: str
+    text: Text
+    place: Place
+    items: tuple[str, ...] = ()
+    change: tuple[Text, ...] = ()
+    look: tuple[Text, ...] = ()
+    bench: Bench | None = None
+    free: tuple[str, ...] = ()
+    page: str = "bench"
+    view: Mapping[str, str] = field(default_factory=dict)
+    example: str = ""
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where a claim comes from."""
+
+    id: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Lesson:
+    """A whole lesson; `guide` is the teacher's text by heading, `items` are by id, in order."""
+
+    id: str
+    title: str
+    folder: Path
+    tracks: tuple[str, ...]
+    minutes: int
+    needs: tuple[str, ...]
+    objectives: tuple[Objective, ...]
+    questions: tuple[str, ...]
+    key_points: tuple[Claim, ...]
+    claims: tuple[Claim, ...]
+    sources: tuple[Source, ...]
+    bench: Bench
+    page: str
+    free: tuple[str, ...]
+    view: Mapping[str, str]
+    steps: tuple[Step, ...]
+    items: Mapping[str, Item]
+    guide: Mapping[str, Text]
+    place: Place
+
+    def step(self, id: str) -> Step:
+        """Give a step by id; raises KeyError."""
+        return next((s for s in self.steps if s.id == id), None) or _missing(id)
+
+    def step_of(self, item: str) -> Step | None:
+        """Give the step that asks an item, or None for one that is kept for reviews."""
+        return next((s for s in self.steps if item in s.items and s.kind != "compare"), None)
+
+    def bench_of(self, item: Item) -> Bench:
+        """Give the bench of an item, laid over the lesson's."""
+        return self.bench if item.bench is None else self.bench.under(item.bench)
+
+
+def _missing(id: str) -> Step:
+    raise KeyError(id)
+
+
+@dataclass(frozen=True)
+class Track:
+    """A way through the lessons for one kind of learner."""
+
+    id: str
+    title: str
+    text: str
+    lessons: tuple[str, ...]
+    place: Place = NOWHERE
+
+
+@dataclass(frozen=True)
+class Term:
+    """A word of the glossary; `also` are its other forms."""
+
+    term: str
+    also: tuple[str, ...]
+    text: str
+    place: Place = NOWHERE
+
+
+@dataclass(frozen=True)
+class School:
+    """All lessons, tracks and terms.
+
+    Attributes
+    ----------
+    lessons : Mapping
+        By id, in the order of their folders.
+    tracks : Mapping
+        By id.
+    glossary : Mapping
+        By term and by each other form.
+    """
+
+    lessons: Mapping[str, Lesson]
+    tracks: Mapping[str, Track]
+    glossary: Mapping[str, Term]
+
+    def home(self, item: str) -> Lesson:
+        """Give the lesson of an item; raises KeyError."""
+        for lesson in self.lessons.values():
+            if item in lesson.items:
+                return lesson
+        raise KeyError(item)
+
+    def item(self, id: str) -> Item:
+        """Give an item of any lesson; raises KeyError."""
+        return self.home(id).items[id]
