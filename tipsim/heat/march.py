@@ -31,10 +31,14 @@ class Marcher:
     network : Network
     tolerance : float
         Error allowed in a step [K].
+    boundary : callable, optional
+        Power from inlets and surroundings (k,) [W] over time [s], where they change with it; the
+        network's own when absent.
     """
 
     network: Network
     tolerance: float = 0.02
+    boundary: Callable[[float], Floats] | None = None
     factors: dict[int, SuperLU] = field(default_factory=dict)
 
     def step_size(self, level: int) -> float:
@@ -48,12 +52,18 @@ class Marcher:
             self.factors[level] = splu(csc_array(c + d * self.network.matrix))
         return self.factors[level]
 
-    def rate(self, t: Floats, power: Power) -> Floats:
-        """Give the power that each cell gains [W]."""
-        return np.asarray(power(t) + self.network.boundary - self.network.matrix @ t)
+    def outside(self, now: float) -> Floats:
+        """Give the power from inlets and surroundings at a time (k,) [W]."""
+        return self.network.boundary if self.boundary is None else self.boundary(now)
 
-    def step(self, t: Floats, level: int, power: Power) -> tuple[Floats, float, float]:
-        """Take one step.
+    def rate(self, t: Floats, gain: Floats) -> Floats:
+        """Give the power that each cell keeps of what it gains [W]."""
+        return np.asarray(gain - self.network.matrix @ t)
+
+    def step(
+        self, t: Floats, level: int, power: Power, now: float = 0.0
+    ) -> tuple[Floats, float, float]:
+        """Take one step from temperatures `t` at the time `now`.
 
         Returns
         -------
@@ -62,19 +72,19 @@ class Marcher:
             boundaries put in, less what left [J].
         """
         h, lu = self.step_size(level), self._factor(level)
-        c, b = self.network.capacity, self.network.boundary
-        d = GAMMA / 2 * h
-        f0 = self.rate(t, power)
+        c, d = self.network.capacity, GAMMA / 2 * h
+        b0, b1, b2 = (self.outside(now + part * h) for part in (0.0, GAMMA, 1.0))
+        f0 = self.rate(t, b0 + power(t))
         mid = t + GAMMA * h * f0 / c
         for _ in range(2):
-            mid = lu.solve(c * t + d * (f0 + b + power(mid)))
-        f1 = self.rate(mid, power)
+            mid = lu.solve(c * t + d * (f0 + b1 + power(mid)))
+        f1 = self.rate(mid, b1 + power(mid))
         weight = 1 / (GAMMA * (2 - GAMMA))
         old = (1 - GAMMA) ** 2 / (GAMMA * (2 - GAMMA))
         new = mid + (1 - GAMMA) * h * f1 / c
         for _ in range(2):
-            new = lu.solve(c * (weight * mid - old * t) + d * (b + power(new)))
-        f2 = self.rate(new, power)
+            new = lu.solve(c * (weight * mid - old * t) + d * (b2 + power(new)))
+        f2 = self.rate(new, b2 + power(new))
         k = (-3 * GAMMA**2 + 4 * GAMMA - 2) / (12 * (2 - GAMMA))
         rough = f0 / GAMMA - f1 / (GAMMA * (1 - GAMMA)) + f2 / (1 - GAMMA)
         error = lu.solve(2 * k * h * rough)
@@ -146,9 +156,9 @@ def march(
         h = marcher.step_size(level)
         if now + h > end + 1e-12 and level == 0:
             h = end - now
-            new, error, gained = _last(marcher, t, h, power)
+            new, error, gained = _last(marcher, t, h, power, now)
         else:
-            new, error, gained = marcher.step(t, level, power)
+            new, error, gained = marcher.step(t, level, power, now)
         if error > marcher.tolerance and level > 0:
             level -= 1
             continue
@@ -166,9 +176,11 @@ def march(
     return March(np.array(times), np.array(states), imbalance, None)
 
 
-def _last(marcher: Marcher, t: Floats, h: float, power: Power) -> tuple[Floats, float, float]:
+def _last(
+    marcher: Marcher, t: Floats, h: float, power: Power, now: float
+) -> tuple[Floats, float, float]:
     """Take a closing step shorter than the smallest: backward Euler."""
-    c, b = marcher.network.capacity, marcher.network.boundary
+    c, b = marcher.network.capacity, marcher.outside(now + h)
     lu = splu(csc_array(diags_array(c) + h * marcher.network.matrix))
     new = lu.solve(c * t + h * (b + power(t)))
     gained = h * (power(t) + b - marcher.network.matrix @ new)
