@@ -96,6 +96,9 @@ MPA = Unit("MPa", "mpa", Decimal("1e6"))
 ML_MIN = Unit("mL/min", "ml_min", Decimal("1e-6") / 60)
 GRAM = Unit("g", "g", Decimal("9.80665e-3"))
 SECOND = Unit("s", "s", Decimal(1))
+MINUTE = Unit("min", "min", Decimal(60))
+KJ_MOL = Unit("kJ/mol", "kj_mol", Decimal("1e3"))
+J_MOLK = Unit("J/mol·K", "j_molk", Decimal(1))
 W_MK = Unit("W/m·K", "w_mk", Decimal(1))
 J_KGK = Unit("J/kg·K", "j_kgk", Decimal(1))
 W_M2K = Unit("W/m²·K", "w_m2k", Decimal(1))
@@ -106,6 +109,7 @@ UNITS = {
     for u in (
         *(ONE, PERCENT, MM, UM, DEG, KHZ, HZ, MS, SECOND, GPA, KPA, MPA, KG_M3, MPA_S, CELSIUS),
         *(ML_MIN, GRAM, W_MK, J_KGK, W_M2K, MPS),
+        *(MINUTE, KJ_MOL, J_MOLK),
     )
 }
 """Every unit by its symbol."""
