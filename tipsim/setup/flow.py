@@ -6,7 +6,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tipsim.setup.fields import check, quantity
-from tipsim.setup.units import CELSIUS, KG_M3, ML_MIN, PERCENT
+from tipsim.setup.sourced import number
+from tipsim.setup.units import CELSIUS, CM, KG_M3, ML_MIN, MMHG, PERCENT
 
 
 @dataclass(frozen=True)
@@ -62,7 +63,10 @@ def water_viscosity(temperature: ArrayLike) -> NDArray[np.float64]:
 
 @dataclass(frozen=True)
 class Flow:
-    """Fluid through sleeve and bore.
+    """Fluid through sleeve and bore: what is set on the bench.
+
+    `mouth` and `irrigation` are the plain sums of what is set, with the pump given its will;
+    `tipsim.flow.balance` solves what bottle, lines, vacuum and a blocked mouth make of it.
 
     Attributes
     ----------
@@ -72,6 +76,10 @@ class Flow:
         Flow that leaves through the wound [m³/s]; it comes down the sleeve as well.
     occlusion : float
         Share of the mouth that is blocked, 0 to 1.
+    bottle_height : float
+        Height of the bottle's surface above the eye [m].
+    vacuum_limit : float
+        Vacuum at which the pump draws no more [Pa below the room's pressure].
 
     Examples
     --------
@@ -83,6 +91,12 @@ class Flow:
     aspiration: float = quantity(ML_MIN, 0, 100, "aspiration flow, mouth free")
     leak: float = quantity(ML_MIN, 0, 60, "flow that leaks from the wound")
     occlusion: float = quantity(PERCENT, 0, 100, "share of the mouth that is blocked", default=0.0)
+    bottle_height: float = quantity(
+        CM, 0, 150, "bottle's surface above the eye", default=number("flow.bottle_height").si
+    )
+    vacuum_limit: float = quantity(
+        MMHG, 0, 700, "vacuum at which the pump stops", default=number("flow.vacuum_limit").si
+    )
 
     def __post_init__(self) -> None:
         """Check the numbers."""

@@ -93,23 +93,27 @@ CELSIUS = Unit("°C", "c", Decimal(1), Decimal("273.15"))
 
 KPA = Unit("kPa", "kpa", Decimal("1e3"))
 MPA = Unit("MPa", "mpa", Decimal("1e6"))
+ML = Unit("mL", "ml", Decimal("1e-6"))
+MMHG = Unit("mmHg", "mmhg", Decimal("133.322387415"))
+CM = Unit("cm", "cm", Decimal("1e-2"))
+CM_WATER = Unit("cmH2O", "cmh2o", Decimal("98.0665"))
+UL = Unit("µL", "ul", Decimal("1e-9"))
+UL_MMHG = Unit("µL/mmHg", "ul_mmhg", Decimal("1e-9") / Decimal("133.322387415"))
 ML_MIN = Unit("mL/min", "ml_min", Decimal("1e-6") / 60)
 GRAM = Unit("g", "g", Decimal("9.80665e-3"))
 SECOND = Unit("s", "s", Decimal(1))
-MINUTE = Unit("min", "min", Decimal(60))
-KJ_MOL = Unit("kJ/mol", "kj_mol", Decimal("1e3"))
-J_MOLK = Unit("J/mol·K", "j_molk", Decimal(1))
 W_MK = Unit("W/m·K", "w_mk", Decimal(1))
 J_KGK = Unit("J/kg·K", "j_kgk", Decimal(1))
 W_M2K = Unit("W/m²·K", "w_m2k", Decimal(1))
+W_K = Unit("W/K", "w_k", Decimal(1))
 MPS = Unit("m/s", "m_s", Decimal(1))
 
 UNITS = {
     u.symbol: u
     for u in (
         *(ONE, PERCENT, MM, UM, DEG, KHZ, HZ, MS, SECOND, GPA, KPA, MPA, KG_M3, MPA_S, CELSIUS),
-        *(ML_MIN, GRAM, W_MK, J_KGK, W_M2K, MPS),
-        *(MINUTE, KJ_MOL, J_MOLK),
+        *(ML, ML_MIN, GRAM, W_MK, J_KGK, W_M2K, W_K, MPS),
+        *(MMHG, CM, CM_WATER, UL, UL_MMHG),
     )
 }
 """Every unit by its symbol."""
