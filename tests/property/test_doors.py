@@ -162,6 +162,8 @@ KEYS = st.sampled_from(
             "needle",
             "drive",
             "sleeve",
+            "press",
+            "events",
             "power",
             "a.power",
             "b.needle",
@@ -178,6 +180,7 @@ KEYS = st.sampled_from(
 WORDS = st.sampled_from(
     ["", "none", "nan", "sNaN", "-inf", "1e400", "1e99999999999999999999", "0", "-0", "1_0", "٣"]
     + ["single-bend", "torsional", "20", ":", ",", "1:2:3:4:5", "1:,2", "1,1", "true"]
+    + ["on", "wound", "5:flow lost", "5:power:40,1:drive off", "2:load::45:6", "601:load off"]
 )
 
 

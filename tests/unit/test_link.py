@@ -13,6 +13,8 @@ from tipsim.setup.event import Event
 from tipsim.setup.fields import key
 from tipsim.setup.load import LensLoad, Support
 from tipsim.setup.scenario import Scenario
+from tipsim.setup.thermal import Press
+from tipsim.setup.units import GRAM, ML_MIN
 
 BASE = Scenario.preset("single-bend, torsional")
 
@@ -42,6 +44,21 @@ READABLE = {
     ),
     "needle=single-bend&drive=torsional&support=on&support.place_mm=5": replace(
         BASE, support=Support(5e-3)
+    ),
+    "needle=single-bend&drive=torsional&press=on&aspiration=0&outside=wound&press.force_g=45": (
+        replace(
+            BASE,
+            press=Press(GRAM.to_si(45)),
+            flow=replace(BASE.flow, aspiration=0.0),
+            outside=replace(BASE.outside, kind="wound"),
+        )
+    ),
+    "needle=single-bend&drive=torsional&leak=2&occlusion=80&events=5:flow+lost,8.5:power:40&"
+    "duration=20": replace(
+        BASE,
+        flow=replace(BASE.flow, leak=ML_MIN.to_si(2), occlusion=0.8),
+        events=(Event(5.0, "flow lost"), Event(8.5, "power", share=0.4)),
+        duration=20.0,
     ),
 }
 
@@ -152,6 +169,10 @@ REFUSED = {
     "power=150": "link: drive.power_percent is 150 %; allowed: 0 to 100 %.",
     "lens=stone": 'link: lens is "stone"; allowed: ',
     "support=soft": 'link: support is "soft"; allowed: on, none.',
+    "press=30": 'link: press is "30"; allowed: on, none.',
+    "events=5:flow": 'link: events[0].what is "flow"; allowed: drive on, drive off, occlusion, ',
+    "events=5:power": 'link: events[0].share_percent is missing; allowed: a number for "power", ',
+    "events=soon:load": 'link: events is "soon"; allowed: a number.',
     "drive=sideways": 'link: drive is "sideways"; allowed: torsional, axial, elliptical.',
     "markers=0,,1": 'link: markers is ""; allowed: a number.',
     "markers=0,99": "link: markers_mm[1] is 99 mm; allowed: 0 to 40 mm.",

@@ -16,8 +16,12 @@ from tipsim.setup.fields import key
 from tipsim.setup.link import pair_from_items, pair_to_query
 from tipsim.setup.load import Support
 from tipsim.setup.scenario import Scenario
+from tipsim.setup.thermal import Press
 
-SHARED = ("drive", "duty", "fluid", "lens", "support", "loss_factor", "spacing", "markers")
+SHARED = (
+    *("drive", "duty", "fluid", "lens", "support", "loss_factor", "spacing", "markers"),
+    *("flow", "outside", "press", "events", "duration"),
+)
 """Fields that both benches have in common while they are set together."""
 APART = "view.apart"
 """Item of the link that says that the benches are set one by one."""
@@ -31,7 +35,7 @@ class BenchState:
     ----------
     a, b : Scenario
     together : bool
-        Whether drive, duty, fluid, losses and markers are the same for both.
+        Whether all but needle and sleeve is the same for both.
 
     Examples
     --------
@@ -122,6 +126,8 @@ def change_scenario(scenario: Scenario, field: str, value: Any) -> Scenario:
         return _with_lens(scenario, str(value))
     if field == "support":
         return replace(scenario, support=Support() if value else None)
+    if field == "press":
+        return replace(scenario, press=Press() if value else None)
     if field == "duty.kind" and value == "continuous":
         return replace(scenario, duty=replace(scenario.duty, kind=value, off_time=0.0))
     if field == "duty.kind" and scenario.duty.kind == "continuous":

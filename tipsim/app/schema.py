@@ -9,11 +9,12 @@ from tipsim.app.bench_state import BenchState
 from tipsim.setup.catalogue import catalogue, lens_grades
 from tipsim.setup.drive import DUTIES, HOLDS, Drive, Duty
 from tipsim.setup.fields import key
-from tipsim.setup.flow import Fluid
+from tipsim.setup.flow import Flow, Fluid
 from tipsim.setup.load import LensLoad, Support
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sleeve import Sleeve
 from tipsim.setup.sourced import STATUSES, numbers
+from tipsim.setup.thermal import Outside, Press
 
 Control = dict[str, Any]
 _OWNERS = {
@@ -23,6 +24,9 @@ _OWNERS = {
     "sleeve": Sleeve,
     "lens": LensLoad,
     "support": Support,
+    "flow": Flow,
+    "outside": Outside,
+    "press": Press,
 }
 
 
@@ -55,7 +59,8 @@ def form(state: BenchState) -> list[dict[str, Any]]:
     return groups
 
 
-def _scenario(state: BenchState, side: str) -> Scenario:
+def on_side(state: BenchState, side: str) -> Scenario:
+    """Give the bench that a control shows; A's for both."""
     return state.b if side == "b" else state.a
 
 
@@ -66,16 +71,16 @@ def _titled(title: str, side: str) -> str:
 def _needles(state: BenchState) -> dict[str, Any]:
     controls = [
         {
-            **_control(side, "needle", "select", f"Needle {side.upper()}"),
-            "value": _scenario(state, side).needle.id,
-            "options": _needle_options(_scenario(state, side)),
+            **plain_control(side, "needle", "select", f"Needle {side.upper()}"),
+            "value": on_side(state, side).needle.id,
+            "options": _needle_options(on_side(state, side)),
             "edit": {"href": f"./needle?edit={side}", "label": f"Edit {side.upper()}"},
         }
         for side in ("a", "b")
     ]
     controls.append(
         {
-            **_control("both", "together", "switch", "Same settings for A and B"),
+            **plain_control("both", "together", "switch", "Same settings for A and B"),
             "value": state.together,
             "help": "On: drive, pulses, water and markers are one setting for both needles. "
             "Switching it on gives B the settings of A.",
@@ -99,30 +104,34 @@ def _needle_options(scenario: Scenario) -> list[dict[str, str]]:
 
 
 def _drive(state: BenchState, side: str) -> dict[str, Any]:
-    drive = _scenario(state, side).drive
+    drive = on_side(state, side).drive
     kinds = [{"value": k, "label": k.capitalize()} for k in catalogue().drives]
     controls = [
         {
-            **_control(side, "drive", "choice", "Hub motion"),
+            **plain_control(side, "drive", "choice", "Hub motion"),
             "value": drive.kind,
             "options": kinds,
             "help": "Axial: to and fro along the shaft. Torsional: turning about it. Elliptical: "
             "both at once. A new hub motion brings its own frequency and stroke at 100 %.",
         },
-        _number(state, side, "drive.power_percent", "Power", step=5),
-        _number(state, side, "drive.frequency_khz", "Frequency", low=20, high=60, step=0.1),
+        number_control(state, side, "drive.power_percent", "Power", step=5),
+        number_control(state, side, "drive.frequency_khz", "Frequency", low=20, high=60, step=0.1),
     ]
     if drive.kind == "elliptical":
         controls.append(
-            _number(state, side, "drive.phase_deg", "Twist ahead of axial motion", step=5)
+            number_control(state, side, "drive.phase_deg", "Twist ahead of axial motion", step=5)
         )
     if drive.has_axial:
         controls.append(
-            _number(state, side, "drive.axial_stroke_um", "Hub stroke at 100 %", high=120, step=0.5)
+            number_control(
+                state, side, "drive.axial_stroke_um", "Hub stroke at 100 %", high=120, step=0.5
+            )
         )
     if drive.has_twist:
         controls.append(
-            _number(state, side, "drive.twist_stroke_deg", "Hub twist at 100 %", high=12, step=0.1)
+            number_control(
+                state, side, "drive.twist_stroke_deg", "Hub twist at 100 %", high=12, step=0.1
+            )
         )
     return {
         "id": f"drive-{side}",
@@ -133,10 +142,10 @@ def _drive(state: BenchState, side: str) -> dict[str, Any]:
 
 
 def _duty(state: BenchState, side: str) -> dict[str, Any]:
-    duty = _scenario(state, side).duty
+    duty = on_side(state, side).duty
     controls: list[Control] = [
         {
-            **_control(side, "duty.kind", "choice", "When the drive is on"),
+            **plain_control(side, "duty.kind", "choice", "When the drive is on"),
             "value": duty.kind,
             "options": [{"value": k, "label": k.capitalize()} for k in DUTIES],
             "help": "Continuous, an even train of pulses, or short bursts with longer rests. The "
@@ -145,8 +154,8 @@ def _duty(state: BenchState, side: str) -> dict[str, Any]:
     ]
     if duty.kind != "continuous":
         controls += [
-            _number(state, side, "duty.on_time_ms", "Pulse", high=200, step=1),
-            _number(state, side, "duty.off_time_ms", "Rest", high=500, step=1),
+            number_control(state, side, "duty.on_time_ms", "Pulse", high=200, step=1),
+            number_control(state, side, "duty.off_time_ms", "Rest", high=500, step=1),
         ]
     return {
         "id": f"duty-{side}",
@@ -159,14 +168,14 @@ def _duty(state: BenchState, side: str) -> dict[str, Any]:
 def _around(state: BenchState, sides: list[str]) -> dict[str, Any]:
     controls: list[Control] = []
     for side in ("a", "b"):
-        sleeve = _scenario(state, side).sleeve
+        sleeve = on_side(state, side).sleeve
         options = [{"value": s.id, "label": s.title} for s in catalogue().sleeves.values()]
         options.append({"value": "none", "label": "No sleeve"})
         if sleeve is not None and sleeve.id not in catalogue().sleeves:
             options.append({"value": sleeve.id, "label": sleeve.title})
         controls.append(
             {
-                **_control(side, "sleeve", "select", f"Sleeve on {side.upper()}"),
+                **plain_control(side, "sleeve", "select", f"Sleeve on {side.upper()}"),
                 "value": sleeve.id if sleeve else "none",
                 "options": options,
             }
@@ -174,8 +183,10 @@ def _around(state: BenchState, sides: list[str]) -> dict[str, Any]:
     for side in _sleeved(state):
         name = "" if side == "both" else f" on {side.upper()}"
         controls += [
-            _number(state, side, "sleeve.mobility", f"Sleeve follows the needle{name}", step=0.02),
-            _number(
+            number_control(
+                state, side, "sleeve.mobility", f"Sleeve follows the needle{name}", step=0.02
+            ),
+            number_control(
                 state,
                 side,
                 "sleeve.exposed_mm",
@@ -186,7 +197,7 @@ def _around(state: BenchState, sides: list[str]) -> dict[str, Any]:
         ]
     for side in sides:
         label = "Water temperature" if side == "both" else f"Water around {side.upper()}"
-        controls.append(_number(state, side, "fluid.temperature_c", label, high=60, step=1))
+        controls.append(number_control(state, side, "fluid.temperature_c", label, high=60, step=1))
     return {"id": "around", "title": "Sleeve and water", "open": False, "controls": controls}
 
 
@@ -204,13 +215,13 @@ def _load(state: BenchState, sides: list[str]) -> dict[str, Any]:
     grades = [{"value": g.id, "label": g.title} for g in lens_grades().values()]
     for side in sides:
         name = "" if side == "both" else f" {side.upper()}"
-        scenario = _scenario(state, side)
+        scenario = on_side(state, side)
         lens, support = scenario.lens, scenario.support
         known = lens is None or lens.grade in lens_grades()
         other = [] if known or lens is None else [{"value": lens.grade, "label": lens.grade}]
         controls.append(
             {
-                **_control(side, "lens", "select", f"Lens at the mouth{name}"),
+                **plain_control(side, "lens", "select", f"Lens at the mouth{name}"),
                 "value": lens.grade if lens else "none",
                 "options": [{"value": "none", "label": "Nothing"}, *grades, *other],
                 "help": "Lens material as springs and dashpots at the mouth: a rigid disc on an "
@@ -219,8 +230,10 @@ def _load(state: BenchState, sides: list[str]) -> dict[str, Any]:
         )
         if lens is not None:
             controls += [
-                _number(state, side, "lens.contact_percent", f"Mouth that touches{name}", step=5),
-                _number(
+                number_control(
+                    state, side, "lens.contact_percent", f"Mouth that touches{name}", step=5
+                ),
+                number_control(
                     state,
                     side,
                     "lens.shear_modulus_kpa",
@@ -231,14 +244,14 @@ def _load(state: BenchState, sides: list[str]) -> dict[str, Any]:
             ]
         controls.append(
             {
-                **_control(side, "support", "switch", f"Wound holds the shaft{name}"),
+                **plain_control(side, "support", "switch", f"Wound holds the shaft{name}"),
                 "value": support is not None,
                 "help": "A springy support on the shaft, as where the wound presses. Assumed.",
             }
         )
         if support is not None:
             controls += [
-                _number(
+                number_control(
                     state,
                     side,
                     "support.place_mm",
@@ -246,12 +259,16 @@ def _load(state: BenchState, sides: list[str]) -> dict[str, Any]:
                     step=0.5,
                     high=14,
                 ),
-                _number(state, side, "support.stiffness_mpa", f"Its stiffness{name}", step=0.5),
+                number_control(
+                    state, side, "support.stiffness_mpa", f"Its stiffness{name}", step=0.5
+                ),
             ]
         if lens is not None or support is not None:
             controls.append(
                 {
-                    **_control(side, "drive.holds", "choice", f"Under load the hub keeps{name}"),
+                    **plain_control(
+                        side, "drive.holds", "choice", f"Under load the hub keeps{name}"
+                    ),
                     "value": scenario.drive.holds,
                     "options": [{"value": h, "label": f"its {h}"} for h in HOLDS],
                     "help": "Motion: a regulated handpiece draws more power under load. "
@@ -266,24 +283,25 @@ def _model(state: BenchState, sides: list[str]) -> dict[str, Any]:
     controls: list[Control] = []
     for side in sides:
         name = "" if side == "both" else f" of {side.upper()}"
-        markers = ", ".join(f"{m * 1e3:g}" for m in _scenario(state, side).markers)
+        markers = ", ".join(f"{m * 1e3:g}" for m in on_side(state, side).markers)
         controls += [
             {
-                **_control(side, "markers_mm", "text", f"Markers{name}, mm from the end"),
+                **plain_control(side, "markers_mm", "text", f"Markers{name}, mm from the end"),
                 "value": markers,
                 "help": "Up to twelve tracked points, nearest first, such as 0, 1, 2, 3, 4.",
             },
-            _number(state, side, "loss_factor", f"Loss factor{name}", high=0.05, step=0.001),
-            _number(state, side, "spacing_mm", f"Node spacing{name}", low=0.05, step=0.01),
+            number_control(state, side, "loss_factor", f"Loss factor{name}", high=0.05, step=0.001),
+            number_control(state, side, "spacing_mm", f"Node spacing{name}", low=0.05, step=0.01),
         ]
     return {"id": "model", "title": "Markers and model", "open": False, "controls": controls}
 
 
-def _control(side: str, field: str, kind: str, label: str) -> Control:
+def plain_control(side: str, field: str, kind: str, label: str) -> Control:
+    """Describe what every control has."""
     return {"id": f"{side}:{field}", "side": side, "field": field, "kind": kind, "label": label}
 
 
-def _number(
+def number_control(
     state: BenchState,
     side: str,
     path: str,
@@ -294,7 +312,7 @@ def _number(
     high: float | None = None,
 ) -> Control:
     """Describe a number: unit and meaning from the dataclass, its slider's range from here."""
-    scenario = _scenario(state, side)
+    scenario = on_side(state, side)
     table, _, name = path.rpartition(".")
     owner = getattr(scenario, table) if table else scenario
     f = next(f for f in fields(_OWNERS.get(table, Scenario)) if key(f) == name)
@@ -303,7 +321,7 @@ def _number(
     least = f.metadata["low"] if low is None else low
     most = f.metadata["high"] if high is None else high
     return {
-        **_control(side, path, "number", label),
+        **plain_control(side, path, "number", label),
         "value": value,
         "unit": unit.symbol,
         "min": min(least, value),

@@ -19,6 +19,7 @@ from tipsim.setup.fields import key as in_file
 from tipsim.setup.load import Support
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sleeve import Sleeve
+from tipsim.setup.thermal import Press
 
 ALIASES = {
     "power": "drive.power_percent",
@@ -29,9 +30,16 @@ ALIASES = {
     "mobility": "sleeve.mobility",
     "temperature": "fluid.temperature_c",
     "markers": "markers_mm",
+    "aspiration": "flow.aspiration_ml_min",
+    "leak": "flow.leak_ml_min",
+    "occlusion": "flow.occlusion_percent",
+    "outside": "outside.kind",
+    "duration": "duration_s",
 }
 """Short names for what is changed most."""
 _SHORT = {long: short for short, long in ALIASES.items()}
+_ON: Mapping[str, type] = {"support": Support, "press": Press}
+"""Parts that no preset has and that begin with usual numbers: ``press=on``."""
 
 
 def to_query(scenario: Scenario) -> str:
@@ -110,15 +118,16 @@ def to_items(scenario: Scenario) -> dict[str, str]:
 
 
 def _pressed(base: Scenario, scenario: Scenario, out: dict[str, str]) -> Scenario:
-    """Give the base lens and support where the scenario has them, and name them."""
+    """Give the base what presses on needle or sleeve where the scenario has it, and name it."""
     if scenario.lens is not None:
         grades = catalogue.lens_grades()
         grade = scenario.lens.grade if scenario.lens.grade in grades else next(iter(grades))
         out["lens"] = grade
         base = replace(base, lens=catalogue.lens(grade))
-    if scenario.support is not None:
-        out["support"] = "on"
-        base = replace(base, support=Support())
+    for name, cls in _ON.items():
+        if getattr(scenario, name) is not None:
+            out[name] = "on"
+            base = replace(base, **{name: cls()})
     return base
 
 
@@ -136,7 +145,7 @@ def _differences(base: Scenario, scenario: Scenario) -> Iterator[tuple[str, str]
         if f.metadata["kind"] != "part":
             yield from _flat(plain_field(f, other)).items()
             continue
-        # Presets have no lens and no support: then everything is a difference.
+        # What the base has not is a difference as a whole.
         before = {} if one is None else _flat(to_plain(one), f"{f.name}.")
         for path, text in _flat(to_plain(other), f"{f.name}.").items():
             if before.get(path) != text:
@@ -161,13 +170,15 @@ def _from_items(items: Mapping[str, str]) -> Scenario:
         plain.pop("sleeve")
     elif sleeve is not None:
         plain["sleeve"] = to_plain(catalogue.sleeve(sleeve))
-    lens, support = rest.pop("lens", "none"), rest.pop("support", "none")
+    lens = rest.pop("lens", "none")
     if lens != "none":
         plain["lens"] = to_plain(catalogue.lens(lens))
-    if support not in ("none", "on"):
-        raise BadInput("support", f'"{support}"', "on, none")
-    if support == "on":
-        plain["support"] = to_plain(Support())
+    for name, cls in _ON.items():
+        word = rest.pop(name, "none")
+        if word not in ("none", "on"):
+            raise BadInput(name, f'"{word}"', "on, none")
+        if word == "on":
+            plain[name] = to_plain(cls())
     for key, text in rest.items():
         _put(plain, ALIASES.get(key, key), text, key)
     out = from_plain(Scenario, plain)
