@@ -16,6 +16,10 @@ TISSUE = (number("tissue.near").si, number("tissue.far").si)
 """Thickness of the two tissue layers [m]; assumed."""
 WOUND = (number("wound.near_end").si, number("wound.far_end").si)
 """The wound's place, from the sleeve's end towards the hub [m]; assumed."""
+BARE_EXPOSED = number("wound.bare_exposed").si
+"""Where the sleeve's end would be on a bare needle, from its end [m]; assumed."""
+POOLED = ("chamber", "wound")
+"""Surroundings with a chamber: a lump of fluid that the end stands in."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,11 +36,15 @@ class Cells:
         Share of the circumference that each sector stands for; sums to 1.
     sleeved, wound : (n,) arrays of bool
         Slices inside the sleeve, and inside the wound.
+    wet : (n,) array of bool
+        Slices whose surface stands in the chamber's fluid.
     bore, wall, gap_inner, gap_outer, sleeve_outer : (n,) arrays
         Inner and outer radius of the metal, annulus (same as wall where there is no sleeve),
         and outer radius of the sleeve [m].
     index : mapping of layer to (n, m) array of int
         Number of each cell; -1 where there is none. "bore" has one cell a slice, (n, 1).
+    chamber : int
+        Number of the chamber's cell; -1 where there is no chamber.
     size : int
         Cells in all.
     """
@@ -46,11 +54,13 @@ class Cells:
     weight: Floats
     sleeved: NDArray[np.bool_]
     wound: NDArray[np.bool_]
+    wet: NDArray[np.bool_]
     bore: Floats
     wall: Floats
     gap_outer: Floats
     sleeve_outer: Floats
     index: dict[str, NDArray[np.intp]]
+    chamber: int
     size: int
 
     @property
@@ -101,17 +111,25 @@ def cut(scenario: Scenario, slices: int = 80, sectors: int = 8) -> Cells:
         weight[[0, -1]] = 0.5
     weight /= weight.sum()
     sleeved = middle < end
-    wound = np.zeros(len(middle), dtype=bool)
+    kind = scenario.outside.kind
+    wound, wet = _wound_and_wet(kind, middle, end or needle.length - BARE_EXPOSED)
     gap_outer, sleeve_outer = outer.copy(), outer.copy()
     if scenario.sleeve is not None:
         gap_outer = np.where(sleeved, sleeve_wall(scenario, outer), outer)
         sleeve_outer = np.where(sleeved, gap_outer + scenario.sleeve.wall, outer)
-        if scenario.outside.kind == "wound":
-            wound = sleeved & (middle < end - WOUND[0]) & (middle > end - WOUND[1])
     index, size = _number(len(middle), half, sleeved, wound)
-    return Cells(
-        edges, half, weight, sleeved, wound, inner, outer, gap_outer, sleeve_outer, index, size
-    )
+    chamber, size = (size, size + 1) if kind in POOLED else (-1, size)
+    radii = (inner, outer, gap_outer, sleeve_outer)
+    return Cells(edges, half, weight, sleeved, wound, wet, *radii, index, chamber, size)
+
+
+def _wound_and_wet(
+    kind: str, middle: Floats, end: float
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Say which slices the wound holds and which the chamber's fluid wets; `end` of the sleeve."""
+    if kind != "wound":
+        return np.zeros(len(middle), dtype=bool), np.full(len(middle), kind == "chamber")
+    return (middle < end - WOUND[0]) & (middle > end - WOUND[1]), middle >= end - WOUND[0]
 
 
 def _number(

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipsim.heat.build import Build, Network, lengthwise
-from tipsim.heat.cells import TISSUE, WOUND, Cells
+from tipsim.heat.cells import TISSUE, Cells
 from tipsim.motion.sections import Floats
 from tipsim.setup.flow import Flow
 from tipsim.setup.scenario import Scenario
@@ -33,6 +33,8 @@ class Thermal:
     bore_nusselt: float
     annulus_nusselt: float
     mixing: float
+    chamber_c: float
+    chamber_loss: float
 
     @classmethod
     def usual(cls, scenario: Scenario) -> "Thermal":
@@ -52,6 +54,8 @@ class Thermal:
             n["nusselt_bore"],
             n["nusselt_annulus"],
             n["annulus_mixing"],
+            n["water_heat"] * scenario.fluid.density * number("chamber.volume").si,
+            number("chamber.loss").si,
         )
 
 
@@ -89,6 +93,8 @@ def network(
     _annulus(build, cells, n, scenario, flow)
     _sleeve(build, cells, n)
     _outside(build, cells, n, scenario)
+    _wound(build, cells, n, scenario)
+    _chamber(build, cells, n, scenario, flow)
     return build.network(_capacity(cells, n))
 
 
@@ -113,6 +119,8 @@ def _capacity(cells: Cells, n: Thermal) -> Floats:
         share = np.array([1.0]) if layer == "bore" else cells.weight
         value = c * np.pi * square[:, None] * dz[:, None] * share
         out[index[index >= 0]] = value[index >= 0]
+    if cells.chamber >= 0:
+        out[cells.chamber] = n.chamber_c
     return out
 
 
@@ -143,14 +151,19 @@ def _bore(build: Build, cells: Cells, n: Thermal, scenario: Scenario, flow: Flow
     build.exchange(np.broadcast_to(index, metal.shape), metal, g)
     build.along(index, lengthwise(np.pi * cells.bore**2, n.water_k, cells.step)[:, None])
     # Aspirated fluid comes from the chamber, mouth first.
-    build.carry(index[::-1, 0], n.water_c * flow.mouth, _chamber(scenario))
+    bottle = scenario.fluid.temperature
+    build.carry(index[::-1, 0], n.water_c * flow.mouth, bottle, source=cells.chamber)
 
 
-def _chamber(scenario: Scenario) -> float:
-    """Temperature of the fluid that enters the mouth [K]: the bottle's, or the bath's."""
-    if scenario.outside.kind == "chamber":
-        return scenario.outside.temperature
-    return scenario.fluid.temperature
+def _chamber(build: Build, cells: Cells, n: Thermal, scenario: Scenario, flow: Flow) -> None:
+    """Give the chamber its inflow, where no sleeve brings it, its leak and its loss."""
+    if cells.chamber < 0:
+        return
+    pool = np.array([cells.chamber])
+    build.lose(pool, np.array([n.chamber_loss]), scenario.outside.temperature)
+    if not cells.sleeved.any():
+        build.boundary[cells.chamber] += n.water_c * flow.irrigation * scenario.fluid.temperature
+    build.put(pool, pool, np.array([n.water_c * (flow.irrigation - flow.mouth)]))
 
 
 def _annulus(build: Build, cells: Cells, n: Thermal, scenario: Scenario, flow: Flow) -> None:
@@ -169,7 +182,8 @@ def _annulus(build: Build, cells: Cells, n: Thermal, scenario: Scenario, flow: F
     _around(build, cells, index, n.water_k * n.mixing, cells.wall, cells.gap_outer)
     for j in range(cells.sectors):
         rate = n.water_c * flow.irrigation * float(w[j])
-        build.carry(index[inside, j], rate, scenario.fluid.temperature)
+        line = index[inside, j]
+        build.carry(line, rate, scenario.fluid.temperature, sink=cells.chamber)
 
 
 def _sleeve(build: Build, cells: Cells, n: Thermal) -> None:
@@ -188,33 +202,37 @@ def _sleeve(build: Build, cells: Cells, n: Thermal) -> None:
         _around(build, cells, index, n.silicone_k, a, b)
 
 
-def _outside(build: Build, cells: Cells, n: Thermal, scenario: Scenario) -> None:
-    """Join the surface to what is around: air, water, or tissue in the wound."""
-    around, kind = scenario.outside.temperature, scenario.outside.kind
-    in_water = np.full(len(cells.middle), kind == "chamber")
-    if kind == "wound":
-        in_water |= cells.middle > scenario.sleeve_end - WOUND[0]
-    h = np.where(in_water, n.chamber, n.air)
-    bath = np.where(in_water & (kind == "wound"), _chamber(scenario), around)
-    dz, w = cells.step, cells.weight
+def _surface(cells: Cells) -> NDArray[np.intp]:
+    """Give the cells at the surface, of silicone or metal, (n, m)."""
+    return np.where(cells.sleeved[:, None], cells.index["outer"], cells.index["metal"])
+
+
+def _outer_half(cells: Cells, n: Thermal) -> Floats:
+    """Give the resistance of half of the outer silicone layer [m² K/W], (n,); 0 if bare."""
     half = (cells.sleeve_outer - cells.gap_outer) / 4
-    silicone = np.where(cells.sleeved, half / n.silicone_k, 0.0)
-    g = 2 * np.pi * cells.sleeve_outer * dz / (1 / h + silicone)
-    surface = np.where(cells.sleeved[:, None], cells.index["outer"], cells.index["metal"])
-    free = np.where(cells.wound[:, None], -1, surface)
-    build.lose(free, g[:, None] * w, bath[:, None])
-    _wound(build, cells, n, scenario)
+    return np.where(cells.sleeved, half / n.silicone_k, 0.0)
+
+
+def _outside(build: Build, cells: Cells, n: Thermal, scenario: Scenario) -> None:
+    """Join the surface to the air, or to the chamber's fluid."""
+    h = np.where(cells.wet, n.chamber, n.air)
+    area = 2 * np.pi * cells.sleeve_outer * cells.step
+    g = (area / (1 / h + _outer_half(cells, n)))[:, None] * cells.weight
+    surface = np.where(cells.wound[:, None], -1, _surface(cells))
+    in_air = np.where(cells.wet[:, None], -1, surface)
+    build.lose(in_air, g, scenario.outside.temperature)
+    build.exchange(np.where(cells.wet[:, None], surface, -1), np.array(cells.chamber), g)
 
 
 def _wound(build: Build, cells: Cells, n: Thermal, scenario: Scenario) -> None:
+    """Join the surface to the tissue around it."""
     if not cells.wound.any():
         return
-    near, far, skin = cells.index["near"], cells.index["far"], cells.index["outer"]
+    near, far, skin = cells.index["near"], cells.index["far"], _surface(cells)
     dz, w = cells.step, cells.weight
-    half = (cells.sleeve_outer - cells.gap_outer) / 4
     radius = cells.sleeve_outer
     first = radius + TISSUE[0]
-    g = 2 * np.pi * radius * dz / (half / n.silicone_k + TISSUE[0] / 2 / n.tissue_k)
+    g = 2 * np.pi * radius * dz / (_outer_half(cells, n) + TISSUE[0] / 2 / n.tissue_k)
     build.exchange(skin, near, g[:, None] * w)
     g = 2 * np.pi * first * dz * n.tissue_k / (sum(TISSUE) / 2)
     build.exchange(near, far, g[:, None] * w)

@@ -12,6 +12,7 @@ from tipsim.heat.network import Thermal, network
 from tipsim.heat.sources import Friction, Sources, heat_sources
 from tipsim.motion.run import Motion, run
 from tipsim.motion.sections import Floats
+from tipsim.setup.drive import Duty
 from tipsim.setup.event import Event
 from tipsim.setup.flow import Flow, water_viscosity
 from tipsim.setup.scenario import Scenario
@@ -79,7 +80,8 @@ class HeatRun:
     sources : Sources
         Watts while the drive is on, at the bench's own setting (with its load, if any).
     duty : float
-        Share of time that the drive is on, by which watts are averaged.
+        Share of time that the drive is on, by which watts are averaged; 1 where each pulse is
+        marched through.
     imbalance : float
         Largest relative error of the energy balance.
     boiled : float or None
@@ -175,6 +177,7 @@ def heat_run(
     events: tuple[Event, ...] | None = None,
     model: Model | None = None,
     motion: Motion | None = None,
+    resolved: bool = False,
 ) -> HeatRun:
     """Compute the temperatures of a bench over time.
 
@@ -190,6 +193,8 @@ def heat_run(
     model : Model, optional
     motion : Motion, optional
         The scenario's motion, where it is at hand.
+    resolved : bool
+        March through each pulse of a pulsed or burst drive, instead of with its mean power.
 
     Returns
     -------
@@ -205,37 +210,49 @@ def heat_run(
     model = model or Model()
     motion = motion or run(scenario)
     cells = cut(scenario, model.slices, model.sectors)
-    first = State(True, scenario.drive.power, scenario.flow, scenario.press)
+    state = first = State(True, scenario.drive.power, scenario.flow, scenario.press)
     ordered = sorted(scenario.events if events is None else events, key=lambda e: e.time)
-    duty = scenario.duty.on_fraction
+    edges = pulse_edges(scenario.duty, duration) if resolved else ()
+    duty = 1.0 if resolved else scenario.duty.on_fraction
     maker = _Maker(scenario, motion, cells, model, duty)
-    state, now = first, 0.0
     temperature = np.full(cells.size, scenario.outside.temperature)
-    times, states, imbalance, boiled = [np.array([0.0])], [temperature[None]], 0.0, None
-    for at in [*(e.time for e in ordered), duration]:
-        stop = min(at, duration)
+    parts: list[March] = []
+    now = 0.0
+    for stop in sorted({*(e.time for e in ordered if e.time < duration), *edges, duration}):
         if stop > now + 1e-9:
-            part = maker.march(state, temperature, now, stop)
-            times.append(part.time[1:])
-            states.append(part.temperature[1:])
-            imbalance = max(imbalance, part.imbalance)
-            temperature, now = part.temperature[-1], stop
-            if part.boiled is not None:
-                boiled = part.boiled
+            resting = resolved and not scenario.duty.is_on((now + stop) / 2)
+            moment = replace(state, on=state.on and not resting)
+            parts.append(maker.march(moment, temperature, now, stop))
+            temperature, now = parts[-1].temperature[-1], stop
+            if parts[-1].boiled is not None:
                 break
-        for event in (e for e in ordered if e.time == at and at < duration):
+        for event in (e for e in ordered if e.time == stop):
             state = state.after(event, first, Press())
-    sources = heat_sources(scenario, motion, cells.edges, model.friction)
+    start = np.full((1, cells.size), scenario.outside.temperature)
     return HeatRun(
         scenario,
         cells,
-        np.concatenate(times),
-        np.concatenate(states),
-        sources,
+        np.concatenate([[0.0], *(part.time[1:] for part in parts)]),
+        np.concatenate([start, *(part.temperature[1:] for part in parts)]),
+        heat_sources(scenario, motion, cells.edges, model.friction),
         duty,
-        imbalance,
-        boiled,
+        max(part.imbalance for part in parts),
+        parts[-1].boiled,
     )
+
+
+def pulse_edges(duty: Duty, duration: float) -> tuple[float, ...]:
+    """Give when pulses begin and end before a time [s]; none for a continuous drive.
+
+    >>> pulse_edges(Duty("pulsed", 0.25, 0.25), 1.0)
+    (0.25, 0.5, 0.75)
+    """
+    if not duty.off_time:
+        return ()
+    period = duty.on_time + duty.off_time
+    starts = period * np.arange(np.ceil(duration / period))
+    edges = np.concatenate([starts, starts + duty.on_time])
+    return tuple(float(t) for t in np.sort(edges) if 0 < t < duration)
 
 
 class _Maker:
@@ -251,6 +268,8 @@ class _Maker:
         for layer in FLUID:
             index = cells.index[layer]
             self.fluid[index[index >= 0]] = True
+        if cells.chamber >= 0:
+            self.fluid[cells.chamber] = True
 
     def march(self, state: State, start: Floats, begin: float, end: float) -> March:
         """March between two events."""
@@ -294,8 +313,8 @@ def spread(
     -------
     tuple of (k,) arrays
         Power that does not depend on temperature, and film power at the fluid's own [W].
-        Films outside the sleeve heat the chamber's water and are left out, as is the loss that
-        is not resolved.
+        Films on bare metal heat the chamber's fluid; where there is no chamber, in air, they are
+        left out, as is the loss that is not resolved.
     """
     fixed, films = np.zeros(cells.size), np.zeros(cells.size)
     w, watts = cells.weight, sources.watts
@@ -304,6 +323,8 @@ def spread(
     np.add.at(films, bore[:, 0], scale * watts["films_bore"])
     inside = cells.sleeved
     np.add.at(films, annulus[inside], scale * watts["films_outside"][inside][:, None] * w)
+    if cells.chamber >= 0:
+        films[cells.chamber] += scale * watts["films_outside"][cells.wet & ~inside].sum()
     if press is not None:
         share = pressed_sectors(cells, press)
         rub = linear * watts["rubbing"][:, None] * share

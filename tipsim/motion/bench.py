@@ -79,11 +79,14 @@ def water_around(scenario: Scenario, s: Floats) -> Surroundings:
     Returns
     -------
     Surroundings
-        Bore fluid and added mass [kg/m]; film coefficients [N s^1.5/m², N s^1.5].
+        Bore fluid and added mass [kg/m]; film coefficients [N s^1.5/m², N s^1.5]. Bare metal
+        that is dry has neither outside.
     """
     outer, inner = scenario.needle.radii_at(s)
     fluid, sleeve = scenario.fluid, scenario.sleeve
     factor, film = np.ones_like(s), sideways_share(scenario, s)
+    if scenario.outside.kind == "dry":
+        factor = np.zeros_like(s)
     if sleeve is not None:
         covered = s < scenario.sleeve_end
         wall = sleeve_wall(scenario, outer)
@@ -114,10 +117,11 @@ def film_parts(
     if film is None:
         film = sideways_share(scenario, s)
     layer = layer_resistance(scenario.fluid.density, scenario.fluid.viscosity)
+    wet = np.where((s < scenario.sleeve_end) | (scenario.outside.kind != "dry"), layer, 0.0)
     outside = Surroundings(
-        film_sideways=2 * np.pi * outer * layer * film,
-        film_along=2 * np.pi * outer * layer,
-        film_twist=2 * np.pi * outer**3 * layer,
+        film_sideways=2 * np.pi * outer * wet * film,
+        film_along=2 * np.pi * outer * wet,
+        film_twist=2 * np.pi * outer**3 * wet,
     )
     bore = Surroundings(
         film_along=2 * np.pi * inner * layer, film_twist=2 * np.pi * inner**3 * layer

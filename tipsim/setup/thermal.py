@@ -6,7 +6,7 @@ from tipsim.setup.fields import check, choice, quantity
 from tipsim.setup.sourced import number
 from tipsim.setup.units import CELSIUS, DEG, GRAM, MM
 
-OUTSIDE = ("air", "chamber", "wound")
+OUTSIDE = ("air", "dry", "chamber", "wound")
 
 
 @dataclass(frozen=True)
@@ -49,8 +49,9 @@ class Outside:
     Attributes
     ----------
     kind : str
-        "air" (a bench test), "chamber" (under water) or "wound" (wound around the sleeve, end in
-        the chamber, hub in air).
+        "air" (a bench test, bare metal wetted by the irrigation), "dry" (the same without water
+        on bare metal), "chamber" (under water) or "wound" (wound around the sleeve, end in the
+        chamber, hub in air).
     temperature : float
         Of air, water or tissue, and of everything at the start [K].
     """

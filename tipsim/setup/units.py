@@ -102,6 +102,9 @@ UL_MMHG = Unit("µL/mmHg", "ul_mmhg", Decimal("1e-9") / Decimal("133.322387415")
 ML_MIN = Unit("mL/min", "ml_min", Decimal("1e-6") / 60)
 GRAM = Unit("g", "g", Decimal("9.80665e-3"))
 SECOND = Unit("s", "s", Decimal(1))
+MINUTE = Unit("min", "min", Decimal(60))
+KJ_MOL = Unit("kJ/mol", "kj_mol", Decimal("1e3"))
+J_MOLK = Unit("J/mol·K", "j_molk", Decimal(1))
 W_MK = Unit("W/m·K", "w_mk", Decimal(1))
 J_KGK = Unit("J/kg·K", "j_kgk", Decimal(1))
 W_M2K = Unit("W/m²·K", "w_m2k", Decimal(1))
@@ -113,6 +116,7 @@ UNITS = {
     for u in (
         *(ONE, PERCENT, MM, UM, DEG, KHZ, HZ, MS, SECOND, GPA, KPA, MPA, KG_M3, MPA_S, CELSIUS),
         *(ML, ML_MIN, GRAM, W_MK, J_KGK, W_M2K, W_K, MPS),
+        *(MINUTE, KJ_MOL, J_MOLK),
         *(MMHG, CM, CM_WATER, UL, UL_MMHG),
     )
 }
