@@ -9,12 +9,14 @@ import tomli_w
 from tipsim.setup.drive import Drive, Duty
 from tipsim.setup.errors import BadInput
 from tipsim.setup.event import Event
+from tipsim.setup.eye import Eye
 from tipsim.setup.fields import check, from_plain, numbers, part, parts, quantity, to_plain, words
 from tipsim.setup.flow import Flow, Fluid
 from tipsim.setup.load import LensLoad, Support
 from tipsim.setup.needle import Needle
 from tipsim.setup.sleeve import Sleeve
 from tipsim.setup.thermal import Outside, Press
+from tipsim.setup.tissue import Tissue
 from tipsim.setup.toml_text import decode_text, parse_toml, read_bytes, write_whole
 from tipsim.setup.units import MM, ONE, SECOND
 
@@ -78,6 +80,8 @@ class Scenario:
     outside: Outside = part(Outside, "what is around the needle", Outside())
     press: Press | None = part(Press, "load on the sleeve; leave out for none", None, True)
     events: tuple[Event, ...] = parts(Event, "what happens, and when", ())
+    eye: Eye = part(Eye, "iris and wound", Eye())
+    tissue: Tissue = part(Tissue, "numbers of the tissue, nearly all assumed", Tissue())
     duty: Duty = part(Duty, "when the drive is on", Duty())
     duration: float = quantity(SECOND, 0.5, 600, "how long the bench runs", 60.0)
     markers: tuple[float, ...] = numbers(

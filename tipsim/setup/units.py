@@ -101,6 +101,7 @@ UL = Unit("µL", "ul", Decimal("1e-9"))
 UL_MMHG = Unit("µL/mmHg", "ul_mmhg", Decimal("1e-9") / Decimal("133.322387415"))
 ML_MIN = Unit("mL/min", "ml_min", Decimal("1e-6") / 60)
 GRAM = Unit("g", "g", Decimal("9.80665e-3"))
+MJ = Unit("mJ", "mj", Decimal("1e-3"))
 SECOND = Unit("s", "s", Decimal(1))
 MINUTE = Unit("min", "min", Decimal(60))
 KJ_MOL = Unit("kJ/mol", "kj_mol", Decimal("1e3"))
@@ -115,7 +116,7 @@ UNITS = {
     u.symbol: u
     for u in (
         *(ONE, PERCENT, MM, UM, DEG, KHZ, HZ, MS, SECOND, GPA, KPA, MPA, KG_M3, MPA_S, CELSIUS),
-        *(ML, ML_MIN, GRAM, W_MK, J_KGK, W_M2K, W_K, MPS),
+        *(MJ, ML, ML_MIN, GRAM, W_MK, J_KGK, W_M2K, W_K, MPS),
         *(MINUTE, KJ_MOL, J_MOLK),
         *(MMHG, CM, CM_WATER, UL, UL_MMHG),
     )
