@@ -2,6 +2,9 @@
 
 from dataclasses import dataclass
 
+import numpy as np
+
+from tipsim.setup.centreline import Floats
 from tipsim.setup.errors import BadInput
 from tipsim.setup.fields import check, quantity, words
 from tipsim.setup.needle import Needle
@@ -48,6 +51,14 @@ class Sleeve:
     def outer_radius(self) -> float:
         """Outer radius [m]."""
         return self.inner_radius + self.wall
+
+    def radius_around(self, needle: Needle, outer: Floats) -> Floats:
+        """Give the sleeve's inner radius around metal of these outer radii [m].
+
+        Over the hub's taper the sleeve widens with the metal: the gap stays the shaft's.
+        """
+        gap = self.inner_radius - needle.outer_radius
+        return np.maximum(outer + gap, self.inner_radius)
 
     def fits(self, needle: Needle) -> None:
         """Refuse a needle that does not fit.

@@ -1,0 +1,244 @@
+"""The steady balance: what bottle, lines, sleeve, wound, mouth and pump make of each other.
+
+The pump gives the flow that is set as long as its vacuum stays within the limit; beyond, it holds
+the limit. The wound is a narrow slit, whose leak grows in proportion to the chamber's pressure.
+"""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from scipy.optimize import brentq
+
+from tipsim.flow.circuit import Circuit, bottle_pressure, circuit
+from tipsim.setup.flow import Flow
+from tipsim.setup.scenario import Scenario
+from tipsim.setup.sourced import number
+
+_PLENTY = 1e-4
+"""More than any flow here [m³/s]: 6 L/min."""
+_FINE = 1e-16
+"""Flows are found to this [m³/s]."""
+_SCALE = (1e-7, 1e4)
+"""To hold flows against pressures [m³/s, Pa]."""
+
+
+@dataclass(frozen=True)
+class Flows:
+    """Flows of a bench [m³/s].
+
+    Attributes
+    ----------
+    mouth, bypass : float
+        Into the mouth, and from the sleeve through the bypass hole.
+    irrigation : float
+        From the bottle into the sleeve: what leaves by mouth, hole and wound.
+    leak : float
+        Out of the wound.
+    """
+
+    mouth: float
+    bypass: float
+    irrigation: float
+    leak: float
+
+
+@dataclass(frozen=True)
+class Balance:
+    """A bench at rest.
+
+    Attributes
+    ----------
+    chamber_pressure, bottle_pressure : float
+        Above the room's [Pa].
+    vacuum : float
+        At the pump, below the room's pressure [Pa].
+    flows : Flows
+    limited : bool
+        Whether the pump holds its vacuum limit and gives less than its set flow.
+    collapses : bool
+        Whether the chamber gets less than is drawn: it would fall flat. The numbers then stand
+        for a flat chamber at the room's pressure, from which only what comes in is drawn; what
+        iris and lens do then is not modelled.
+    reynolds : tuple of (str, float)
+        Reynolds number in each tube.
+    port_speed : float
+        Mean speed of the jets that leave the ports [m/s], before they spread.
+    """
+
+    chamber_pressure: float
+    bottle_pressure: float
+    vacuum: float
+    flows: Flows
+    limited: bool
+    collapses: bool
+    reynolds: tuple[tuple[str, float], ...]
+    port_speed: float
+
+    @property
+    def turbulent(self) -> tuple[str, ...]:
+        """Tubes in which the flow is beyond laminar: their real resistance is larger."""
+        limit = number("flow.laminar").si
+        return tuple(name for name, value in self.reynolds if value > limit)
+
+
+@dataclass(frozen=True)
+class _Inside:
+    """Flows and pressures that belong to one pressure in the chamber."""
+
+    supply: float
+    bypass: float
+    mouth: float
+    top: float  # pressure in the bore above the hole
+
+    @property
+    def drawn(self) -> float:
+        return self.mouth + self.bypass
+
+
+def balance(scenario: Scenario, flow: Flow | None = None) -> Balance:
+    """Solve the steady flow of a bench.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    flow : Flow, optional
+        Setting at this moment; the scenario's own when absent.
+
+    Returns
+    -------
+    Balance
+        Kept, so that asking again costs nothing.
+
+    Examples
+    --------
+    >>> b = balance(Scenario.preset("single-bend, torsional"))
+    >>> round(b.flows.mouth * 60e6, 3), b.limited, b.collapses
+    (25.0, False, False)
+    """
+    return solve_circuit(circuit(scenario), flow or scenario.flow)
+
+
+def flows(scenario: Scenario, flow: Flow | None = None) -> Flows:
+    """Give only the flows of `balance`."""
+    return balance(scenario, flow).flows
+
+
+def leak_conductance(flow: Flow) -> float:
+    """Give the wound's leak per pressure in the chamber [m³/s/Pa]."""
+    return flow.leak / number("flow.leak_pressure").si
+
+
+@lru_cache(maxsize=512)
+def solve_circuit(ways: Circuit, flow: Flow) -> Balance:
+    """Solve the steady flow through given ways; see `balance`."""
+    bottle = 0.0 if ways.bath else bottle_pressure(flow, ways.density)
+    open_share = 1 - flow.occlusion
+    if open_share == 0 and ways.bypass is None:
+        return _shut(ways, flow, bottle)
+    if ways.bath:
+        return _bath(ways, flow)
+
+    def short(pressure: float) -> float:
+        return _pump(ways, flow, _inside(ways, flow, pressure, bottle))
+
+    flat = short(0.0) < 0
+    # With the bottle's own pressure in the chamber nothing comes in, so nothing is drawn.
+    pressure = 0.0 if flat or bottle == 0 else brentq(short, 0.0, bottle, xtol=1e-7)
+    inside = _inside(ways, flow, pressure, bottle)
+    return _told(ways, flow, bottle, pressure, inside, flat)
+
+
+def _inside(ways: Circuit, flow: Flow, pressure: float, bottle: float) -> _Inside:
+    """Give what flows when the chamber has a pressure [Pa]."""
+    leak, share = leak_conductance(flow) * pressure, 1 - flow.occlusion
+    if ways.bypass is None:
+        supply = (ways.supply + ways.onward).flow(bottle - pressure)
+        mouth = supply - leak
+        return _Inside(supply, 0.0, mouth, pressure - ways.narrowed(share).drop(mouth))
+    if share == 0:
+        onward = leak
+        before = pressure + ways.onward.drop(onward)
+        supply = ways.supply.flow(bottle - before)
+        through = supply - onward
+        return _Inside(supply, through, 0.0, before - ways.bypass.drop(through))
+    mouth_way, hole = ways.narrowed(share), ways.bypass
+
+    def through_of(onward: float) -> float:
+        return ways.supply.flow(bottle - pressure - ways.onward.drop(onward)) - onward
+
+    def off(onward: float) -> float:
+        inward = mouth_way.drop(onward - leak)
+        return hole.drop(through_of(onward)) - ways.onward.drop(onward) - inward
+
+    most = (ways.supply + ways.onward).flow(bottle - pressure)
+    low, high = (0.0, most) if most > leak else (-_PLENTY, _PLENTY)
+    onward = brentq(off, low, high, xtol=_FINE)
+    through, mouth = through_of(onward), onward - leak
+    return _Inside(onward + through, through, mouth, pressure - mouth_way.drop(mouth))
+
+
+def _pump(ways: Circuit, flow: Flow, inside: _Inside) -> float:
+    """Say whether more is drawn than the pump takes (above 0), or less (below 0)."""
+    vacuum = (ways.bore + ways.line).drop(inside.drawn) - inside.top
+    over = (vacuum - flow.vacuum_limit) / _SCALE[1]
+    return max((inside.drawn - flow.aspiration) / _SCALE[0], over)
+
+
+def _bath(ways: Circuit, flow: Flow) -> Balance:
+    """Solve for an end in an open bath: no bottle, no wound."""
+    mouth_way, hole = ways.narrowed(1 - flow.occlusion) if flow.occlusion < 1 else None, ways.bypass
+
+    def inside(drawn: float) -> _Inside:
+        if mouth_way is None:
+            assert hole is not None
+            return _Inside(0.0, drawn, 0.0, -hole.drop(drawn))
+        if hole is None:
+            return _Inside(0.0, 0.0, drawn, -mouth_way.drop(drawn))
+        through = brentq(
+            lambda q: hole.drop(q) - mouth_way.drop(drawn - q), 0.0, max(drawn, _FINE), xtol=_FINE
+        )
+        return _Inside(0.0, through, drawn - through, -hole.drop(through))
+
+    most = flow.aspiration
+    drawn = most
+    if _pump(ways, flow, inside(most)) > 0:
+        drawn = brentq(lambda q: _pump(ways, flow, inside(q)), 0.0, most, xtol=_FINE)
+    return _told(ways, flow, 0.0, 0.0, inside(drawn), False)
+
+
+def _shut(ways: Circuit, flow: Flow, bottle: float) -> Balance:
+    """Solve for a blocked mouth and no bypass hole: the pump draws its vacuum and no flow."""
+    pressure = 0.0
+    if not ways.bath:
+        leak = leak_conductance(flow)
+        whole = ways.supply + ways.onward
+        if bottle > 0:
+            pressure = brentq(lambda p: whole.flow(bottle - p) - leak * p, 0.0, bottle, xtol=1e-7)
+    supply = 0.0 if ways.bath else leak_conductance(flow) * pressure
+    vacuum = flow.vacuum_limit if flow.aspiration > 0 else 0.0
+    return _told(ways, flow, bottle, pressure, _Inside(supply, 0.0, 0.0, -vacuum), False)
+
+
+def _told(
+    ways: Circuit, flow: Flow, bottle: float, pressure: float, inside: _Inside, flat: bool
+) -> Balance:
+    drawn = inside.drawn
+    vacuum = (ways.bore + ways.line).drop(drawn) - inside.top
+    leak = leak_conductance(flow) * pressure
+    q = {
+        "bore": drawn,
+        "line to the pump": drawn,
+        "gap in the sleeve": inside.supply,
+        "line from the bottle": inside.supply,
+    }
+    onward = inside.supply - inside.bypass if ways.onward.square else inside.supply
+    return Balance(
+        chamber_pressure=pressure,
+        bottle_pressure=bottle,
+        vacuum=vacuum,
+        flows=Flows(inside.mouth, inside.bypass, inside.supply, leak),
+        limited=not flat and drawn < flow.aspiration * (1 - 1e-9),
+        collapses=flat,
+        reynolds=tuple((name, abs(each * q[name])) for name, each in ways.per_flow),
+        port_speed=onward / ways.ports if ways.ports else 0.0,
+    )

@@ -1,0 +1,193 @@
+"""A bench as ways for fluid: from the bottle to the chamber, from the mouth to the pump."""
+
+import math
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+
+from tipsim.flow.path import Path, annulus, hole, profile, tube
+from tipsim.setup.flow import Flow, Fluid
+from tipsim.setup.needle import Needle
+from tipsim.setup.scenario import Scenario
+from tipsim.setup.sleeve import Sleeve
+from tipsim.setup.sourced import number
+
+GRAVITY = 9.80665
+"""Standard gravity [m/s²]."""
+_SLICES = 60
+
+
+@dataclass(frozen=True)
+class Circuit:
+    """All ways of one bench.
+
+    Attributes
+    ----------
+    supply : Path
+        From the bottle to the bypass hole's place in the sleeve; without a hole, to the chamber.
+    onward : Path
+        From there to the chamber, ports included; nothing without a hole in the sleeve.
+    mouth : Path
+        From the chamber into the free mouth, and up the bore to the hole (without one: nothing
+        more).
+    narrowing : float
+        K of the mouth as a sharp hole [Pa s²/m⁶]: grows with 1/open² − 1.
+    bypass : Path or None
+    bore : Path
+        Up the rest of the bore.
+    line : Path
+        The line to the pump.
+    bath : bool
+        Without a sleeve the end stands in an open bath at the room's pressure.
+    density : float
+        [kg/m³].
+    bottle_line : Path
+        The part of `supply` that is the line from the bottle.
+    supply_inertia, line_inertia : float
+        Mass of water over area² in the ways before the chamber and behind the mouth [kg/m⁴].
+    per_flow : tuple of (str, float)
+        Name of each tube and its Reynolds number per flow [s/m³].
+    ports : float
+        Area of both ports [m²].
+    """
+
+    supply: Path
+    onward: Path
+    mouth: Path
+    narrowing: float
+    bypass: Path | None
+    bore: Path
+    line: Path
+    bath: bool
+    density: float
+    bottle_line: Path
+    supply_inertia: float
+    line_inertia: float
+    per_flow: tuple[tuple[str, float], ...]
+    ports: float
+
+    def narrowed(self, open_share: float) -> Path:
+        """Give the way into the mouth when only a share of it is open, above 0 and up to 1."""
+        return replace(self.mouth, square=self.mouth.square + self.choke(open_share))
+
+    def kinked(self, open_share: float) -> "Circuit":
+        """Give the same bench with the bottle's line narrowed all along to a share of its bore.
+
+        >>> from tipsim.setup.scenario import Scenario
+        >>> ways = circuit(Scenario.preset("straight, axial"))
+        >>> more = ways.kinked(0.5).supply.linear - ways.supply.linear
+        >>> round(more / ways.bottle_line.linear, 6)
+        15.0
+        """
+        more = self.bottle_line.linear * (1 / open_share**4 - 1)
+        return replace(self, supply=self.supply + Path(more))
+
+    def choke(self, open_share: float) -> float:
+        """Give what a narrowed mouth adds to the square term [Pa s²/m⁶]."""
+        return self.narrowing * (1 / open_share**2 - 1)
+
+
+def bottle_pressure(flow: Flow, density: float) -> float:
+    """Give the pressure of the bottle at the eye's height [Pa].
+
+    Examples
+    --------
+    >>> one = bottle_pressure(Flow(0.0, 0.0, bottle_height=0.01), 1000.0)
+    >>> round(one / 133.322387415, 4)  # mmHg per cm
+    0.7356
+    """
+    return density * GRAVITY * flow.bottle_height
+
+
+def circuit(scenario: Scenario) -> Circuit:
+    """Give the ways of a bench; kept, as they change only with needle, sleeve and fluid."""
+    return _circuit(scenario.needle, scenario.sleeve, scenario.fluid)
+
+
+@lru_cache(maxsize=64)
+def _circuit(needle: Needle, sleeve: Sleeve | None, fluid: Fluid) -> Circuit:
+    mu, rho = fluid.viscosity, fluid.density
+    cd = number("flow.discharge").si
+    last = float(needle.radii_at([needle.length])[1][0])
+    area = math.pi * last**2
+    at = needle.bypass_distance if needle.bypass_diameter else needle.length
+    lower, upper = _bore(needle, mu, at, needle.length), _bore(needle, mu, 0.0, at)
+    inlet = Path(0.0, number("flow.inlet").si * rho / 2 / area**2)
+    supply, onward, mass, ports = _sleeve(needle, sleeve, fluid, at)
+    through = None
+    if needle.bypass_diameter:
+        through = hole(rho, math.pi * needle.bypass_diameter**2 / 4, cd)
+    length, radius = _line("aspiration")
+    narrow = hole(rho, needle.mouth_area, cd).square
+    bore_mass = rho * needle.length / (math.pi * needle.inner_radius**2)
+    return Circuit(
+        supply=supply,
+        onward=onward,
+        mouth=inlet + (lower if through else Path()),
+        narrowing=narrow,
+        bypass=through,
+        bore=upper,
+        line=tube(mu, length, radius),
+        bath=sleeve is None,
+        density=rho,
+        bottle_line=tube(mu, *_line("irrigation")),
+        supply_inertia=mass,
+        line_inertia=bore_mass + rho * length / 2 / (math.pi * radius**2),
+        per_flow=_reynolds(needle, sleeve, fluid),
+        ports=ports,
+    )
+
+
+def _line(name: str) -> tuple[float, float]:
+    return number(f"flow.{name}_length").si, number(f"flow.{name}_bore").si / 2
+
+
+def _bore(needle: Needle, viscosity: float, start: float, end: float) -> Path:
+    inside = [j for j in needle.joints if start < j < end]
+    places = [start, *map(float, inside), end]
+    return profile(viscosity, places, needle.radii_at(places)[1].tolist())
+
+
+def _sleeve(
+    needle: Needle, sleeve: Sleeve | None, fluid: Fluid, at: float
+) -> tuple[Path, Path, float, float]:
+    """Give the ways before and behind the hole's place, the water's inertia, and the ports."""
+    if sleeve is None:
+        return Path(), Path(), 0.0, 0.0
+    mu, rho = fluid.viscosity, fluid.density
+    length, radius = _line("irrigation")
+    before, mass = tube(mu, length, radius), rho * length / (math.pi * radius**2)
+    ports = 2 * math.pi * sleeve.port_diameter**2 / 4
+    way_out = hole(rho, ports, number("flow.discharge").si)
+    # The sleeve's end closes around the needle: all leaves by the ports.
+    end = max(needle.length - sleeve.exposed - sleeve.port_distance, needle.taper_length / 2)
+    behind = Path()
+    edges = np.linspace(0.0, end, _SLICES + 1)
+    middle, step = (edges[1:] + edges[:-1]) / 2, end / _SLICES
+    outer = needle.radii_at(middle)[0]
+    wall = sleeve.radius_around(needle, outer)
+    for s, a, b in zip(middle.tolist(), outer.tolist(), wall.tolist(), strict=True):
+        piece = annulus(mu, step, a, b)
+        mass += rho * step / (math.pi * (b**2 - a**2))
+        if s < at:
+            before += piece
+        else:
+            behind += piece
+    if needle.bypass_diameter and at < end:
+        return before, behind + way_out, mass, ports
+    return before + behind + way_out, Path(), mass, ports
+
+
+def _reynolds(needle: Needle, sleeve: Sleeve | None, fluid: Fluid) -> tuple[tuple[str, float], ...]:
+    """Give the Reynolds number on the hydraulic diameter, per flow, of each tube."""
+    nu = fluid.viscosity / fluid.density
+    narrow = float(needle.radii_at(needle.joints)[1].min())
+    out = [("bore", 2 / (math.pi * narrow * nu))]
+    out.append(("line to the pump", 2 / (math.pi * _line("aspiration")[1] * nu)))
+    if sleeve is not None:
+        # 2 (b - a) v / nu with v = q / pi (b² - a²).
+        around = sleeve.inner_radius + needle.outer_radius
+        out.append(("gap in the sleeve", 2 / (math.pi * around * nu)))
+        out.append(("line from the bottle", 2 / (math.pi * _line("irrigation")[1] * nu)))
+    return tuple(out)
