@@ -49,9 +49,9 @@ def form(state: BenchState) -> list[dict[str, Any]]:
     >>> [g["title"] for g in form(BenchState.first())]
     ['Needles', 'Drive', 'Pulses', 'Sleeve and water', 'Load', 'Markers and model']
     """
-    groups = [_needles(state)]
+    groups = [needle_group(state)]
     sides = ["both"] if state.together else ["a", "b"]
-    for make in (_drive, _duty):
+    for make in (drive_group, duty_group):
         groups += [make(state, side) for side in sides]
     groups.append(_around(state, sides))
     groups.append(_load(state, sides))
@@ -68,7 +68,8 @@ def _titled(title: str, side: str) -> str:
     return title if side == "both" else f"{title} of {side.upper()}"
 
 
-def _needles(state: BenchState) -> dict[str, Any]:
+def needle_group(state: BenchState) -> dict[str, Any]:
+    """Describe the choice of both needles."""
     controls = [
         {
             **plain_control(side, "needle", "select", f"Needle {side.upper()}"),
@@ -82,7 +83,7 @@ def _needles(state: BenchState) -> dict[str, Any]:
         {
             **plain_control("both", "together", "switch", "Same settings for A and B"),
             "value": state.together,
-            "help": "On: drive, pulses, water and markers are one setting for both needles. "
+            "help": "On: all but needle and sleeve is one setting for both. "
             "Switching it on gives B the settings of A.",
         }
     )
@@ -103,7 +104,8 @@ def _needle_options(scenario: Scenario) -> list[dict[str, str]]:
     return out
 
 
-def _drive(state: BenchState, side: str) -> dict[str, Any]:
+def drive_group(state: BenchState, side: str) -> dict[str, Any]:
+    """Describe what the hub does."""
     drive = on_side(state, side).drive
     kinds = [{"value": k, "label": k.capitalize()} for k in catalogue().drives]
     controls = [
@@ -141,7 +143,8 @@ def _drive(state: BenchState, side: str) -> dict[str, Any]:
     }
 
 
-def _duty(state: BenchState, side: str) -> dict[str, Any]:
+def duty_group(state: BenchState, side: str) -> dict[str, Any]:
+    """Describe when the drive is on."""
     duty = on_side(state, side).duty
     controls: list[Control] = [
         {
@@ -166,6 +169,15 @@ def _duty(state: BenchState, side: str) -> dict[str, Any]:
 
 
 def _around(state: BenchState, sides: list[str]) -> dict[str, Any]:
+    controls = sleeve_controls(state)
+    for side in sides:
+        label = "Water temperature" if side == "both" else f"Water around {side.upper()}"
+        controls.append(number_control(state, side, "fluid.temperature_c", label, high=60, step=1))
+    return {"id": "around", "title": "Sleeve and water", "open": False, "controls": controls}
+
+
+def sleeve_controls(state: BenchState) -> list[Control]:
+    """Describe both sleeves: which one, how it follows, how far the needle stands out."""
     controls: list[Control] = []
     for side in ("a", "b"):
         sleeve = on_side(state, side).sleeve
@@ -195,10 +207,7 @@ def _around(state: BenchState, sides: list[str]) -> dict[str, Any]:
                 step=0.05,
             ),
         ]
-    for side in sides:
-        label = "Water temperature" if side == "both" else f"Water around {side.upper()}"
-        controls.append(number_control(state, side, "fluid.temperature_c", label, high=60, step=1))
-    return {"id": "around", "title": "Sleeve and water", "open": False, "controls": controls}
+    return controls
 
 
 def _sleeved(state: BenchState) -> list[str]:
