@@ -7,7 +7,7 @@ Panel gathers parameter changes for 50 ms before it acts; a component's messages
 from __future__ import annotations
 
 from pathlib import Path
-from typing import ClassVar
+from typing import Any, ClassVar
 
 import param
 from panel.custom import JSComponent
@@ -48,3 +48,21 @@ class Controls(JSComponent):
                 if control["id"] == id:
                     return str(control["label"])
         return id
+
+
+def structure(schema: list[dict[str, Any]]) -> list[Any]:
+    """Give what a form is made of, without values: when it changes the browser builds it anew.
+
+    >>> group = {"id": "g", "title": "G", "controls": [{"id": "c", "value": 1, "max": 2}]}
+    >>> structure([group])
+    [('g', 'G', [{'id': 'c'}])]
+    """
+    moving = ("value", "min", "max")
+    return [
+        (
+            g["id"],
+            g["title"],
+            [{k: v for k, v in c.items() if k not in moving} for c in g["controls"]],
+        )
+        for g in schema
+    ]

@@ -17,6 +17,7 @@ _FOLDER = Path(__file__).parent / "readout"
 class Readout(JSComponent):
     """Numbers of both needles, beside published ones."""
 
+    title = param.String(default="What moves how", doc="Heading of the words.")
     content = param.Dict(default={}, doc="Words and sections, from `tipsim.app.numbers.readout`.")
     warnings = param.List(default=[], doc="What is delicate, in sentences; comes a moment later.")
     sources = param.List(default=[], doc="Where the numbers come from.")

@@ -11,7 +11,7 @@ import panel as pn
 from panel.viewable import Viewer
 
 from tipsim.app.bench_state import BenchState
-from tipsim.app.controls import Controls
+from tipsim.app.controls import Controls, structure
 from tipsim.app.depth import Depth
 from tipsim.app.depth_data import SECTIONS
 from tipsim.app.numbers import beyond_belief, readout, sources, status_words
@@ -143,7 +143,7 @@ class Workbench(Viewer):
         self.readout.content = readout(a, b)
         self._show_sources(self.state.a, self.state.b)
         schema = form(self.state)
-        if _structure(schema) != _structure(self.controls.schema):
+        if structure(schema) != structure(self.controls.schema):
             self.controls.schema = schema
 
     def _show_sources(self, a: Scenario, b: Scenario) -> None:
@@ -166,19 +166,6 @@ class Workbench(Viewer):
     def __panel__(self) -> pn.viewable.Viewable:
         """Give the parts in a plain column, for use outside the page's own template."""
         return pn.Column(self.stage, self.controls, self.plots, self.depth, self.readout)
-
-
-def _structure(schema: list[dict[str, Any]]) -> list[Any]:
-    """Give what a form is made of, without values: when it changes the browser builds anew."""
-    moving = ("value",)
-    return [
-        (
-            g["id"],
-            g["title"],
-            [{k: v for k, v in c.items() if k not in moving} for c in g["controls"]],
-        )
-        for g in schema
-    ]
 
 
 def _values(schema: list[dict[str, Any]]) -> dict[str, Any]:

@@ -16,7 +16,7 @@ from tipsim.app.bench_state import BenchState
 from tipsim.app.camera.reel import content, reel
 from tipsim.app.camera.schema import form
 from tipsim.app.camera.state import PREFIX, CameraState
-from tipsim.app.controls import Controls
+from tipsim.app.controls import Controls, structure
 from tipsim.app.script import SHARED, joined
 from tipsim.motion.camera import Camera, Film, Measurement, measure, shoot
 from tipsim.paths import asset
@@ -143,7 +143,7 @@ class CameraBench(Viewer):
         self.reel.packet = reel(self.state, film, measured)
         self.outcome.content = content(film, measured)
         schema = form(self.state)
-        if _structure(schema) != _structure(self.controls.schema):
+        if structure(schema) != structure(self.controls.schema):
             self.controls.schema = schema
 
     def _answer(self, seq: int | None, errors: dict[str, str], notice: str | None) -> None:
@@ -164,11 +164,3 @@ def _bench_of(items: Mapping[str, str]) -> BenchState:
         return BenchState.from_items(items)
     except BadInput:
         return BenchState.first()
-
-
-def _structure(schema: list[dict[str, Any]]) -> list[Any]:
-    """Give what a form is made of, without values: when it changes the browser builds anew."""
-    moving = ("value", "min", "max")
-    return [
-        [{k: v for k, v in c.items() if k not in moving} for c in g["controls"]] for g in schema
-    ]
