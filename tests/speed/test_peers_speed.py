@@ -58,7 +58,8 @@ def test_a_sweep_beside_opensees(report_table: ReportTable) -> None:
         table(mine, theirs),
     )
     assert theirs[clocks.PUBLIC] >= THAN_PUBLIC * max(mine.values())
-    assert theirs[clocks.SPARSE] >= THAN_SPARSE * mine["twist"]
+    # Whatever it is told, and for the drive that costs us most.
+    assert min(theirs[way] for way in clocks.SPARSE) >= THAN_SPARSE * max(mine.values())
 
 
 def test_a_sweep_beside_ross(report_table: ReportTable) -> None:

@@ -37,6 +37,18 @@ def from_nodes(matrices: Floats) -> Floats:
     return band
 
 
+def blocks(band: Floats) -> tuple[Floats, Floats]:
+    """Give the nodes' own blocks (n, w, w) and those beside them (n-1, w, w).
+
+    The latter have the rows of a node and the columns of the next.
+    """
+    half = len(band) // 2
+    w = (half + 1) // 2
+    a, b = np.indices((w, w))
+    j = w * np.arange(band.shape[1] // w)[:, None, None] + b
+    return band[half + a - b, j], band[half + a - b - w, j[1:]]
+
+
 def columns(band: np.ndarray, which: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Give rows and values (2h+1, k) of the wanted columns; rows off the matrix hold 0."""
     half = len(band) // 2

@@ -1,18 +1,21 @@
-"""Steady vibration over many frequencies: the matrices once, one banded factorisation each."""
+"""Steady vibration over many frequencies, of planar frames all of them at once."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
-from scipy.linalg.lapack import zgbsv
+from numpy.typing import ArrayLike
 
 from tipsim.motion import band
+from tipsim.motion.elimination import outward
 from tipsim.motion.frame import Complexes, Frame
 from tipsim.motion.sections import Floats
 from tipsim.motion.steady import base_motion
 from tipsim.motion.system import System
 from tipsim.setup.errors import BadInput
+
+MOST_GROWTH = 1e3
+"""Growth up to which a sweep needs no pivots: its motion is then good to about 1e-10."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,6 +49,9 @@ def sweep(
     frame: Frame, frequencies: ArrayLike, base: Mapping[str, complex], fixed: Sequence[int] = (0,)
 ) -> Sweep:
     """Solve the steady vibration at many frequencies, driven at the base.
+
+    The cost is linear in nodes and in frequencies, and least for a frame bent in one plane, of
+    which it takes all frequencies at once; `tipsim.motion.steady.respond` is quicker for a few.
 
     Parameters
     ----------
@@ -81,86 +87,83 @@ def sweep(
         raise BadInput("frequencies", f"lowest {f.min(initial=np.inf):g} Hz", "numbers above 0")
     if not len(fixed):
         raise BadInput("fixed", "no node", "at least one node")
-    held = np.zeros(6 * frame.n, dtype=bool)
-    held[frame.freedoms(fixed)] = True
-    imposed = np.zeros((frame.n, 6), dtype=np.complex128)
-    imposed[fixed[0]] = base_motion(frame, fixed[0], base)
-    u = np.zeros((len(f), 6 * frame.n), dtype=np.complex128)
+    driven, *others = (frame.freedoms(fixed)[::6] // 6).tolist()
+    still = sorted(set(others) - {driven})
+    motion = base_motion(frame, driven, base)
+    u = np.zeros((frame.n, 6, len(f)), dtype=np.complex128)
     reaction = np.zeros((len(f), 6), dtype=np.complex128)
-    driver = frame.freedoms(fixed[:1])
     for system in frame.systems:
-        mine = system.freedoms
-        motion = imposed.ravel()[mine]
-        if motion.any():
-            places = np.flatnonzero(held[mine])
-            inside = np.isin(mine[places], driver)
-            solved, forces = _sweep_system(system, 2 * np.pi * f, places, motion[places])
-            u[:, mine] = solved
-            reaction[:, mine[places[inside]] - driver[0]] = forces[:, inside]
-    return Sweep(frame, f, u.reshape(len(f), frame.n, 6), reaction)
-
-
-def _sweep_system(
-    system: System, angular: Floats, held: NDArray[np.intp], imposed: Complexes
-) -> tuple[Complexes, Complexes]:
-    """Solve one system at all frequencies; gives motion (f, k) and forces at the held ones (f, h).
-
-    Every matrix is cut once so that imposed freedoms stand alone; per frequency it only takes
-    three scaled sums of bands and one factorisation.
-    """
-    stiff = system.stiffness * (1 + 1j * system.loss_factor) + system.springs
-    parts = (stiff, system.mass, system.film, system.dampers)
-    bands = [np.asarray(b, dtype=np.complex128) for b in parts]
-    rows = [band.rows_of(b, held) for b in bands]
-    drives = [_right_side(b, held, imposed) for b in bands]
-    cut = [_cut(b, held) for b in bands]
-    scale = complex(np.abs(stiff[len(stiff) // 2]).max())
-    half, size = len(stiff) // 2, stiff.shape[1]
-    damped = bool(system.dampers.any())
-    work = np.zeros((3 * half + 1, size), dtype=np.complex128, order="F")
-    out = np.empty((len(angular), size), dtype=np.complex128)
-    forces = np.empty((len(angular), len(held)), dtype=np.complex128)
-    total = np.empty_like(stiff)
-    for i, w in enumerate(angular):
-        factors = (1.0, -(w**2), (1j - 1) * w**1.5, 1j * w)
-        np.multiply(cut[1], factors[1], out=total)
-        total += cut[0]
-        total += factors[2] * cut[2]
-        if damped:
-            total += factors[3] * cut[3]
-        total[half, held] = scale
-        work[:half] = 0
-        work[half:] = total
-        right = sum(c * d for c, d in zip(factors, drives, strict=True))
-        right[held] = scale * imposed
-        *_, x, info = zgbsv(half, half, work, right, overwrite_ab=True, overwrite_b=True)
-        if info:
-            raise BadInput(
-                "frequencies", "at a resonance without any loss", "a loss factor above 0"
+        which = system.freedoms[: len(system.freedoms) // frame.n]
+        if motion[which].any():
+            u[:, which], reaction[:, which] = _solve(
+                system, 2 * np.pi * f, motion[which], driven, still
             )
-        out[i] = x
-        forces[i] = sum(
-            c * (values * x[columns]).sum(axis=0)
-            for c, (columns, values) in zip(factors, rows, strict=True)
-        )
-    return out, forces
+    return Sweep(frame, f, u.transpose(2, 0, 1), reaction)
 
 
-def _right_side(stored: Complexes, held: NDArray[np.intp], imposed: Complexes) -> Complexes:
-    """Give minus the columns of the imposed freedoms times their motion."""
-    rows, values = band.columns(stored, held)
-    out = np.zeros(stored.shape[1], dtype=np.complex128)
-    np.subtract.at(out, rows, values * imposed)
-    return out
+def _solve(
+    system: System, angular: Floats, motion: Complexes, driven: int, still: list[int]
+) -> tuple[Complexes, Complexes]:
+    """Give motion (n, w, f) of a system and the force (f, w) at its driven node.
+
+    A symmetric system of three freedoms a node is solved at all frequencies at once. The others,
+    and frequencies that would lose digits so, are solved one at a time with pivots.
+    """
+    parts = system.parts(angular)
+    blocks = [band.blocks(stored) for stored, _ in parts]
+    own = np.array([block for block, _ in blocks])
+    if len(motion) == 3 and np.array_equal(own[1:], own[1:].swapaxes(2, 3)):
+        lossy = 1 + 1j * system.loss_factor
+        factors = np.array([np.broadcast_to(c, angular.shape) for _, c in parts]) / lossy
+        factors[0] = 1  # Exactly, as for the couplings.
+        u, force, growth = _together(own, blocks[0][1], factors, motion, driven, still)
+        force *= lossy
+    else:
+        u = np.empty((own.shape[1], len(motion), len(angular)), dtype=np.complex128)
+        force = np.empty((len(angular), len(motion)), dtype=np.complex128)
+        growth = np.full(len(angular), np.inf)
+    for i in np.flatnonzero(~(growth < MOST_GROWTH)):
+        u[:, :, i], force[i] = _alone(system, angular[i], motion, [driven, *still])
+    return u, force
 
 
-def _cut(stored: Complexes, held: NDArray[np.intp]) -> Complexes:
-    """Give the band without the rows and columns of the imposed freedoms."""
-    out = stored.copy()
-    half, size = len(stored) // 2, stored.shape[1]
-    out[:, held] = 0
-    offset = np.arange(-half, half + 1)[:, None]
-    columns = held[None, :] - offset
-    inside = (columns >= 0) & (columns < size)
-    out[(half + offset + 0 * columns)[inside], columns[inside]] = 0
-    return out
+def _together(
+    own: Floats,
+    coupling: Floats,
+    factors: Complexes,
+    motion: Complexes,
+    driven: int,
+    still: list[int],
+) -> tuple[Complexes, Complexes, Floats]:
+    """Give motion (n, 3, f), force (f, 3) and growth (f,), from the driven node both ways."""
+    ahead = np.arange(driven, min((k for k in still if k > driven), default=own.shape[1]))
+    back = np.arange(driven, max((k for k in still if k < driven), default=-1), -1)
+    u = np.zeros((own.shape[1], 3, factors.shape[1]), dtype=np.complex128)
+    force = np.einsum("kab,kf,b->fa", own[:, driven], factors, motion)
+    growth = np.zeros(factors.shape[1])
+    for nodes, beside in (
+        (ahead, coupling[ahead[:-1]]),
+        (back, coupling[back[1:]].transpose(0, 2, 1)),
+    ):
+        if len(nodes) > 1:
+            chain = outward(own[:, nodes], beside, factors, motion)
+            u[nodes] = chain.motion
+            force += (beside[0] @ chain.motion[1]).T
+            # Not fmax: what is no number must stay so.
+            growth = np.maximum(growth, chain.growth)
+    u[driven] = motion[:, None]
+    return u, force, growth
+
+
+def _alone(
+    system: System, angular: float, motion: Complexes, held: list[int]
+) -> tuple[Complexes, Complexes]:
+    """Give motion (n, w) and force (w,) at one frequency; the first of the held nodes is driven."""
+    w = len(motion)
+    dynamic = system.dynamic(angular)
+    places = (w * np.array(held)[:, None] + np.arange(w)).ravel()
+    imposed = np.zeros(len(places), dtype=np.complex128)
+    imposed[:w] = motion
+    x = system.solve(dynamic, np.zeros(dynamic.shape[1], dtype=np.complex128), places, imposed)
+    columns, values = band.rows_of(dynamic, places[:w])
+    return x.reshape(-1, w), (values * x[columns]).sum(axis=0)

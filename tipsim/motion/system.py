@@ -6,7 +6,7 @@ freedoms and half of the band, so one solve costs a quarter or less of the whole
 """
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -45,23 +45,31 @@ class System:
     dampers: Floats
     loss_factor: float
 
-    def dynamic(self, angular: complex) -> NDArray[np.complex128]:
-        """Give force per displacement as a band, for motion as exp(i w t).
+    def parts(self, angular: complex | Floats) -> list[tuple[Floats, Any]]:
+        """Give the bands, stiffness first, each with what it is times; bands of 0 are left out.
 
         Parameters
         ----------
-        angular : complex
-            Angular frequency w [rad/s]; with an imaginary part the motion grows or dies.
+        angular : complex or (f,) array
+            Angular frequency w [rad/s], for motion as exp(i w t); with an imaginary part the
+            motion grows or dies.
         """
         w = angular
-        root = (1j - 1) * w * np.sqrt(w + 0j)
-        out = self.stiffness * (1 + 1j * self.loss_factor)
-        out += self.springs
-        out -= w**2 * self.mass
-        out += root * self.film
-        if self.dampers.any():
-            out += 1j * w * self.dampers
-        return np.asarray(out, dtype=np.complex128)
+        pairs = (
+            (self.stiffness, 1 + 1j * self.loss_factor),
+            (self.springs, 1.0),
+            (self.mass, -(w**2)),
+            (self.film, (1j - 1) * w * np.sqrt(w + 0j)),
+            (self.dampers, 1j * w),
+        )
+        return [(stored, factor) for stored, factor in pairs if stored.any()]
+
+    def dynamic(self, angular: complex) -> NDArray[np.complex128]:
+        """Give force per displacement as a band at one angular frequency, see `parts`."""
+        out = np.zeros(self.stiffness.shape, dtype=np.complex128)
+        for stored, factor in self.parts(angular):
+            out += factor * stored
+        return out
 
     def solve(
         self,
