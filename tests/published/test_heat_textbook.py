@@ -256,7 +256,7 @@ def test_bar_with_a_swinging_end(report_table: ReportTable) -> None:
 
 
 def test_bar_until_a_time_that_no_step_divides() -> None:
-    done = march(bar(100), np.zeros(100), 0.0, 7.00003, lambda _: np.zeros(100))
+    done = march(bar(400), np.zeros(400), 0.0, 7.00003, lambda _: np.zeros(400))
     assert done.time[-1] == pytest.approx(7.00003, abs=1e-12)
     assert at_place(done.temperature[-1]) == pytest.approx(bar_exact(7.00003), rel=2e-3)
     assert done.imbalance < 1e-9
