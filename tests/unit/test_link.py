@@ -154,7 +154,7 @@ def test_every_short_name_is_understood_and_written(short: str) -> None:
 
 def test_every_field_has_a_path() -> None:
     """So that no change is lost on the way into a link: paths come from the fields themselves."""
-    paths = link._paths()
+    paths = link.path_names()
     assert len(paths) == len(set(paths))
     assert {"drive.power_percent", "sleeve.mobility", "lens.grade", "markers_mm"} <= set(paths)
     assert {"needle.pieces", "needle.material.poisson", "duty.kind", "spacing_mm"} <= set(paths)

@@ -267,17 +267,17 @@ def _lists(cls: type = Scenario) -> Mapping[str, type]:
 
 
 @cache
-def _paths(cls: type = Scenario, place: str = "") -> tuple[str, ...]:
+def path_names(cls: type = Scenario, place: str = "") -> tuple[str, ...]:
     """Give every path that a link may carry."""
     out: list[str] = []
     for name, f in _named(cls).items():
         deeper = f.metadata["kind"] == "part"
-        out += _paths(f.metadata["cls"], f"{place}{name}.") if deeper else [place + name]
+        out += path_names(f.metadata["cls"], f"{place}{name}.") if deeper else [place + name]
     return tuple(out)
 
 
 def _unknown(key: str) -> BadInput:
-    allowed = "names such as power" + nearest(key, [*ALIASES, *_paths()])
+    allowed = "names such as power" + nearest(key, [*ALIASES, *path_names()])
     return BadInput(key or '""', "not a known name here", allowed)
 
 
