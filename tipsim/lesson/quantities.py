@@ -1,0 +1,268 @@
+"""What an expression may name: quantities of the model's results, settings, sourced numbers."""
+
+import math
+import re
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+
+from tipsim.lesson.expression import Path
+from tipsim.lesson.format import Side, Value
+from tipsim.motion.camera import sampling
+from tipsim.motion.sections import Floats
+from tipsim.setup import sourced
+from tipsim.setup.errors import BadInput, nearest
+from tipsim.setup.fields import to_plain
+from tipsim.setup.link import from_items
+from tipsim.solve import (
+    Result,
+    heat_dict,
+    motion_dict,
+    sensitivity_dict,
+    solve,
+    stress_dict,
+)
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A short name for a value of a result: its path in `Result.to_dict`, unit and meaning."""
+
+    name: str
+    path: Path
+    unit: str
+    meaning: str
+
+
+def _quantities(rows: Iterable[tuple[str, Path, str, str]]) -> dict[str, Quantity]:
+    return {name: Quantity(name, path, unit, meaning) for name, path, unit, meaning in rows}
+
+
+_TIME = re.compile(r"\.(seconds_to_|boiled_after_)\w+$")
+_PP = "µm peak to peak"
+QUANTITIES = _quantities(
+    [
+        ("frequency_hz", ("motion", "frequency_hz"), "Hz", "frequency of the drive"),
+        ("end_stroke_um_pp", ("motion", "end_stroke_um_pp"), _PP, "stroke of the end"),
+        ("end_speed_m_s", ("motion", "end_speed_m_s"), "m/s", "peak speed of the end"),
+        (
+            "edge_stroke_um_pp",
+            ("motion", "mouth_edge_stroke_um_pp"),
+            _PP,
+            "largest on the mouth's rim",
+        ),
+        (
+            "shaft_stroke_um_pp",
+            ("motion", "shaft_stroke_um_pp"),
+            _PP,
+            "largest sideways on the shaft",
+        ),
+        (
+            "shaft_rms_um",
+            ("motion", "shaft_sideways_um_rms"),
+            "µm rms",
+            "sideways motion of the shaft",
+        ),
+        ("pendular_share", ("motion", "pendular_share"), "", "sideways energy hub to first bend"),
+        ("whip_share", ("motion", "whip_share"), "", "sideways energy beyond the first bend"),
+        ("first_node_mm", ("motion", "nodes_mm", 0), "mm", "still place nearest to the end"),
+        ("power_w", ("motion", "power_w"), "W", "power into the hub while on"),
+        ("mean_power_w", ("motion", "mean_power_w"), "W", "the same over pulses and rests"),
+        ("peak_stress_mpa", ("stress", "peak_mpa"), "MPa", "largest stress over a cycle"),
+    ]
+)
+"""Every short name; anything else is reached by its path."""
+
+_PARTS: dict[str, Callable[[Result], Any]] = {
+    "motion": lambda r: motion_dict(r.scenario, r.motion),
+    "stress": stress_dict,
+    "sensitivity": lambda r: sensitivity_dict(r.sensitivity),
+    "heat": lambda r: heat_dict(r.heat),
+}
+"""Parts of a result that can be had without the others, which cost more."""
+
+
+@dataclass(frozen=True, eq=False)
+class Solved:
+    """A solved side whose parts are written out when they are first asked for."""
+
+    result: Result
+    _parts: dict[str, Any] = field(default_factory=dict)
+
+    def part(self, name: str) -> Any:
+        """Give a part of `Result.to_dict` by name; raises BadInput for an unknown one."""
+        if name not in self._parts:
+            if name == "setting":
+                self._parts[name] = to_plain(self.result.scenario)
+            elif name in _PARTS:
+                self._parts[name] = _PARTS[name](self.result)
+            else:
+                self._parts.update(self.result.to_dict())
+        if name not in self._parts:
+            known = [*QUANTITIES, "title", *self._parts]
+            raise BadInput(
+                name, "not a known quantity", f"such as end_stroke_um_pp{nearest(name, known)}"
+            )
+        return self._parts[name]
+
+    def value(self, path: Path) -> Any:
+        """Give what a path behind the side leads to."""
+        if path == ("title",):
+            return self.result.scenario.needle.title
+        if len(path) == 1 and path[0] in QUANTITIES:
+            path = QUANTITIES[str(path[0])].path
+        return _plain(_walk(self.part(str(path[0])), path[1:], _dotted(path)), _dotted(path))
+
+    @property
+    def from_end(self) -> Floats:
+        """Distance of each node from the end [mm], hub first, shape (n,)."""
+        s = self.result.motion.frame.s
+        return np.asarray((s[-1] - s) * 1e3)
+
+    def curve(self, of: str) -> Floats:
+        """Give a stroke at each node [µm peak to peak], hub first: "stroke" or "sideways"."""
+        m = self.result.motion
+        return np.asarray((m.stroke if of == "stroke" else m.sideways_stroke) * 1e6)
+
+    def at(self, of: str, distance: float) -> float:
+        """Give the value of a curve at a distance from the end [mm]."""
+        if not 0 <= distance <= self.from_end[0]:
+            raise BadInput("distance", f"{distance:g} mm", f"0 to {self.from_end[0]:.4g} mm")
+        return float(np.interp(distance, self.from_end[::-1], self.curve(of)[::-1]))
+
+
+@lru_cache(maxsize=512)
+def _solved(items: tuple[tuple[str, str], ...]) -> Solved:
+    return Solved(solve(from_items(dict(items))))
+
+
+def solved(side: Side) -> Solved:
+    """Solve what a link holds of one side; the last 512 different ones are kept.
+
+    Raises
+    ------
+    BadInput
+        Naming the item, its value and what is allowed.
+
+    Examples
+    --------
+    >>> round(solved({"needle": "single-bend", "power": "50"}).value(("end_stroke_um_pp",)))
+    65
+    """
+    return _solved(tuple(sorted(side.items())))
+
+
+def stroke_at(side: Solved, distance: float) -> float:
+    """Stroke [µm peak to peak] at a distance from the end [mm]."""
+    return side.at("stroke", distance)
+
+
+def sideways_at(side: Solved, distance: float) -> float:
+    """Sideways stroke [µm peak to peak] at a distance from the end [mm]."""
+    return side.at("sideways", distance)
+
+
+def travel_um(frequency: float, stroke: float, time: float) -> float:
+    """Largest travel [µm] in a time [µs] at a frequency [Hz] and stroke [µm peak to peak]."""
+    return sampling.smear(stroke * 1e-6, frequency, time * 1e-6) * 1e6
+
+
+def cycles_in(frequency: float, time: float) -> float:
+    """Cycles of a frequency [Hz] in a time [µs]."""
+    return sampling.exposed_cycles(frequency, time * 1e-6)
+
+
+FUNCTIONS: Mapping[str, Callable[..., float]] = {
+    "min": min,
+    "max": max,
+    "abs": abs,
+    "round": lambda value, digits=0.0: float(round(value, int(digits))),
+    "sqrt": math.sqrt,
+    "stroke_at": stroke_at,
+    "sideways_at": sideways_at,
+    "apparent_hz": sampling.apparent_frequency,
+    "travel_um": travel_um,
+    "cycles_in": cycles_in,
+}
+"""What an expression may call."""
+
+
+@dataclass(frozen=True)
+class Values:
+    """Where an expression looks names up.
+
+    Parameters
+    ----------
+    sides : mapping
+        Settings by side; solved when first named.
+    own : mapping
+        Values by name: of the variant, and ``truth``.
+
+    Examples
+    --------
+    >>> from tipsim.lesson.expression import evaluate
+    >>> values = Values({"a": {"needle": "straight", "drive": "axial"}}, {"power": 40.0})
+    >>> round(evaluate("a.end_stroke_um_pp * power / 100", values))
+    36
+    """
+
+    sides: Mapping[str, Side]
+    own: Mapping[str, Value]
+
+    @property
+    def functions(self) -> Mapping[str, Callable[..., float]]:
+        """What may be called."""
+        return FUNCTIONS
+
+    def with_own(self, **own: Value) -> "Values":
+        """Give the same with more values of its own."""
+        return Values(self.sides, {**self.own, **own})
+
+    def look_up(self, path: Path) -> Any:
+        """Give the value of a dotted name; raises BadInput for an unknown one."""
+        first, rest = str(path[0]), path[1:]
+        if first in self.own and not rest:
+            return self.own[first]
+        if first in self.sides:
+            side = solved(self.sides[first])
+            return side.value(rest) if rest else side
+        if first == "sourced" and len(rest) == 2:
+            return sourced.number(_dotted(rest)).value
+        known = [*self.own, *self.sides, "sourced", *FUNCTIONS]
+        raise BadInput(_dotted(path), "not a known name", ", ".join(known) + nearest(first, known))
+
+
+def _walk(data: Any, path: Path, whole: str) -> Any:
+    """Follow a path through tables and lists."""
+    for step in path:
+        if isinstance(step, int) and isinstance(data, list):
+            if not -len(data) <= step < len(data):
+                raise BadInput(whole, f"a list of {len(data)}", "a place within it")
+            data = data[step]
+        elif isinstance(data, Mapping) and step in data:
+            data = data[step]
+        else:
+            known = [str(k) for k in data] if isinstance(data, Mapping) else []
+            allowed = f"one of {', '.join(known)}" if known else "a path that ends earlier"
+            raise BadInput(whole, "not there", allowed + nearest(str(step), known))
+    return data
+
+
+def _plain(value: Any, whole: str) -> Any:
+    """Give numbers as floats; refuse what is no value. A time that never comes is endless."""
+    if value is None and _TIME.search(whole):
+        return math.inf
+    if value is None or isinstance(value, Mapping | list):
+        what = "empty here" if value is None else "a table or list"
+        raise BadInput(whole, what, "a path to a value that is there")
+    return value if isinstance(value, str | bool) else float(value)
+
+
+def _dotted(path: Path) -> str:
+    out = ""
+    for step in path:
+        out += f"[{step}]" if isinstance(step, int) else f".{step}" if out else str(step)
+    return out
