@@ -40,7 +40,7 @@ def test_all_heat_leaves_by_fluid_tissue_and_air(kind: str, sleeved: bool) -> No
     # Everything that is as warm as its surroundings stays so: no flow makes or loses heat.
     still = net.matrix @ np.full(cells.size, START) - net.boundary
     assert np.abs(still).max() < 1e-9
-    out = march(Marcher(net), np.full(cells.size, START), 0.0, 100.0, lambda _: power)
+    out = march(Marcher(net), np.full(cells.size, START), 0.0, 200.0, lambda _: power)
     assert out.imbalance < 1e-9
     assert net.leaving(out.temperature[-1]) == pytest.approx(float(np.sum(power)), rel=1e-2)
 

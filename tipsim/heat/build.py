@@ -115,7 +115,8 @@ class Build:
             Cells, the first at the inlet.
         rate : float or (n+1,) array
             Flow times heat capacity at the inlet, between cells and at the outlet [W/K]; where it
-            falls, a cell's own fluid is drawn off (`draw` says whereto).
+            falls, a cell's own fluid is drawn off (`draw` says whereto); where it rises, `draw`
+            must bring the rest.
         inlet : float
             Temperature of what comes in [K], where no cell is its source.
         source, sink : int
@@ -131,15 +132,17 @@ class Build:
         if n < 1 or not (rates > 0).any():
             return
         before = np.concatenate([[source], line[:-1]])
-        own = np.concatenate([[2.0], np.full(n - 1, 1.5)])
-        behind = np.concatenate([[-1.0], np.full(n - 1, -0.5)])
+        # Behind a cell that nothing flows into from before, its own temperature counts.
+        flowing = rates[:-1] > 0
+        own = np.where(flowing, np.concatenate([[2.0], np.full(n - 1, 1.5)]), 1.0)
+        behind = 1 - own
         gains = np.concatenate([line[1:], [sink]])
         for target, sign in ((line, 1.0), (gains, -1.0)):
             self._flux(target, line, sign * own * rates[1:], inlet)
             self._flux(target, before, sign * behind * rates[1:], inlet)
         self._flux(line[:1], before[:1], -rates[:1], inlet)
         self._flux(np.array([source]), before[:1], rates[:1], inlet)
-        self.put(line, line, rates[:-1] - rates[1:])
+        self.put(line, line, np.maximum(rates[:-1] - rates[1:], 0))
 
     def _flux(
         self, target: NDArray[np.intp], cell: NDArray[np.intp], value: Floats, inlet: float

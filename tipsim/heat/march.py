@@ -109,7 +109,8 @@ class March:
     temperature : (q, k) array
         Temperatures of all cells [K].
     imbalance : float
-        Largest relative difference between energy stored and energy put in.
+        Largest difference between energy stored and energy put in less what left, over what was
+        put in or stored so far.
     boiled : float or None
         When the first fluid cell reached boiling [s].
     """
@@ -147,7 +148,7 @@ def march(
     """
     t, now, level = start, begin, first_level
     times, states = [begin], [start]
-    stored = put_in = 0.0
+    stored = put_in = came = 0.0
     scale, imbalance = 1e-12, 0.0
     capacity = marcher.network.capacity
     while now < end - 1e-12:
@@ -164,7 +165,8 @@ def march(
             continue
         stored += float(capacity @ (new - t))
         put_in += gained
-        scale = max(scale, float(capacity @ np.abs(new - start)))
+        came += h * float(np.abs(power(new)).sum())
+        scale = max(scale, came, float(capacity @ np.abs(new - start)))
         imbalance = max(imbalance, abs(stored - put_in) / scale)
         t, now = new, now + h
         times.append(now)

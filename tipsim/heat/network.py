@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from tipsim.flow.balance import flows
 from tipsim.heat.build import Build, Network, lengthwise
 from tipsim.heat.cells import TISSUE, Cells
 from tipsim.motion.sections import Floats
@@ -68,6 +69,63 @@ _NAMES = (
 )
 
 
+@dataclass(frozen=True, eq=False)
+class _Ways:
+    """How the fluid goes past the slices [m³/s].
+
+    Attributes
+    ----------
+    irrigation, bypass, ports : float
+        Into the sleeve, through the hole into the bore, and out of the ports.
+    annulus : (k+1,) array
+        Through each face of the sleeved slices, from the hub.
+    bore : (n+1,) array
+        Through each face, from the hub; at the mouth the last.
+    hole, port : int
+        Slices of hole and ports; -1 without a hole.
+    """
+
+    irrigation: float
+    bypass: float
+    ports: float
+    annulus: Floats
+    bore: Floats
+    hole: int
+    port: int
+
+
+def _ways(scenario: Scenario, cells: Cells, flow: Flow | None) -> _Ways:
+    """Send the flows of the bench along the slices.
+
+    Fluid that would run backwards out of the mouth, fed by the hole while the pump rests, is
+    left out. The ports and the sleeve's open end share what leaves by their areas.
+    """
+    found = flows(scenario, flow)
+    n, inside = len(cells.middle), int(cells.sleeved.sum())
+    mouth = max(found.mouth, 0.0)
+    bypass = found.bypass if found.mouth >= 0 and inside else 0.0
+    # A bare needle has its irrigation from a second instrument: as much as leaves.
+    irrigation = mouth + bypass + (found.leak if inside else (flow or scenario.flow).leak)
+    place = scenario.needle.bypass_distance
+    hole = int(np.searchsorted(cells.edges, place) - 1) if bypass else -1
+    hole = -1 if hole >= inside else hole
+    bore = np.full(n + 1, mouth)
+    annulus = np.full(inside + 1, irrigation)
+    if hole >= 0:
+        bore[: hole + 1] += bypass
+        annulus[hole + 1 :] -= bypass
+    sleeve = scenario.sleeve
+    if sleeve is None or not inside:
+        return _Ways(irrigation, bypass, 0.0, annulus, bore, hole, -1)
+    at = scenario.sleeve_end - sleeve.port_distance
+    port = max(int(np.searchsorted(cells.edges, at) - 1), 0)
+    holes = 2 * np.pi / 4 * sleeve.port_diameter**2
+    end = np.pi * (cells.gap_outer[inside - 1] ** 2 - cells.wall[inside - 1] ** 2)
+    ports = float(annulus[-1] * holes / (holes + end))
+    annulus[port + 1 :] -= ports
+    return _Ways(irrigation, bypass, ports, annulus, bore, hole, port)
+
+
 def network(
     scenario: Scenario, cells: Cells, flow: Flow | None = None, numbers: Thermal | None = None
 ) -> Network:
@@ -86,15 +144,15 @@ def network(
     Network
     """
     n = numbers or Thermal.usual(scenario)
-    flow = flow or scenario.flow
+    ways = _ways(scenario, cells, flow)
     build = Build(cells.size)
     _metal(build, cells, n)
-    _bore(build, cells, n, scenario, flow)
-    _annulus(build, cells, n, scenario, flow)
+    _bore(build, cells, n, scenario, ways)
+    _annulus(build, cells, n, scenario, ways)
     _sleeve(build, cells, n)
     _outside(build, cells, n, scenario)
     _wound(build, cells, n, scenario)
-    _chamber(build, cells, n, scenario, flow)
+    _chamber(build, cells, n, scenario, ways)
     return build.network(_capacity(cells, n))
 
 
@@ -144,29 +202,35 @@ def _metal(build: Build, cells: Cells, n: Thermal) -> None:
     _around(build, cells, index, n.metal_k, cells.bore, cells.wall)
 
 
-def _bore(build: Build, cells: Cells, n: Thermal, scenario: Scenario, flow: Flow) -> None:
+def _bore(build: Build, cells: Cells, n: Thermal, scenario: Scenario, ways: _Ways) -> None:
     index, metal = cells.index["bore"], cells.index["metal"]
     h = n.bore_nusselt * n.water_k / (2 * cells.bore)
     g = (h * 2 * np.pi * cells.bore * cells.step)[:, None] * cells.weight
     build.exchange(np.broadcast_to(index, metal.shape), metal, g)
     build.along(index, lengthwise(np.pi * cells.bore**2, n.water_k, cells.step)[:, None])
-    # Aspirated fluid comes from the chamber, mouth first.
+    # Aspirated fluid comes from the chamber, mouth first, and what the hole lets in on the way.
+    rates = n.water_c * ways.bore
     bottle = scenario.fluid.temperature
-    build.carry(index[::-1, 0], n.water_c * flow.mouth, bottle, source=cells.chamber)
+    build.carry(index[::-1, 0], rates[::-1], bottle, source=cells.chamber)
+    for j in range(cells.sectors if ways.hole >= 0 else 0):
+        share = n.water_c * ways.bypass * float(cells.weight[j])
+        annulus = cells.index["annulus"][ways.hole, j]
+        build.draw(int(annulus), int(index[ways.hole, 0]), share)
 
 
-def _chamber(build: Build, cells: Cells, n: Thermal, scenario: Scenario, flow: Flow) -> None:
+def _chamber(build: Build, cells: Cells, n: Thermal, scenario: Scenario, ways: _Ways) -> None:
     """Give the chamber its inflow, where no sleeve brings it, its leak and its loss."""
     if cells.chamber < 0:
         return
     pool = np.array([cells.chamber])
     build.lose(pool, np.array([n.chamber_loss]), scenario.outside.temperature)
     if not cells.sleeved.any():
-        build.boundary[cells.chamber] += n.water_c * flow.irrigation * scenario.fluid.temperature
-    build.put(pool, pool, np.array([n.water_c * (flow.irrigation - flow.mouth)]))
+        build.boundary[cells.chamber] += n.water_c * ways.irrigation * scenario.fluid.temperature
+    leak = ways.irrigation - ways.bypass - float(ways.bore[-1])
+    build.put(pool, pool, np.array([n.water_c * leak]))
 
 
-def _annulus(build: Build, cells: Cells, n: Thermal, scenario: Scenario, flow: Flow) -> None:
+def _annulus(build: Build, cells: Cells, n: Thermal, scenario: Scenario, ways: _Ways) -> None:
     index = cells.index["annulus"]
     inside = cells.sleeved
     if not inside.any():
@@ -181,9 +245,12 @@ def _annulus(build: Build, cells: Cells, n: Thermal, scenario: Scenario, flow: F
     build.along(index, lengthwise(area, n.water_k, dz)[:, None] * w)
     _around(build, cells, index, n.water_k * n.mixing, cells.wall, cells.gap_outer)
     for j in range(cells.sectors):
-        rate = n.water_c * flow.irrigation * float(w[j])
         line = index[inside, j]
-        build.carry(line, rate, scenario.fluid.temperature, sink=cells.chamber)
+        rates = n.water_c * float(w[j]) * ways.annulus
+        build.carry(line, rates, scenario.fluid.temperature, sink=cells.chamber)
+        if cells.chamber >= 0:
+            out = n.water_c * float(w[j]) * ways.ports
+            build.draw(int(line[ways.port]), cells.chamber, out)
 
 
 def _sleeve(build: Build, cells: Cells, n: Thermal) -> None:

@@ -1,0 +1,1 @@
+"""The heat model held against published bench rows."""

@@ -1,0 +1,174 @@
+"""Published rows and the benches that stand for them, from `assets/bench/rows.toml`."""
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+from urllib.parse import parse_qsl
+
+from tipsim.paths import asset
+from tipsim.setup.errors import BadInput
+
+RULES = {
+    "rise": "a rise within 40 % of the published one",
+    "ratio": "a ratio within 40 % of the published one",
+    "time": "a time within a factor of 2",
+    "near": "a temperature within 4 °C",
+    "below": "not above the published limit",
+}
+"""When a row counts as hit."""
+Items = Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class Row:
+    """One published row.
+
+    Attributes
+    ----------
+    id, study, setup, published, assumed : str
+        Short name; citation; set-up, result and assumptions in words.
+    value : float
+        Published value: °C, K, s, or a ratio, as `measure` says.
+    rule : str
+        One of `RULES`.
+    measure : str
+        What is computed; see `tipsim.heat.bench.measure`.
+    fitted : bool
+        Whether a number of the model was fitted on this row.
+    bench : mapping
+        Items of a link.
+    over : mapping or None
+        A second bench, which `value` is held over or apart from.
+    vary : tuple of pairs of mappings
+        Alternatives to what is assumed, laid over the bench.
+    """
+
+    id: str
+    study: str
+    setup: str
+    published: str
+    assumed: str
+    value: float
+    rule: str
+    measure: str
+    fitted: bool
+    bench: Items
+    over: Items | None
+    vary: tuple[tuple[Items, Items], ...]
+
+
+@dataclass(frozen=True)
+class Order:
+    """What must be hotter than what.
+
+    Attributes
+    ----------
+    id, text, study : str
+    hotter, cooler : str
+        Ids of rows, whose peaks are compared.
+    rubbing_over_metal : tuple of str
+        Or rows in which rubbing must put in more heat than the metal's own loss.
+    """
+
+    id: str
+    text: str
+    study: str
+    hotter: str
+    cooler: str
+    rubbing_over_metal: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """A published row that is not computed, and why."""
+
+    text: str
+    why: str
+
+
+@dataclass(frozen=True)
+class Rows:
+    """The whole file.
+
+    Attributes
+    ----------
+    rows, orders, left_out : tuples
+    numbers : tuple of str
+        Ids of numbers that are varied in every row over their own ranges.
+    """
+
+    rows: tuple[Row, ...]
+    orders: tuple[Order, ...]
+    left_out: tuple[LeftOut, ...]
+    numbers: tuple[str, ...]
+
+
+@cache
+def rows() -> Rows:
+    """Read the file; done once.
+
+    Examples
+    --------
+    >>> found = rows()
+    >>> [r.id for r in found.rows if r.fitted]
+    ['axial-30g']
+    """
+    data = tomllib.loads(asset("bench/rows.toml").read_text(encoding="utf-8"))
+    studies = {id: s["text"] for id, s in data["study"].items()}
+    return Rows(
+        tuple(_row(table, studies) for table in data["row"]),
+        tuple(_order(table, studies) for table in data["order"]),
+        tuple(LeftOut(**table) for table in data["left_out"]),
+        tuple(data["numbers"]),
+    )
+
+
+def row(id: str) -> Row:
+    """Give one row.
+
+    Raises
+    ------
+    BadInput
+        For an unknown id.
+    """
+    for each in rows().rows:
+        if each.id == id:
+            return each
+    raise BadInput("row", f'"{id}"', ", ".join(r.id for r in rows().rows))
+
+
+def _items(text: str) -> dict[str, str]:
+    return dict(parse_qsl(text, strict_parsing=True))
+
+
+def _row(table: dict[str, Any], studies: Mapping[str, str]) -> Row:
+    if table["rule"] not in RULES:
+        raise BadInput(f"rows.toml: {table['id']}.rule", table["rule"], ", ".join(RULES))
+    shared = _items(table.get("both", "")) if table.get("both") else {}
+    return Row(
+        table["id"],
+        studies[table["study"]],
+        table["setup"],
+        table["published"],
+        table["assumed"],
+        float(table["value"]),
+        table["rule"],
+        table["measure"],
+        table.get("fitted", False),
+        _items(table["bench"]) | shared,
+        _items(table["over"]) | shared if "over" in table else None,
+        tuple((_items(low), _items(high)) for low, high in table["vary"]),
+    )
+
+
+def _order(table: dict[str, Any], studies: Mapping[str, str]) -> Order:
+    return Order(
+        table["id"],
+        table["text"],
+        studies[table["study"]],
+        table.get("hotter", ""),
+        table.get("cooler", ""),
+        tuple(table.get("rubbing_over_metal", ())),
+    )
