@@ -1,0 +1,130 @@
+"""Tissue against outside values: level crossings, the mouth's speed, power and efficiency.
+
+Sources
+-------
+[1] S. O. Rice, Mathematical analysis of random noise, Bell Syst Tech J 23 (1944) and 24 (1945):
+    up-crossings of level u standard deviations: nu0 exp(-u²/2), nu0 = sqrt(m2/m0) with moments of
+    the one-sided spectrum over frequency in hertz (from memory; the values are worked out).
+[2] J Cataract Refract Surg 2015;41:1264-1267 (abstract): efficiency five-fold from 10 to 20 %
+    power, then linear to 100 %; axial drive, pig lens.
+[3] Trade article 2008: peak speed of the end up to 72 km/h, 20 m/s.
+[4] M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions, table 17.1: complete
+    elliptic integral E(m): 1.57080 at 0, 1.35064 at 0.5, 1 at 1.
+"""
+
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tipsim.motion.run import run
+from tipsim.setup.scenario import Scenario
+from tipsim.tissue.crossings import crossing_rate, flutter, share_beyond
+from tipsim.tissue.nucleus import cutting, efficiency
+from tipsim.tissue.touch import mean_length
+
+ReportTable = Callable[[str, Iterable[str]], None]
+
+
+def test_rice_s_formula_gives_the_tabled_values() -> None:
+    """[1]; the share of time is the tail of the normal distribution, by handbook tables."""
+    assert [round(float(crossing_rate(u, 1.0)), 4) for u in (1, 2, 3)] == [0.6065, 0.1353, 0.0111]
+    assert [round(float(share_beyond(u)), 4) for u in (0, 1, 2, 3)] == [
+        *(0.5, 0.1587, 0.0228, 0.0013),
+    ]
+
+
+@pytest.mark.parametrize("level", [0.0, 0.5, 1.0, 1.5, 2.0])
+def test_a_simulated_gap_closes_as_often_as_rice_says(
+    level: float, report_table: ReportTable
+) -> None:
+    """[1], within the simulation's own error, which comes from forty independent stretches."""
+    rate, duration, gap, spread = 8.0, 60.0, 0.2e-3, 0.1e-3
+    closed = gap - level * spread
+    drawn = [flutter(gap, spread, rate, closed, duration, 1 / 1000, seed) for seed in range(40)]
+    lines = []
+    for what, got, want in (
+        ("contacts per second", [d.contacts / duration for d in drawn], crossing_rate(level, rate)),
+        ("share of time", [d.share for d in drawn], share_beyond(level)),
+    ):
+        mean, error = np.mean(got), np.std(got, ddof=1) / np.sqrt(len(got))
+        # The error itself must be small, or this would check nothing.
+        assert error < 0.03 * want
+        assert abs(mean - want) < 4 * error
+        lines.append(f"u = {level}: {what} {mean:.4f} ± {error:.4f}, formula {float(want):.4f}")
+    report_table(f"Level crossings, u = {level}", lines)
+
+
+def test_the_simulated_gap_has_its_mean_spread_and_rate() -> None:
+    drawn = [flutter(0.2, 0.1, 5.0, 0.2, 100.0, 1 / 500, seed) for seed in range(20)]
+    assert np.mean([d.gap.mean() for d in drawn]) == pytest.approx(0.2, abs=1e-12)
+    assert np.mean([d.gap.std() for d in drawn]) == pytest.approx(0.1, rel=0.01)
+    assert np.mean([d.contacts for d in drawn]) / 100 == pytest.approx(5.0, rel=0.01)
+    # It begins where it ends: the step across the seam is no larger than any other.
+    for d in drawn:
+        assert abs(d.gap[0] - d.gap[-1]) <= np.abs(np.diff(d.gap)).max()
+
+
+def test_mean_speed_on_an_ellipse_is_the_elliptic_integral() -> None:
+    """[4] and the plain mean over many phases."""
+    thin = mean_length(np.array([1.0, 1j * np.sqrt(0.5), 0]))
+    assert float(thin) == pytest.approx(2 / np.pi * 1.35064, rel=1e-5)
+    turn = np.exp(2j * np.pi * (np.arange(4000) + 0.5) / 4000)
+    u = np.random.default_rng(2).normal(size=(2, 5, 3)) @ np.diag([1.0, 0.4, 2.0])
+    amplitude = u[0] + 1j * u[1]
+    plain = np.linalg.norm((amplitude[..., None] * turn).real, axis=1).mean(axis=1)
+    assert mean_length(amplitude) == pytest.approx(plain, rel=1e-6)
+
+
+@pytest.mark.parametrize("drive", ["axial", "torsional", "elliptical"])
+@pytest.mark.parametrize("shape", ["straight", "single-bend", "counter-bent"])
+def test_the_mouth_s_speed_is_pi_f_stroke_below_the_ceiling(shape: str, drive: str) -> None:
+    """Within 1 % of pi f (peak to peak), against the largest speed over many phases; [3]."""
+    scenario = Scenario.preset(f"{shape}, {drive}")
+    found = cutting(scenario, motion := run(scenario))
+    turn = np.exp(2j * np.pi * np.arange(720) / 720)
+    velocity = motion.vibration.velocity[-1, :3]
+    largest = np.linalg.norm((velocity[:, None] * turn).real, axis=0).max()
+    assert found.speed == pytest.approx(largest, rel=0.01, abs=1e-9)
+    assert found.speed == pytest.approx(np.pi * scenario.drive.frequency * found.stroke, rel=1e-12)
+    assert found.too_fast == (found.speed > 20.0)
+
+
+def test_a_speed_beyond_the_ceiling_is_flagged() -> None:
+    """[3]; a hub that moves twice as far."""
+    scenario = Scenario.preset("counter-bent, torsional")
+    far = replace(
+        scenario, drive=replace(scenario.drive, twist_stroke=2 * scenario.drive.twist_stroke)
+    )
+    assert not cutting(scenario, run(scenario)).too_fast
+    assert cutting(far, run(far)).too_fast
+
+
+def test_axial_cutting_jumps_five_fold_and_then_goes_straight(report_table: ReportTable) -> None:
+    """[2], on the whole chain from power to rate, not only on the formula."""
+    base = Scenario.preset("straight, axial")
+
+    def rate(power: float) -> float:
+        bench = replace(base, drive=replace(base.drive, power=power))
+        return cutting(bench, run(bench)).rate.usual
+
+    powers = [0.05, 0.1, 0.15, 0.2, 0.4, 0.6, 0.8, 1.0]
+    rates = [rate(p) for p in powers]
+    assert rates[3] / rates[1] == pytest.approx(5.0, rel=1e-9)
+    assert np.diff(rates[3:], 2) == pytest.approx(0, abs=1e-12)
+    assert rates == sorted(rates) and rate(0.0) == 0
+    report_table(
+        "Axial cutting with power, over the reference needle's",
+        [f"{p:4.0%}: {r:.4f}" for p, r in zip(powers, rates, strict=True)],
+    )
+
+
+def test_the_published_course_stands_whatever_is_assumed_beside_it() -> None:
+    """[2]: the jump is the number's own; beyond 20 % it is a straight line to 1."""
+    for knee in (0.1, 0.2, 0.5):
+        for jump in (3.0, 5.0, 8.0):
+            at = {p: float(efficiency(np.array(p), knee, jump)) for p in (0, 0.1, 0.2, 0.6, 1)}
+            assert at[0.2] / at[0.1] == pytest.approx(jump, rel=1e-12)
+            assert at[0.6] == pytest.approx((at[0.2] + at[1]) / 2, rel=1e-12)
+            assert at[1] == pytest.approx(1, rel=1e-12) and at[0] == 0

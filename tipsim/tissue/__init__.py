@@ -1,0 +1,1 @@
+"""What motion and heat do to the tissue: iris, wound, lens."""

@@ -1,0 +1,231 @@
+"""Two needles side by side: the power at which both cut alike, and how the iris fares then."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+
+import numpy as np
+
+from tipsim.motion.run import Motion, run
+from tipsim.setup.scenario import Scenario
+from tipsim.setup.sourced import number
+from tipsim.tissue.bands import Band, Floats, Range, Values, bands, ranges
+from tipsim.tissue.iris import beside
+from tipsim.tissue.nucleus import Mouth, cutting_ranges, mouth, rate_at
+
+MOBILITY = "sleeve.mobility"
+LEVELS = 7
+"""Mobilities at which the motion is solved anew for a wide comparison."""
+STILL = 1e-6
+"""A sleeve held rigid passes nothing on; this little stands for the limit."""
+FAR = 1e12
+"""Ratios beyond this are cut: where one iris is practically never touched."""
+
+
+@dataclass(frozen=True)
+class Side:
+    """One of two needles.
+
+    Attributes
+    ----------
+    scenario : Scenario
+    motion : Motion
+        Its solution.
+    """
+
+    scenario: Scenario
+    motion: Motion
+
+
+@dataclass(frozen=True)
+class EqualCut:
+    """The power of B at which it cuts like A.
+
+    Attributes
+    ----------
+    power : float or None
+        Share of full stroke; None when B cannot cut that fast.
+    band : Band
+        The same over the assumed numbers; 1 where it cannot be reached.
+    most : float or None
+        B's cutting at full power over A's; below 1, A cannot be reached. None when A does not cut.
+    always : bool
+        Whether it can be reached whatever the assumed numbers are.
+    """
+
+    power: float | None
+    band: Band
+    most: float | None
+    always: bool
+
+
+def equal_cutting_power(a: Side, b: Side) -> EqualCut:
+    """Give the power at which B cuts like A does at the power that A is set to.
+
+    Parameters
+    ----------
+    a, b : Side
+
+    Returns
+    -------
+    EqualCut
+
+    Examples
+    --------
+    >>> sides = [Side(s, run(s)) for s in map(Scenario.preset, (
+    ...     "single-bend, torsional", "counter-bent, torsional"))]
+    >>> found = equal_cutting_power(*sides)
+    >>> found.always, 0.6 < found.power < 0.8
+    (False, True)
+    """
+    mouths = mouth(a.scenario, a.motion), mouth(b.scenario, b.motion)
+    found = bands(partial(_powers, *mouths), _shared(*mouths))
+    usual = _powers(*mouths, {})
+    most = float(usual["most"][0])
+    return EqualCut(
+        float(usual["power"][0]) if most >= 1 else None,
+        found["power"],
+        most if most < FAR else None,
+        found["most"].low >= 1,
+    )
+
+
+def _shared(a: Mouth, b: Mouth) -> tuple[Range, ...]:
+    """Give the ranges of what is set alike on both benches; the rest stays as it is set."""
+    return alike(cutting_ranges(a), cutting_ranges(b))
+
+
+def alike(a: Sequence[Range], b: Sequence[Range]) -> tuple[Range, ...]:
+    """Give the ranges that stand in both."""
+    return tuple(r for r in a if r in b)
+
+
+def _powers(a: Mouth, b: Mouth, v: Values) -> dict[str, Floats]:
+    """Give B's power for equal cutting, and its cutting at full power over A's, each (k,).
+
+    Cutting is made of straight lines between these powers, so finding one is reading a line.
+    """
+    knots = np.array([0.0, number("cutting.jump_low").si, number("cutting.knee").si, 1.0])
+    wanted = np.atleast_1d(rate_at(a, a.scenario.drive.power, v))
+    rates = np.broadcast_arrays(*(rate_at(b, float(p), v) for p in knots), wanted)
+    rows, wanted = np.stack(rates[:-1], axis=1), rates[-1]
+    power = np.array([np.interp(w, row, knots) for w, row in zip(wanted, rows, strict=True)])
+    full = rows[:, -1]
+    most = np.divide(full, wanted, out=np.full(len(full), FAR), where=FAR * wanted > full)
+    return {"power": np.where(most >= 1, power, 1.0), "most": most}
+
+
+@dataclass(frozen=True)
+class Rubbing:
+    """Work of rubbing at A's iris over that at B's, in the same eye.
+
+    Attributes
+    ----------
+    narrow : Band or None
+        Over the assumed numbers of iris and rubbing; None where B does not rub at all.
+    wide : Band or None
+        Over place, side and gap of the iris and the sleeve's mobility too; None when not asked.
+    """
+
+    narrow: Band | None
+    wide: Band | None = None
+
+    @property
+    def widest(self) -> Band | None:
+        """The wider of the two bands."""
+        return self.wide or self.narrow
+
+
+def iris_ranges(a: Scenario, b: Scenario) -> tuple[Range, ...]:
+    """Give the ranges of the iris's numbers that are set alike on both benches."""
+    return alike(ranges("iris", a.tissue.iris), ranges("iris", b.tissue.iris))
+
+
+def settings_ranges(a: Scenario, b: Scenario) -> tuple[Range, ...]:
+    """Give the ranges of what a surgeon sees but nobody has measured; shared by both."""
+    out = []
+    for name, levels in (("iris_place", 21), ("iris_side", 7), ("iris_gap", 2)):
+        own = getattr(a.eye, name)
+        if own != getattr(b.eye, name):
+            continue
+        n = number(f"eye.{name}")
+        low, high = (n.unit.to_si(v) for v in (n.low, n.high))
+        out.append(Range(n.id, min(low, own), own, max(high, own), levels))
+    if a.sleeve and b.sleeve and a.sleeve.mobility == b.sleeve.mobility:
+        n = number(MOBILITY)
+        out.append(Range(MOBILITY, n.low, a.sleeve.mobility, n.high, LEVELS))
+    return tuple(out)
+
+
+def rubbing_ratio(a: Side, b: Side, scale: float = 1.0) -> Rubbing:
+    """Give the work of rubbing at A over that at B, over the assumed numbers.
+
+    Parameters
+    ----------
+    a, b : Side
+    scale : float
+        Factor on B's motion: its power for equal cutting over the power it is set to.
+    """
+    if not _rubs(b, scale):
+        return Rubbing(None)
+    over = iris_ranges(a.scenario, b.scenario)
+    return Rubbing(bands(partial(_ratio, a, b, scale), over)["ratio"])
+
+
+def wide_ratio(a: Side, b: Side, scale: float = 1.0) -> Rubbing:
+    """Give the same over what a surgeon sees and over the sleeve's mobility too; see `Rubbing`.
+
+    Mobility changes the motion, which is solved anew at a few of them: some tens of milliseconds.
+    """
+    inner = rubbing_ratio(a, b, scale).narrow
+    if inner is None:
+        return Rubbing(None)
+    over = (*iris_ranges(a.scenario, b.scenario), *settings_ranges(a.scenario, b.scenario))
+    grid = np.linspace(number(MOBILITY).low, number(MOBILITY).high, LEVELS)
+    solved = [(_moved(a, m), _moved(b, m)) for m in grid]
+
+    def result(v: Values) -> Values:
+        if MOBILITY not in v:
+            return _ratio(a, b, scale, v)
+        nearest = np.abs(v[MOBILITY][:, None] - grid).argmin(axis=1)
+        out = np.empty(len(nearest))
+        for i in np.unique(nearest):
+            here = nearest == i
+            own = a.scenario.sleeve is not None and v[MOBILITY] == a.scenario.sleeve.mobility
+            for which, (one, two) in ((here & own, (a, b)), (here & ~own, solved[i])):
+                if which.any():
+                    some = {id: x[which] for id, x in v.items()}
+                    some[MOBILITY] = np.maximum(some[MOBILITY], STILL)
+                    out[which] = _ratio(one, two, scale, some)["ratio"]
+        return {"ratio": out}
+
+    outer = bands(result, over)["ratio"]
+    # What fewer numbers reach, more of them reach as well.
+    low, high = min(inner.low, outer.low), max(inner.high, outer.high)
+    return Rubbing(inner, replace(outer, low=low, high=high))
+
+
+def _rubs(side: Side, scale: float) -> bool:
+    still = (
+        {MOBILITY: np.array([max(side.scenario.sleeve.mobility, STILL)])}
+        if (side.scenario.sleeve)
+        else {}
+    )
+    return bool(beside(side.scenario, side.motion, still, scale).rub[0] > 0)
+
+
+def _moved(side: Side, mobility: float) -> Side:
+    sleeve = side.scenario.sleeve
+    if sleeve is None:
+        return side
+    scenario = replace(side.scenario, sleeve=replace(sleeve, mobility=float(mobility)))
+    return Side(scenario, run(scenario))
+
+
+def _ratio(a: Side, b: Side, scale: float, v: Values) -> Mapping[str, Floats]:
+    one = beside(a.scenario, a.motion, v)
+    other = beside(b.scenario, b.motion, v, scale)
+    # Shares of time may be too small for a float: their ratio is taken from logarithms.
+    longer = np.exp(np.clip(one.log_share - other.log_share, -np.log(FAR), np.log(FAR)))
+    ratio, _ = np.broadcast_arrays(longer * one.rub / other.rub, one.share + other.share)
+    return {"ratio": ratio}

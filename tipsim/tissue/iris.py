@@ -1,0 +1,255 @@
+"""The iris beside the sleeve: how often they touch, and how much they rub.
+
+Mean power of rubbing = share of time in contact x mean speed along the surface x pressure x area
+x friction x share of time that the drive is on. The formula is plain; nearly every number in it is
+assumed, so each result is a band. Fluttering follows the stream's pressure (flow squared) over the
+iris's modulus; how, is assumed too.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import log_ndtr
+
+from tipsim.flow.balance import flows
+from tipsim.motion.run import Motion
+from tipsim.setup.scenario import Scenario
+from tipsim.setup.sourced import number
+from tipsim.tissue.bands import Band, Floats, Values, bands, ranges
+from tipsim.tissue.crossings import Flutter, crossing_rate, flutter, level_of, share_beyond
+from tipsim.tissue.touch import Contact, Sliding, sliding
+
+MINUTE = 60.0
+
+
+@dataclass(frozen=True)
+class Iris:
+    """What the iris meets.
+
+    Attributes
+    ----------
+    spread, rate : float
+        Flutter: standard deviation [m], and up-crossings of the mean per second [Hz].
+    speed : Band
+        Speed of rubbing while the drive is on [m/s].
+    reach : float
+        How far the sleeve swings towards the iris, half of the stroke [m].
+    closed : float
+        Mean gap less that reach [m]: by so much the flutter must bring the iris nearer.
+    contacts_per_minute, contact_share : Band
+        Contacts per minute; share of time in contact.
+    work_per_minute : Band
+        Work of rubbing [J] in a minute.
+    """
+
+    spread: float
+    rate: float
+    speed: Band
+    reach: float
+    closed: float
+    contacts_per_minute: Band
+    contact_share: Band
+    work_per_minute: Band
+
+    @property
+    def index(self) -> Band:
+        """Pigment-release index [no unit]: work per minute over a reference; a teaching index."""
+        return self.work_per_minute.over(number("iris.reference_work").si)
+
+    @property
+    def contact_time(self) -> float:
+        """Mean length of a contact [s]; 0 when there is none."""
+        per_minute = self.contacts_per_minute.usual
+        return MINUTE * self.contact_share.usual / per_minute if per_minute > 0 else 0.0
+
+
+@dataclass(frozen=True)
+class Beside:
+    """Rubbing with some numbers moved; each (k,), units as in `Iris`.
+
+    `rub` is the power of rubbing while they touch and the drive's rests are counted [W];
+    `log_share` the natural logarithm of the share, for where that is too small for a number.
+    """
+
+    spread: Floats
+    rate: Floats
+    closed: Floats
+    contacts: Floats
+    share: Floats
+    log_share: Floats
+    sliding: Sliding
+    rub: Floats
+
+    @property
+    def work(self) -> Floats:
+        """Work of rubbing in a minute [J]."""
+        return np.asarray(self.share * self.rub * MINUTE)
+
+
+def iris(scenario: Scenario, motion: Motion) -> Iris:
+    """Give what the iris meets, with bands over the assumed numbers of `scenario.tissue.iris`.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    motion : Motion
+        Its solution.
+
+    Returns
+    -------
+    Iris
+
+    Examples
+    --------
+    >>> from tipsim.motion.run import run
+    >>> bench = Scenario.preset("single-bend, torsional")
+    >>> found = iris(bench, run(bench))
+    >>> round(found.contact_share.usual, 3) < 0.05 < found.contact_share.high
+    True
+    """
+
+    def results(v: Values) -> Values:
+        b = beside(scenario, motion, v)
+        return _alike(
+            speed=b.sliding.speed, contacts=b.contacts * MINUTE, share=b.share, work=b.work
+        )
+
+    found = bands(results, ranges("iris", scenario.tissue.iris))
+    usual = beside(scenario, motion, {})
+    return Iris(
+        float(usual.spread[0]),
+        float(usual.rate[0]),
+        found["speed"],
+        float(usual.sliding.reach[0]),
+        float(usual.closed[0]),
+        found["contacts"],
+        found["share"],
+        found["work"],
+    )
+
+
+def _alike(**found: Floats) -> Values:
+    """Give results of one shape: one that no number moves is repeated."""
+    return dict(zip(found, np.broadcast_arrays(*found.values()), strict=True))
+
+
+def beside(scenario: Scenario, motion: Motion, moved: Values, scale: float = 1.0) -> Beside:
+    """Give the rubbing with some numbers moved.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    motion : Motion
+    moved : mapping of id to (k,) array
+        Numbers that differ from the bench's, such as "iris.friction" or "eye.iris_gap" [SI].
+    scale : float
+        Factor on all motion: another power [no unit].
+    """
+
+    def value(id: str) -> Floats:
+        group, name = id.split(".")
+        part = scenario.eye if group == "eye" else scenario.tissue.iris
+        return np.asarray(moved[id] if id in moved else [getattr(part, name)], dtype=np.float64)
+
+    slid = sliding(scenario, motion, contact(scenario, moved))
+    slid = Sliding(scale * slid.speed, scale * slid.reach, slid.radius)
+    spread, rate = stirred(
+        flows(scenario).irrigation,
+        value("eye.iris_modulus"),
+        *(value(f"iris.{k}") for k in ("spread", "spread_exponent", "spread_limit")),
+        *(value(f"iris.{k}") for k in ("rate", "rate_share")),
+    )
+    closed = value("eye.iris_gap") - slid.reach
+    level = level_of(closed, spread)
+    share = share_beyond(level)
+    area = value("iris.length") * value("iris.arc") * slid.radius
+    force = value("iris.pressure") * area
+    rub = slid.speed * force * value("iris.friction") * scenario.duty.on_fraction
+    contacts = crossing_rate(level, rate)
+    return Beside(spread, rate, closed, contacts, share, log_ndtr(-level), slid, rub)
+
+
+def contact(scenario: Scenario, moved: Values) -> Contact:
+    """Give where the iris touches, with some numbers moved."""
+    eye, n = scenario.eye, scenario.tissue.iris
+    sleeve = scenario.sleeve
+    usual = {
+        "eye.iris_place": eye.iris_place,
+        "iris.length": n.length,
+        "eye.iris_side": eye.iris_side,
+        "iris.arc": n.arc,
+        "iris.along_share": n.along_share,
+        "iris.twist_share": n.twist_share,
+        "sleeve.mobility": sleeve.mobility if sleeve else 1.0,
+    }
+    values = [np.atleast_1d(moved.get(id, np.array([v]))) for id, v in usual.items()]
+    return Contact(*np.broadcast_arrays(*values))
+
+
+def stirred(
+    irrigation: float,
+    modulus: Floats,
+    spread: Floats,
+    exponent: Floats,
+    limit: Floats,
+    rate: Floats,
+    share: Floats,
+) -> tuple[Floats, Floats]:
+    """Give the flutter that a flow makes: standard deviation [m] and rate [Hz].
+
+    Assumed: the stream's pressure (flow squared) bends the iris against its modulus, to a power
+    between a membrane's (1/3) and a plate's (1); the rate lies between the stream's eddies (with
+    the flow) and the iris's own (with the root of its modulus).
+
+    Examples
+    --------
+    >>> at_reference = number("iris.reference_flow").si, number("iris.reference_modulus").si
+    >>> [float(v) for v in stirred(*at_reference, 1e-4, 0.5, 1e-3, 8.0, 0.5)]
+    [0.0001, 8.0]
+    """
+    flow = irrigation / number("iris.reference_flow").si
+    stiff = modulus / number("iris.reference_modulus").si
+    wide = np.minimum(spread * (flow**2 / stiff) ** exponent, limit)
+    return np.asarray(wide), np.asarray(rate * flow ** (1 - share) * stiff ** (share / 2))
+
+
+@dataclass(frozen=True)
+class Film:
+    """A stretch of time beside the iris, for an animated cross-section.
+
+    Attributes
+    ----------
+    flutter : Flutter
+        Gap to the sleeve at rest, and when it is closed.
+    work : (n,) array
+        Work of rubbing since the beginning [J].
+    """
+
+    flutter: Flutter
+    work: Floats
+
+
+def film(found: Beside, gap: float, duration: float, step: float, seed: int) -> Film:
+    """Draw gap, contacts and running work over time, with all numbers as set.
+
+    Parameters
+    ----------
+    found : Beside
+        From `beside` with nothing moved.
+    gap : float
+        Mean gap [m].
+    duration, step : float
+        Length and time between samples [s].
+    seed : int
+
+    Examples
+    --------
+    >>> from tipsim.motion.run import run
+    >>> bench = Scenario.preset("single-bend, torsional")
+    >>> drawn = film(beside(bench, run(bench), {}), bench.eye.iris_gap, 20.0, 1 / 60, seed=3)
+    >>> len(drawn.work), bool(drawn.work[-1] > 0)
+    (1200, True)
+    """
+    reach = float(found.sliding.reach[0])
+    drawn = flutter(gap, float(found.spread[0]), float(found.rate[0]), reach, duration, step, seed)
+    return Film(drawn, np.asarray(np.cumsum(drawn.touching) * step * float(found.rub[0])))

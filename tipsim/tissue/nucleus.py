@@ -1,0 +1,244 @@
+"""Cutting at the mouth: swept area, contact, hold against push, power, hardness.
+
+Cutting rate = frequency x (area swept along the normal + weight x area swept sideways) x share of
+the rim that touches x share of time in contact x softness x share of time that the drive is on,
+over that of a reference needle. The terms are geometry and mechanics; the weights are assumed, so
+each result is a band. For an axial drive the published course with power takes the place of
+proportion: it holds push and lost contact already, so these are taken at full power.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from tipsim.motion.run import Motion, run
+from tipsim.setup.catalogue import drive, lens_grades
+from tipsim.setup.scenario import Scenario
+from tipsim.setup.sourced import number
+from tipsim.tissue.bands import Band, Floats, Range, Values, bands, ranges
+from tipsim.tissue.mouth import Sweep, sweep
+
+MEDIUM = "medium"
+"""Grade of lens that counts as 1, and that is cut when the bench has none."""
+
+
+@dataclass(frozen=True)
+class Cutting:
+    """What the mouth does to lens material.
+
+    Attributes
+    ----------
+    stroke, speed : float
+        Of the mouth's centre: peak to peak [m], peak speed pi f x stroke [m/s].
+    too_fast : bool
+        Whether that speed is beyond any published one.
+    swept_normal, swept_sideways : float
+        Area that the rim sweeps in a cycle [m²].
+    push : Band
+        Push on the lens [N] at the power that is set.
+    hold : Band
+        Hold by vacuum [N].
+    contact : Band
+        Share of time in contact at full power.
+    rate : Band
+        Cutting rate over that of the reference needle [no unit].
+    hardness_unexplained : float
+        Standard deviation of hardness that grade and age leave, over that of all lenses.
+    """
+
+    stroke: float
+    speed: float
+    too_fast: bool
+    swept_normal: float
+    swept_sideways: float
+    push: Band
+    hold: Band
+    contact: Band
+    rate: Band
+    hardness_unexplained: float
+
+
+@dataclass(frozen=True)
+class Mouth:
+    """What cutting needs of a solved needle, at full power.
+
+    Attributes
+    ----------
+    scenario : Scenario
+    sweep : Sweep
+        At full power.
+    modulus, low, high : float
+        Shear modulus of the lens, and the range of its grade [Pa].
+    """
+
+    scenario: Scenario
+    sweep: Sweep
+    modulus: float
+    low: float
+    high: float
+
+
+def mouth(scenario: Scenario, motion: Motion) -> Mouth:
+    """Read off a solved needle what cutting needs; motion is in proportion to power."""
+    power = scenario.drive.power
+    if power > 0:
+        full, found = 1 / power, sweep(scenario, motion)
+    else:
+        whole = replace(scenario, drive=replace(scenario.drive, power=1.0))
+        full, found = 1.0, sweep(whole, run(whole))
+    found = Sweep(full * found.normal, full * found.sideways, full * found.normal_speed)
+    grades = lens_grades()
+    lens = scenario.lens
+    grade = grades.get(lens.grade if lens else MEDIUM, grades[MEDIUM])
+    modulus = lens.shear_modulus if lens else grade.modulus
+    # A modulus of one's own keeps the spread of its grade, as a factor.
+    return Mouth(
+        scenario,
+        found,
+        modulus,
+        modulus * grade.low / grade.modulus,
+        modulus * grade.high / grade.modulus,
+    )
+
+
+def cutting_ranges(m: Mouth) -> tuple[Range, ...]:
+    """Give the ranges of the numbers that cutting rests on."""
+    over = ranges("cutting", m.scenario.tissue.cutting)
+    if m.scenario.lens is not None:  # Then the bench says how much of the rim touches.
+        over = tuple(r for r in over if r.id != "cutting.contact")
+    return (*over, Range("lens.modulus", m.low, m.modulus, m.high))
+
+
+def cutting(scenario: Scenario, motion: Motion) -> Cutting:
+    """Give what the mouth does to lens material, with bands over the assumed numbers.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        A bench without lens load is taken to cut lens of medium hardness.
+    motion : Motion
+        Its solution.
+
+    Returns
+    -------
+    Cutting
+
+    Examples
+    --------
+    >>> bench = Scenario.preset("straight, axial")
+    >>> found = cutting(bench, run(bench))
+    >>> round(found.speed, 1), found.too_fast, found.rate.low < found.rate.usual < found.rate.high
+    (11.3, False, True)
+    """
+    m = mouth(scenario, motion)
+    power = scenario.drive.power
+
+    def results(v: Values) -> Values:
+        push = power**2 * full_push(m, v)
+        contact, rate = in_contact(m, v), rate_at(m, power, v)
+        found = np.broadcast_arrays(push, hold(m, v), contact, rate)
+        return dict(zip(("push", "hold", "contact", "rate"), found, strict=True))
+
+    found = bands(results, cutting_ranges(m))
+    return Cutting(
+        motion.end_stroke,
+        motion.end_speed,
+        motion.end_speed > number("published.top_speed").si,
+        power * m.sweep.normal,
+        power * m.sweep.sideways,
+        found["push"],
+        found["hold"],
+        found["contact"],
+        found["rate"],
+        float(np.sqrt(1 - number("cutting.explained").si)),
+    )
+
+
+def _value(m: Mouth, v: Values, name: str) -> Floats:
+    own = getattr(m.scenario.tissue.cutting, name)
+    return np.atleast_1d(np.asarray(v.get(f"cutting.{name}", own), dtype=np.float64))
+
+
+def full_push(m: Mouth, v: Values) -> Floats:
+    """Give the push of the mouth on the lens at full power [N].
+
+    Coefficient x density/2 x ring area x mean square of the speed along the normal.
+    """
+    needle = m.scenario.needle
+    outer, inner = (float(r[0]) for r in needle.radii_at([needle.length]))
+    ring = np.pi * (outer**2 - inner**2)
+    flux = 0.5 * m.scenario.fluid.density * ring * m.sweep.normal_speed**2
+    return _value(m, v, "push") * flux
+
+
+def hold(m: Mouth, v: Values) -> Floats:
+    """Give the hold by vacuum on a blocked mouth [N]: share x vacuum x open area."""
+    pull = m.scenario.flow.vacuum_limit * m.scenario.needle.mouth_area
+    return _value(m, v, "hold_share") * pull
+
+
+def in_contact(m: Mouth, v: Values) -> Floats:
+    """Give the share of time in contact at full power: hold over hold and push, assumed."""
+    held, pushed = hold(m, v), full_push(m, v)
+    both = held + pushed
+    return np.divide(held, both, out=np.zeros_like(both), where=both > 0)
+
+
+def efficiency(power: Floats, share_at_knee: Floats, jump: Floats) -> Floats:
+    """Give the cutting of an axial drive over that at full power.
+
+    Parameters
+    ----------
+    power : array
+        Share of full stroke, 0 to 1.
+    share_at_knee, jump : array
+        Value at 20 % power; gain from 10 to 20 %.
+
+    Returns
+    -------
+    array
+        Straight lines through 0, 10, 20 and 100 % power: the jump and the line from 20 to 100 %
+        are published, the value at 20 % and the course below 10 % are assumed.
+
+    Examples
+    --------
+    >>> e = [float(efficiency(np.array(p), 0.2, 5.0)) for p in (0.1, 0.2, 0.6, 1.0)]
+    >>> [round(x, 12) for x in e]
+    [0.04, 0.2, 0.6, 1.0]
+    """
+    low, knee = number("cutting.jump_low").si, number("cutting.knee").si
+    p, top, below = np.broadcast_arrays(power, share_at_knee, np.asarray(share_at_knee) / jump)
+    return np.asarray(
+        np.where(
+            p >= knee,
+            top + (1 - top) * (p - knee) / (1 - knee),
+            np.where(p >= low, below + (top - below) * (p - low) / (knee - low), below * p / low),
+        )
+    )
+
+
+def rate_at(m: Mouth, power: float, v: Values) -> Floats:
+    """Give the cutting rate at a power, over the reference needle's (k,)."""
+    scenario = m.scenario
+    published = efficiency(np.asarray(power), _value(m, v, "share_at_knee"), _value(m, v, "jump"))
+    # The course with power was measured with axial drive; twist is taken in proportion.
+    kind = scenario.drive.kind
+    along = published if scenario.drive.has_axial else power
+    aside = published if kind == "axial" else power
+    area = along * m.sweep.normal + aside * _value(m, v, "sideways_weight") * m.sweep.sideways
+    touch = scenario.lens.contact if scenario.lens else _value(m, v, "contact")
+    modulus = np.atleast_1d(np.asarray(v.get("lens.modulus", m.modulus), dtype=np.float64))
+    soft = (modulus / lens_grades()[MEDIUM].modulus) ** -_value(m, v, "hardness_exponent")
+    per_second = scenario.drive.frequency * area * touch * in_contact(m, v) * soft
+    return np.asarray(per_second * scenario.duty.on_fraction / reference())
+
+
+def reference() -> float:
+    """Give the area that the reference needle sweeps in a second [m²/s].
+
+    >>> round(reference() * 1e6)
+    10179
+    """
+    around = np.pi * number("cutting.reference_diameter").si
+    stroke = number("drive.full_end_stroke_axial").si
+    return float(around * stroke * drive("axial").frequency)

@@ -1,0 +1,152 @@
+"""How the sleeve moves where the iris lies: sideways, along, turning, at the drive's frequency.
+
+The iris is taken to stand still at tens of kilohertz, so that the sleeve's speed along its own
+surface is the speed of rubbing.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ellipe
+
+from tipsim.motion.frame import Complexes
+from tipsim.motion.run import Motion
+from tipsim.motion.travel import at
+from tipsim.setup.scenario import Scenario
+from tipsim.tissue.bands import Floats
+
+PLACES, ANGLES = 9, 5
+"""Points along and around the contact over which speeds are averaged."""
+
+
+@dataclass(frozen=True)
+class Contact:
+    """Where and how the iris touches; each field one value or (k,) values.
+
+    Attributes
+    ----------
+    place, length : array
+        Middle of the contact from the needle's end, and its length [m].
+    side, arc : array
+        Its direction, 0 in the bend plane, and the arc that is touched [rad].
+    along_share, twist_share : array
+        Shares of lengthwise motion and turning that the sleeve takes on [no unit].
+    mobility : array
+        Share of sideways motion that the sleeve takes on [no unit].
+    """
+
+    place: Floats
+    length: Floats
+    side: Floats
+    arc: Floats
+    along_share: Floats
+    twist_share: Floats
+    mobility: Floats
+
+
+@dataclass(frozen=True)
+class Sliding:
+    """What the contact feels, each (k,).
+
+    Attributes
+    ----------
+    speed : array
+        Speed along the surface, mean over a cycle, length and arc [m/s].
+    reach : array
+        Amplitude (half of the stroke) towards the iris, mean over the length [m].
+    radius : array
+        Outer radius of what is touched, mean over the length [m].
+    """
+
+    speed: Floats
+    reach: Floats
+    radius: Floats
+
+
+def sliding(scenario: Scenario, motion: Motion, contact: Contact) -> Sliding:
+    """Give the motion of the surface under the iris.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    motion : Motion
+        Its solution.
+    contact : Contact
+
+    Returns
+    -------
+    Sliding
+        Where the contact lies on the bare end, all of the needle's motion counts; beyond the hub
+        nothing is touched and nothing moves.
+    """
+    frame, length = motion.frame, float(motion.frame.s[-1])
+    spread = (np.arange(PLACES) + 0.5) / PLACES - 0.5
+    s = length - (contact.place[:, None] + spread * contact.length[:, None])
+    s = np.clip(s, 0.0, length)
+    flat = s.ravel()
+    u = at(frame, motion.displacement, flat).reshape(*s.shape, 6)
+    tangent = np.stack([np.interp(flat, frame.s, t) for t in frame.node_tangent.T], 1)
+    tangent = (tangent / np.linalg.norm(tangent, axis=1)[:, None]).reshape(*s.shape, 3)
+    sleeved = s < scenario.sleeve_end
+    radius = scenario.needle.radii_at(flat)[0].reshape(s.shape)
+    if scenario.sleeve is not None:
+        radius = np.where(sleeved, np.maximum(scenario.sleeve.outer_radius, radius), radius)
+    moved, turned = _passed(u, tangent, sleeved, contact)
+    normal = _normals(tangent, contact)
+    surface = moved[..., None, :] + np.cross(turned[..., None, :], radius[..., None, None] * normal)
+    towards = (surface * normal).sum(axis=-1)
+    path = surface - towards[..., None] * normal
+    angular = 2 * np.pi * motion.frequency
+    return Sliding(
+        angular * mean_length(path).mean(axis=(1, 2)),
+        np.abs(towards[..., ANGLES // 2]).mean(axis=1),
+        radius.mean(axis=1),
+    )
+
+
+def _passed(
+    u: Complexes, tangent: Floats, sleeved: NDArray[np.bool_], contact: Contact
+) -> tuple[Complexes, Complexes]:
+    """Give displacement and rotation of what is touched, (k, places, 3) each.
+
+    A sleeve follows sideways with its mobility, and leans as the shaft does by as much.
+    """
+    side, along, twist = (
+        np.where(sleeved, share[:, None], 1.0)[..., None]
+        for share in (contact.mobility, contact.along_share, contact.twist_share)
+    )
+    lengthwise = (u[..., :3] * tangent).sum(axis=-1, keepdims=True) * tangent
+    turning = (u[..., 3:] * tangent).sum(axis=-1, keepdims=True) * tangent
+    moved = side * (u[..., :3] - lengthwise) + along * lengthwise
+    turned = side * (u[..., 3:] - turning) + twist * turning
+    return moved, turned
+
+
+def _normals(tangent: Floats, contact: Contact) -> Floats:
+    """Give unit vectors across the needle over the touched arc, (k, places, angles, 3)."""
+    out_of_plane = np.array([0.0, 0.0, 1.0])
+    in_plane = np.cross(out_of_plane, tangent)
+    share = (np.arange(ANGLES) + 0.5) / ANGLES - 0.5
+    angle = (contact.side[:, None] + share * contact.arc[:, None])[:, None, :, None]
+    return np.asarray(np.cos(angle) * in_plane[..., None, :] + np.sin(angle) * out_of_plane)
+
+
+def mean_length(amplitude: Complexes) -> Floats:
+    """Give the mean length of Re(u exp(i phi)) over a cycle, for vectors of amplitudes.
+
+    The tip of such a vector draws an ellipse with half axes a and b; the mean is
+    (2 a / pi) E(1 - b²/a²), with E the complete elliptic integral (Abramowitz & Stegun, ch. 17).
+
+    Examples
+    --------
+    >>> line, circle = np.array([1.0, 0, 0]), np.array([1.0, 1j, 0])
+    >>> [round(float(mean_length(u)), 6) for u in (line, circle)]
+    [0.63662, 1.0]
+    """
+    u = np.asarray(amplitude)
+    size = (u.real**2 + u.imag**2).sum(axis=-1)
+    flat = np.abs((u * u).sum(axis=-1))
+    long2, short2 = (size + flat) / 2, np.maximum(size - flat, 0) / 2
+    thin = np.divide(short2, long2, out=np.zeros_like(long2), where=long2 > 0)
+    return np.asarray(2 / np.pi * np.sqrt(long2) * ellipe(1 - thin))[()]
