@@ -31,6 +31,7 @@ class Controls(JSComponent):
         doc="Buttons below the form: field sent to the server when pressed, and label.",
     )
     name_of_form = param.String(default="Settings", doc="Name of the form for screen readers.")
+    copies = param.Boolean(default=True, doc="Whether a button copies the link of the page.")
     reply = param.Dict(
         default={}, doc="Answer to a message: seq, link (query), errors (control id: sentence)."
     )

@@ -207,7 +207,8 @@ class Form {
     const sends = this.model.actions.map(({ field, label }) =>
       button(label, () => this.messenger.change(field, "both", field, true)),
     );
-    return make("div", { className: "actions" }, ...sends, button("Copy link", () => this.copy()));
+    const copies = this.model.copies ? [button("Copy link", () => this.copy())] : [];
+    return make("div", { className: "actions" }, ...sends, ...copies);
   }
 
   async copy() {
