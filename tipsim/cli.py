@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from tipsim.lesson.command import add_parsers
 from tipsim.setup.catalogue import catalogue, presets
 from tipsim.setup.errors import BadInput
 from tipsim.setup.scenario import Scenario
@@ -46,6 +47,7 @@ def _parser() -> argparse.ArgumentParser:
     needles.set_defaults(run=_needles)
     for each in (one, two, needles):
         each.add_argument("--json", action="store_true", help="print one JSON object")
+    add_parsers(commands.add_parser("lesson", help="list, check and export the lessons"))
     serve = commands.add_parser("serve", help="serve the page on this machine")
     serve.add_argument("--port", type=int, default=5016, help="port (default 5016)")
     serve.add_argument("--address", default="127.0.0.1", help="address (default 127.0.0.1)")

@@ -165,6 +165,11 @@ def sideways_at(side: Solved, distance: float) -> float:
     return side.at("sideways", distance)
 
 
+def apparent_hz(frequency: float, rate: float) -> float:
+    """Frequency [Hz] that a film of some pictures a second shows a vibration [Hz] at."""
+    return sampling.apparent_frequency(frequency, rate)
+
+
 def travel_um(frequency: float, stroke: float, time: float) -> float:
     """Largest travel [µm] in a time [µs] at a frequency [Hz] and stroke [µm peak to peak]."""
     return sampling.smear(stroke * 1e-6, frequency, time * 1e-6) * 1e6
@@ -175,15 +180,19 @@ def cycles_in(frequency: float, time: float) -> float:
     return sampling.exposed_cycles(frequency, time * 1e-6)
 
 
+def _round(value: float, digits: float = 0) -> float:
+    return float(round(value, int(digits)))
+
+
 FUNCTIONS: Mapping[str, Callable[..., float]] = {
     "min": min,
     "max": max,
     "abs": abs,
-    "round": lambda value, digits=0.0: float(round(value, int(digits))),
+    "round": _round,
     "sqrt": math.sqrt,
     "stroke_at": stroke_at,
     "sideways_at": sideways_at,
-    "apparent_hz": sampling.apparent_frequency,
+    "apparent_hz": apparent_hz,
     "travel_um": travel_um,
     "cycles_in": cycles_in,
 }

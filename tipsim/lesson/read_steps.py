@@ -109,11 +109,12 @@ def _run(sheet: Sheet, step: Step) -> Step:
 
 
 def _ids(sheet: Sheet, needed: bool, items: Mapping[str, Item]) -> tuple[str, ...]:
-    ids = sheet.lines("items", needed)
+    ids = sheet.texts("items", needed)
     for id in ids:
-        if id and id not in items:
-            sheet.fault("items", quoted(id), f"ids of items.yaml{nearest(id, items)}")
-    return tuple(i for i in ids if i in items)
+        if id and id.source not in items:
+            allowed = f"ids of items.yaml{nearest(id.source, items)}"
+            sheet.faults.add(id.place, "items", quoted(id.source), allowed)
+    return tuple(i.source for i in ids if i.source in items)
 
 
 def _settings(section: Section, faults: Faults) -> tuple[Sheet | None, Section]:
