@@ -18,6 +18,8 @@ _PLENTY = 1e-4
 """More than any flow here [m³/s]: 6 L/min."""
 _FINE = 1e-16
 """Flows are found to this [m³/s]."""
+_NOTHING = 1e-13
+"""What counts as no flow [m³/s]."""
 _SCALE = (1e-7, 1e4)
 """To hold flows against pressures [m³/s, Pa]."""
 
@@ -237,7 +239,7 @@ def _told(
         bottle_pressure=bottle,
         vacuum=vacuum,
         flows=Flows(inside.mouth, inside.bypass, inside.supply, leak),
-        limited=not flat and drawn < flow.aspiration * (1 - 1e-9),
+        limited=not flat and drawn < flow.aspiration * (1 - 1e-6) - _NOTHING,
         collapses=flat,
         reynolds=tuple((name, abs(each * q[name])) for name, each in ways.per_flow),
         port_speed=onward / ways.ports if ways.ports else 0.0,
