@@ -15,9 +15,15 @@ CAUTION = (
     "A teaching model, not a patient. Follow the instructions for use, local protocols and a "
     "licensed surgeon."
 )
-PAGES = (("", "Bench"), ("needle", "Needle"), ("camera", "Camera"), ("about", "About the model"))
+PAGES = (
+    ("", "Bench"),
+    ("heat", "Heat"),
+    ("needle", "Needle"),
+    ("camera", "Camera"),
+    ("about", "About the model"),
+)
 
-_PANEL_S_OWN = ("workbench.html", "needle.html", "camera.html")
+_PANEL_S_OWN = ("workbench.html", "needle.html", "camera.html", "heat.html")
 """Pages that Panel fills with ready markup, which must not be escaped again."""
 
 

@@ -14,6 +14,7 @@ from bokeh.settings import settings
 from tipsim.app.about.page import ROUTES as ABOUT
 from tipsim.app.camera.bench import CameraBench
 from tipsim.app.editor.editor import Editor
+from tipsim.app.heat.bench import HeatBench
 from tipsim.app.page import panel_page
 from tipsim.app.workbench import Workbench
 from tipsim.paths import assets_folder
@@ -55,6 +56,13 @@ def camera_page() -> pn.template.Template:
     return panel_page("camera.html", "camera", **parts)
 
 
+def heat_page() -> pn.template.Template:
+    """Build one learner's heat bench."""
+    bench = HeatBench(link_items())
+    parts = {"scene": bench.scene, "controls": bench.controls}
+    return panel_page("heat.html", "heat", **parts, energy=bench.energy, readout=bench.readout)
+
+
 def make_server(address: str, port: int, **options: Any) -> pn.io.server.Server:
     """Make the server without starting it.
 
@@ -66,7 +74,7 @@ def make_server(address: str, port: int, **options: Any) -> pn.io.server.Server:
     # The browser's console is for what goes wrong.
     settings.log_level = "error"
     return pn.serve(
-        {"": bench_page, "needle": needle_page, "camera": camera_page},
+        {"": bench_page, "heat": heat_page, "needle": needle_page, "camera": camera_page},
         address=address,
         port=port,
         show=False,

@@ -1,0 +1,211 @@
+"""The heat page: two benches in time, their temperatures, and where the energy goes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from functools import lru_cache
+from pathlib import Path
+from typing import Any, ClassVar
+
+import panel as pn
+import param
+from panel.custom import JSComponent
+from panel.viewable import Viewer
+
+from tipsim.app.controls import Controls, structure
+from tipsim.app.heat.energy import energy
+from tipsim.app.heat.packet import packet
+from tipsim.app.heat.schema import form
+from tipsim.app.heat.state import PREFIX, HeatState
+from tipsim.app.heat.table import rows
+from tipsim.app.heat.words import compared, side_lines, told
+from tipsim.app.numbers import sources, status_words
+from tipsim.app.readout import Readout
+from tipsim.app.script import SHARED, joined
+from tipsim.heat.timeline import HeatRun, Model, heat_run
+from tipsim.motion.run import Motion, run
+from tipsim.paths import asset
+from tipsim.setup.errors import BadInput
+from tipsim.setup.scenario import Scenario
+
+_FOLDER = Path(__file__).parent
+
+
+def _heated(scenario: Scenario, model: Model) -> HeatRun:
+    return heat_run(scenario, scenario.duration, model=model, motion=_moving(scenario))
+
+
+_moving: Callable[[Scenario], Motion] = lru_cache(maxsize=64)(run)
+heated: Callable[[Scenario, Model], HeatRun] = lru_cache(maxsize=32)(_heated)
+"""Runs by scenario and model; frozen, so learners may share them. One takes about a megabyte."""
+
+
+def _modules(*names: str) -> list[Path]:
+    return [_FOLDER / f"{name}.js" for name in names]
+
+
+class Scene(JSComponent):
+    """Both needles in colours of temperature, and what belongs to their clock."""
+
+    packet = param.Bytes(default=b"", doc="From `tipsim.app.heat.packet`.")
+    reply = param.Dict(default={}, doc="Answer to a message: its number n, and an error or ''.")
+
+    _esm: ClassVar[str] = joined(
+        SHARED / "make.js",
+        *_modules("packet", "colours", "shape", "isotherms", "painter", "legend", "plane"),
+        *_modules("along", "course", "events", "clock", "probe", "scene"),
+    )
+    _stylesheets: ClassVar[list[str]] = [
+        asset("styles/parts.css").read_text(encoding="utf-8"),
+        (_FOLDER / "scene.css").read_text(encoding="utf-8"),
+        (_FOLDER / "plots.css").read_text(encoding="utf-8"),
+    ]
+
+
+class Energy(JSComponent):
+    """Watts by cause: a bar for each needle, and a table."""
+
+    content = param.Dict(default={}, doc="From `tipsim.app.heat.energy`.")
+
+    _esm: ClassVar[str] = joined(SHARED / "make.js", *_modules("energy"))
+    _stylesheets: ClassVar[list[str]] = [
+        asset("styles/parts.css").read_text(encoding="utf-8"),
+        (_FOLDER / "energy.css").read_text(encoding="utf-8"),
+    ]
+
+
+class HeatBench(Viewer):
+    """One learner's page.
+
+    Parameters
+    ----------
+    items : mapping of str to str
+        Items of the link's query; what cannot be used is left at its first value and said.
+
+    Examples
+    --------
+    >>> page = HeatBench({"aspiration": "0", "duration": "5"})
+    >>> page.state.bench.a.flow.aspiration
+    0.0
+    >>> page.handle({"seq": 1, "changes": [{"side": "both", "field": "duration_s", "value": 0}]})
+    >>> page.controls.reply["errors"]
+    {'both:duration_s': 'Bench time is 0 s; allowed: 0.5 to 600 s.'}
+    """
+
+    def __init__(self, items: Mapping[str, str] | None = None, **params: Any) -> None:
+        super().__init__(**params)
+        items = items or {}
+        notice = ""
+        # How other pages look at the bench is not ours, but must survive a visit here.
+        self._kept = {
+            k: v for k, v in items.items() if k.startswith("view.") and not k.startswith(PREFIX)
+        }
+        try:
+            self.state = HeatState.from_items(items)
+        except BadInput as bad:
+            self.state = HeatState.first()
+            notice = f"This link could not be used: {bad} The first setting is shown."
+        self.controls = Controls(
+            actions=[{"field": "reset", "label": "Reset"}],
+            name_of_form="Settings of the heat bench",
+            sizing_mode="stretch_width",
+        )
+        self.scene = Scene(sizing_mode="stretch_width")
+        self.energy = Energy(sizing_mode="stretch_width")
+        self.readout = Readout(
+            title="How warm it gets", meanings=status_words(), sizing_mode="stretch_width"
+        )
+        self.compute(rough=False)
+        self._answer(0, {}, notice)
+        self.controls.on_msg(lambda event: self.handle(event.data))
+        self.scene.on_msg(lambda event: self.asked(event.data))
+
+    def handle(self, message: Mapping[str, Any]) -> None:
+        """Take one message of the form, change what can be changed, answer."""
+        before = self.state
+        errors: dict[str, str] = {}
+        notice = None
+        for change in message.get("changes", []):
+            field, side = str(change.get("field")), str(change.get("side", "both"))
+            if field == "reset":
+                self.state, notice = HeatState.first(), "Everything is as on a fresh page."
+                continue
+            bad = self._change(side, field, change.get("value"))
+            if bad is not None:
+                id = f"{side}:{field}"
+                errors[id] = f"{self.controls.label(id)} is {bad.value}; allowed: {bad.allowed}."
+        self._moved_on(before, int(message.get("seq", 0)), errors, notice)
+
+    def asked(self, message: Mapping[str, Any]) -> None:
+        """Take one message of the scene: a change, or that it wants the full picture now."""
+        before = self.state
+        if message.get("full"):
+            self.compute(rough=False)
+            return
+        bad = None
+        for change in message.get("changes", []):
+            field, side = str(change.get("field")), str(change.get("side", "both"))
+            bad = self._change(side, field, change.get("value")) or bad
+        with pn.io.hold():
+            self._moved_on(before, None, {}, None)
+            self.scene.reply = {"n": message.get("n", 0), "error": str(bad) if bad else ""}
+
+    def _change(self, side: str, field: str, value: Any) -> BadInput | None:
+        """Change one thing, or give why not."""
+        try:
+            self.state = self.state.change(side, field, value)
+        except BadInput as bad:
+            return bad
+        return None
+
+    def _moved_on(
+        self, before: HeatState, seq: int | None, errors: dict[str, str], notice: str | None
+    ) -> None:
+        with pn.io.hold():
+            if self.state != before:
+                self.compute(rough=True)
+            self._answer(seq, errors, notice)
+
+    def compute(self, rough: bool) -> None:
+        """Compute both benches and hand them to the page.
+
+        Parameters
+        ----------
+        rough : bool
+            For a first picture, in coarse cells; the scene asks for the full one a moment later.
+            Words and numbers come with the full one only.
+        """
+        state = self.state
+        a, b = (heated(s, state.model(s, rough)) for s in (state.bench.a, state.bench.b))
+        with pn.io.hold():
+            self.scene.packet = packet(state, a, b, rough)
+            self.energy.content = energy(a, b)
+            schema = form(state)
+            if structure(schema) != structure(self.controls.schema):
+                self.controls.schema = schema
+            if not rough:
+                self.readout.content = _content(a, b)
+                self.readout.sources = sources(state.bench.a, state.bench.b)
+
+    def _answer(self, seq: int | None, errors: dict[str, str], notice: str | None) -> None:
+        reply: dict[str, Any] = {
+            "seq": self.controls.reply.get("seq", 0) if seq is None else seq,
+            "errors": errors,
+            "values": {c["id"]: c["value"] for g in form(self.state) for c in g["controls"]},
+            "link": self.state.to_query(self._kept),
+        }
+        if notice is not None:
+            reply["notice"] = notice
+        self.controls.reply = reply
+
+
+def _content(a: HeatRun, b: HeatRun) -> dict[str, Any]:
+    """Give the words and numbers beside the scene."""
+    return {
+        "words": [
+            {"side": "a", "title": told(a), "lines": side_lines(a)},
+            {"side": "b", "title": told(b), "lines": side_lines(b)},
+            {"side": "", "title": "Compared", "lines": compared(a, b)},
+        ],
+        "sections": rows(a, b),
+    }
