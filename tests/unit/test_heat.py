@@ -13,7 +13,8 @@ from tipsim.heat.cells import cut
 from tipsim.heat.march import Marcher, march
 from tipsim.heat.network import network
 from tipsim.heat.sources import IN_MOTION, Friction, heat_sources
-from tipsim.heat.timeline import HeatRun, Model, heat_run, pressed_sectors, spread
+from tipsim.heat.timeline import HeatRun, Model, heat_run, spread
+from tipsim.heat.ways import pressed_sectors
 from tipsim.motion.run import run
 from tipsim.setup.catalogue import lens
 from tipsim.setup.event import Event

@@ -10,12 +10,13 @@ from tipsim.heat.march import Marcher, march
 from tipsim.heat.network import network
 from tipsim.heat.sources import heat_sources
 from tipsim.heat.timeline import Model, heat_run, spread
+from tipsim.heat.ways import pressed_shut
 from tipsim.motion.run import run
 from tipsim.setup.drive import Duty
 from tipsim.setup.event import Event
 from tipsim.setup.flow import Flow
 from tipsim.setup.scenario import Scenario
-from tipsim.setup.thermal import Outside
+from tipsim.setup.thermal import Outside, Press
 
 ML_MIN = 1e-6 / 60
 START = 298.15
@@ -43,6 +44,53 @@ def test_all_heat_leaves_by_fluid_tissue_and_air(kind: str, sleeved: bool) -> No
     out = march(Marcher(net), np.full(cells.size, START), 0.0, 200.0, lambda _: power)
     assert out.imbalance < 1e-9
     assert net.leaving(out.temperature[-1]) == pytest.approx(float(np.sum(power)), rel=1e-2)
+
+
+BYPASS = {"bypass_diameter": 0.25e-3, "bypass_distance": 10e-3}
+
+
+@pytest.mark.parametrize("place", [4e-3, 8e-3])
+@pytest.mark.parametrize("hole", [{}, BYPASS])
+@pytest.mark.parametrize("arc", [0.7, 3.1])
+def test_fluid_goes_around_a_load_and_nothing_is_lost(
+    place: float, hole: dict[str, float], arc: float
+) -> None:
+    press = Press(place=place, arc=arc, length=3e-3)
+    blocked = Flow(25 * ML_MIN, 4 * ML_MIN, occlusion=0.9)
+    needle = replace(IN_EYE.needle, **hole)
+    scenario = replace(IN_EYE, needle=needle, flow=blocked, press=press)
+    cells = cut(scenario, 40, 8)
+    net = network(scenario, cells, press=press)
+    assert np.abs(net.matrix @ np.full(cells.size, START) - net.boundary).max() < 1e-9
+    sources = heat_sources(scenario, run(scenario), cells.edges)
+    closed = pressed_shut(scenario, cells, press)
+    power = sum(spread(sources, cells, press, 1.0, 1.0, closed))
+    free = sum(spread(sources, cells, press, 1.0, 1.0))
+    assert float(np.sum(power)) == pytest.approx(float(np.sum(free)))
+    out = march(Marcher(net), np.full(cells.size, START), 0.0, 200.0, lambda _: power)
+    assert out.imbalance < 1e-9
+    assert net.leaving(out.temperature[-1]) == pytest.approx(float(np.sum(power)), rel=1e-2)
+
+
+def test_a_load_that_shuts_the_annulus_makes_its_place_hotter() -> None:
+    press = Press()
+    scenario = replace(IN_EYE, press=press, outside=Outside("air", START))
+    cells = cut(scenario, 40, 8)
+    sources = heat_sources(scenario, run(scenario), cells.edges)
+    power = sum(spread(sources, cells, press, 1.0, 1.0))
+    ends = [
+        march(
+            Marcher(network(scenario, cells, press=p)),
+            np.full(cells.size, START),
+            0.0,
+            5.0,
+            lambda _: power,
+        )
+        .temperature[-1]
+        .max()
+        for p in (press, None)
+    ]
+    assert ends[0] > ends[1] + 1
 
 
 def test_the_chamber_warms_as_fast_as_its_water_allows() -> None:

@@ -18,6 +18,8 @@ WOUND = (number("wound.near_end").si, number("wound.far_end").si)
 """The wound's place, from the sleeve's end towards the hub [m]; assumed."""
 BARE_EXPOSED = number("wound.bare_exposed").si
 """Where the sleeve's end would be on a bare needle, from its end [m]; assumed."""
+BARE_GAP = number("wound.bare_gap").si
+"""Between a bare needle and the wound around it, where the leak runs [m]; assumed."""
 POOLED = ("chamber", "wound")
 """Surroundings with a chamber: a lump of fluid that the end stands in."""
 
@@ -38,9 +40,9 @@ class Cells:
         Slices inside the sleeve, and inside the wound.
     wet : (n,) array of bool
         Slices whose surface stands in the chamber's fluid.
-    bore, wall, gap_inner, gap_outer, sleeve_outer : (n,) arrays
-        Inner and outer radius of the metal, annulus (same as wall where there is no sleeve),
-        and outer radius of the sleeve [m].
+    bore, wall, gap_outer, sleeve_outer : (n,) arrays
+        Inner and outer radius of the metal, outer radius of the annulus (that of the metal where
+        there is none; a bare needle has one in the wound), and of the sleeve [m].
     index : mapping of layer to (n, m) array of int
         Number of each cell; -1 where there is none. "bore" has one cell a slice, (n, 1).
     chamber : int
@@ -117,6 +119,8 @@ def cut(scenario: Scenario, slices: int = 80, sectors: int = 8) -> Cells:
     if scenario.sleeve is not None:
         gap_outer = np.where(sleeved, sleeve_wall(scenario, outer), outer)
         sleeve_outer = np.where(sleeved, gap_outer + scenario.sleeve.wall, outer)
+    elif wound.any():
+        gap_outer = sleeve_outer = np.where(wound, outer + BARE_GAP, outer)
     index, size = _number(len(middle), half, sleeved, wound)
     chamber, size = (size, size + 1) if kind in POOLED else (-1, size)
     radii = (inner, outer, gap_outer, sleeve_outer)
@@ -142,6 +146,7 @@ def _number(
     for i in range(n):
         present = ["bore", "metal"]
         present += ["annulus", "inner", "outer"] if sleeved[i] else []
+        present += ["annulus"] if wound[i] and not sleeved[i] else []
         present += ["near", "far"] if wound[i] else []
         for layer in present:
             width = index[layer].shape[1]

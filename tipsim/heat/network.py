@@ -1,133 +1,29 @@
 """The heat network of a needle: which cells exchange heat with which, and how much."""
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
-from tipsim.flow.balance import flows
 from tipsim.heat.build import Build, Network, lengthwise
 from tipsim.heat.cells import TISSUE, Cells
+from tipsim.heat.fluid import around, join_annulus, join_bore, join_chamber
+from tipsim.heat.thermal import Thermal
+from tipsim.heat.ways import pressed_shut, ways
 from tipsim.motion.sections import Floats
 from tipsim.setup.flow import Flow
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
+from tipsim.setup.thermal import Press
 
 BEYOND = number("tissue.beyond").si
 """From the far tissue layer to tissue that keeps its temperature [m]; assumed."""
 
 
-@dataclass(frozen=True)
-class Thermal:
-    """Thermal numbers, SI; see `assets/numbers` for ranges and sources."""
-
-    metal_k: float
-    metal_c: float
-    silicone_k: float
-    silicone_c: float
-    water_k: float
-    water_c: float
-    tissue_k: float
-    tissue_c: float
-    air: float
-    chamber: float
-    bore_nusselt: float
-    annulus_nusselt: float
-    mixing: float
-    chamber_c: float
-    chamber_loss: float
-
-    @classmethod
-    def usual(cls, scenario: Scenario) -> "Thermal":
-        """Give the data files' numbers; densities of metal and fluid are the bench's."""
-        n = {name: number(f"thermal.{name}").si for name in _NAMES}
-        return cls(
-            n["titanium_conductivity"],
-            n["titanium_heat"] * scenario.needle.material.density,
-            n["silicone_conductivity"],
-            n["silicone_heat"] * n["silicone_density"],
-            n["water_conductivity"],
-            n["water_heat"] * scenario.fluid.density,
-            n["cornea_conductivity"],
-            n["cornea_heat"] * n["cornea_density"],
-            n["air_film"],
-            n["chamber_film"],
-            n["nusselt_bore"],
-            n["nusselt_annulus"],
-            n["annulus_mixing"],
-            n["water_heat"] * scenario.fluid.density * number("chamber.volume").si,
-            number("chamber.loss").si,
-        )
-
-
-_NAMES = (
-    *("titanium_conductivity", "titanium_heat"),
-    *("silicone_conductivity", "silicone_heat", "silicone_density"),
-    *("water_conductivity", "water_heat"),
-    *("cornea_conductivity", "cornea_heat", "cornea_density"),
-    *("air_film", "chamber_film", "nusselt_bore", "nusselt_annulus", "annulus_mixing"),
-)
-
-
-@dataclass(frozen=True, eq=False)
-class _Ways:
-    """How the fluid goes past the slices [m³/s].
-
-    Attributes
-    ----------
-    irrigation, bypass, ports : float
-        Into the sleeve, through the hole into the bore, and out of the ports.
-    annulus : (k+1,) array
-        Through each face of the sleeved slices, from the hub.
-    bore : (n+1,) array
-        Through each face, from the hub; at the mouth the last.
-    hole, port : int
-        Slices of hole and ports; -1 without a hole.
-    """
-
-    irrigation: float
-    bypass: float
-    ports: float
-    annulus: Floats
-    bore: Floats
-    hole: int
-    port: int
-
-
-def _ways(scenario: Scenario, cells: Cells, flow: Flow | None) -> _Ways:
-    """Send the flows of the bench along the slices.
-
-    Fluid that would run backwards out of the mouth, fed by the hole while the pump rests, is
-    left out. The ports and the sleeve's open end share what leaves by their areas.
-    """
-    found = flows(scenario, flow)
-    n, inside = len(cells.middle), int(cells.sleeved.sum())
-    mouth = max(found.mouth, 0.0)
-    bypass = found.bypass if found.mouth >= 0 and inside else 0.0
-    # A bare needle has its irrigation from a second instrument: as much as leaves.
-    irrigation = mouth + bypass + (found.leak if inside else (flow or scenario.flow).leak)
-    place = scenario.needle.bypass_distance
-    hole = int(np.searchsorted(cells.edges, place) - 1) if bypass else -1
-    hole = -1 if hole >= inside else hole
-    bore = np.full(n + 1, mouth)
-    annulus = np.full(inside + 1, irrigation)
-    if hole >= 0:
-        bore[: hole + 1] += bypass
-        annulus[hole + 1 :] -= bypass
-    sleeve = scenario.sleeve
-    if sleeve is None or not inside:
-        return _Ways(irrigation, bypass, 0.0, annulus, bore, hole, -1)
-    at = scenario.sleeve_end - sleeve.port_distance
-    port = max(int(np.searchsorted(cells.edges, at) - 1), 0)
-    holes = 2 * np.pi / 4 * sleeve.port_diameter**2
-    end = np.pi * (cells.gap_outer[inside - 1] ** 2 - cells.wall[inside - 1] ** 2)
-    ports = float(annulus[-1] * holes / (holes + end))
-    annulus[port + 1 :] -= ports
-    return _Ways(irrigation, bypass, ports, annulus, bore, hole, port)
-
-
 def network(
-    scenario: Scenario, cells: Cells, flow: Flow | None = None, numbers: Thermal | None = None
+    scenario: Scenario,
+    cells: Cells,
+    flow: Flow | None = None,
+    numbers: Thermal | None = None,
+    press: Press | None = None,
 ) -> Network:
     """Build the equations of a bench.
 
@@ -138,21 +34,24 @@ def network(
     flow : Flow, optional
         Flow at this moment; the scenario's own when absent.
     numbers : Thermal, optional
+    press : Press, optional
+        What presses on the sleeve at this moment.
 
     Returns
     -------
     Network
     """
     n = numbers or Thermal.usual(scenario)
-    ways = _ways(scenario, cells, flow)
+    closed = pressed_shut(scenario, cells, press)
+    moves = ways(scenario, cells, flow, closed)
     build = Build(cells.size)
     _metal(build, cells, n)
-    _bore(build, cells, n, scenario, ways)
-    _annulus(build, cells, n, scenario, ways)
+    join_bore(build, cells, n, moves, scenario.fluid.temperature)
+    join_annulus(build, cells, n, moves, closed, scenario.fluid.temperature)
+    join_chamber(build, cells, n, moves, scenario)
     _sleeve(build, cells, n)
     _outside(build, cells, n, scenario)
     _wound(build, cells, n, scenario)
-    _chamber(build, cells, n, scenario, ways)
     return build.network(_capacity(cells, n))
 
 
@@ -186,13 +85,8 @@ def _around(
     build: Build, cells: Cells, index: NDArray[np.intp], k: float, low: Floats, high: Floats
 ) -> None:
     """Join a layer's sectors around the needle between two radii (n,)."""
-    m = cells.sectors
-    if m < 2:
-        return
-    arc = np.pi / (m - 1) * (low + high) / 2
-    # Both mirror halves conduct.
-    g = 2 * k * (high - low) * cells.step / arc
-    build.exchange(index[:, :-1], index[:, 1:], np.repeat(g[:, None], m - 1, axis=1))
+    if cells.sectors > 1:
+        build.exchange(index[:, :-1], index[:, 1:], around(cells, k, low, high))
 
 
 def _metal(build: Build, cells: Cells, n: Thermal) -> None:
@@ -200,57 +94,6 @@ def _metal(build: Build, cells: Cells, n: Thermal) -> None:
     area = np.pi * (cells.wall**2 - cells.bore**2)
     build.along(index, lengthwise(area, n.metal_k, cells.step)[:, None] * w)
     _around(build, cells, index, n.metal_k, cells.bore, cells.wall)
-
-
-def _bore(build: Build, cells: Cells, n: Thermal, scenario: Scenario, ways: _Ways) -> None:
-    index, metal = cells.index["bore"], cells.index["metal"]
-    h = n.bore_nusselt * n.water_k / (2 * cells.bore)
-    g = (h * 2 * np.pi * cells.bore * cells.step)[:, None] * cells.weight
-    build.exchange(np.broadcast_to(index, metal.shape), metal, g)
-    build.along(index, lengthwise(np.pi * cells.bore**2, n.water_k, cells.step)[:, None])
-    # Aspirated fluid comes from the chamber, mouth first, and what the hole lets in on the way.
-    rates = n.water_c * ways.bore
-    bottle = scenario.fluid.temperature
-    build.carry(index[::-1, 0], rates[::-1], bottle, source=cells.chamber)
-    for j in range(cells.sectors if ways.hole >= 0 else 0):
-        share = n.water_c * ways.bypass * float(cells.weight[j])
-        annulus = cells.index["annulus"][ways.hole, j]
-        build.draw(int(annulus), int(index[ways.hole, 0]), share)
-
-
-def _chamber(build: Build, cells: Cells, n: Thermal, scenario: Scenario, ways: _Ways) -> None:
-    """Give the chamber its inflow, where no sleeve brings it, its leak and its loss."""
-    if cells.chamber < 0:
-        return
-    pool = np.array([cells.chamber])
-    build.lose(pool, np.array([n.chamber_loss]), scenario.outside.temperature)
-    if not cells.sleeved.any():
-        build.boundary[cells.chamber] += n.water_c * ways.irrigation * scenario.fluid.temperature
-    leak = ways.irrigation - ways.bypass - float(ways.bore[-1])
-    build.put(pool, pool, np.array([n.water_c * leak]))
-
-
-def _annulus(build: Build, cells: Cells, n: Thermal, scenario: Scenario, ways: _Ways) -> None:
-    index = cells.index["annulus"]
-    inside = cells.sleeved
-    if not inside.any():
-        return
-    gap = np.where(inside, cells.gap_outer - cells.wall, 1.0)
-    h = n.annulus_nusselt * n.water_k / (2 * gap)
-    dz, w = cells.step, cells.weight
-    build.exchange(index, cells.index["metal"], (h * 2 * np.pi * cells.wall * dz)[:, None] * w)
-    to_sleeve = (h * 2 * np.pi * cells.gap_outer * dz)[:, None] * w
-    build.exchange(index, cells.index["inner"], to_sleeve)
-    area = np.where(inside, np.pi * (cells.gap_outer**2 - cells.wall**2), 1.0)
-    build.along(index, lengthwise(area, n.water_k, dz)[:, None] * w)
-    _around(build, cells, index, n.water_k * n.mixing, cells.wall, cells.gap_outer)
-    for j in range(cells.sectors):
-        line = index[inside, j]
-        rates = n.water_c * float(w[j]) * ways.annulus
-        build.carry(line, rates, scenario.fluid.temperature, sink=cells.chamber)
-        if cells.chamber >= 0:
-            out = n.water_c * float(w[j]) * ways.ports
-            build.draw(int(line[ways.port]), cells.chamber, out)
 
 
 def _sleeve(build: Build, cells: Cells, n: Thermal) -> None:
@@ -295,7 +138,10 @@ def _wound(build: Build, cells: Cells, n: Thermal, scenario: Scenario) -> None:
     """Join the surface to the tissue around it."""
     if not cells.wound.any():
         return
-    near, far, skin = cells.index["near"], cells.index["far"], _surface(cells)
+    near, far = cells.index["near"], cells.index["far"]
+    # Around a bare needle the leak runs between metal and tissue.
+    bare = ~cells.sleeved[:, None]
+    skin = np.where(bare, cells.index["annulus"], cells.index["outer"])
     dz, w = cells.step, cells.weight
     radius = cells.sleeve_outer
     first = radius + TISSUE[0]

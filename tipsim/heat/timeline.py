@@ -8,8 +8,10 @@ import numpy as np
 
 from tipsim.heat.cells import Cells, cut
 from tipsim.heat.march import March, Marcher, march
-from tipsim.heat.network import Thermal, network
+from tipsim.heat.network import network
 from tipsim.heat.sources import Friction, Sources, heat_sources
+from tipsim.heat.thermal import Thermal
+from tipsim.heat.ways import pressed_sectors, pressed_shut
 from tipsim.motion.run import Motion, run
 from tipsim.motion.sections import Floats
 from tipsim.setup.drive import Duty
@@ -263,7 +265,7 @@ class _Maker:
     ) -> None:
         self.scenario, self.motion, self.cells = scenario, motion, cells
         self.model, self.duty = model, duty
-        self.marchers: dict[Flow, Marcher] = {}
+        self.marchers: dict[tuple[Flow, Press | None], Marcher] = {}
         self.fluid = np.zeros(cells.size, dtype=bool)
         for layer in FLUID:
             index = cells.index[layer]
@@ -273,10 +275,11 @@ class _Maker:
 
     def march(self, state: State, start: Floats, begin: float, end: float) -> March:
         """March between two events."""
-        if state.flow not in self.marchers:
-            net = network(self.scenario, self.cells, state.flow, self.model.thermal)
-            self.marchers[state.flow] = Marcher(net, self.model.tolerance)
-        marcher = self.marchers[state.flow]
+        key = (state.flow, state.press)
+        if key not in self.marchers:
+            net = network(self.scenario, self.cells, state.flow, self.model.thermal, state.press)
+            self.marchers[key] = Marcher(net, self.model.tolerance)
+        marcher = self.marchers[key]
         power = self._power(state)
         fluid = self.fluid
         return march(marcher, start, begin, end, power, lambda t: bool((t[fluid] >= BOILING).any()))
@@ -292,7 +295,8 @@ class _Maker:
         scale = (state.power / own) ** 2 if own else 0.0
         # Rubbing goes with speed, everything else with speed squared.
         linear = state.power / own if own else 0.0
-        fixed, films = spread(found, self.cells, state.press, scale, linear)
+        closed = pressed_shut(self.scenario, self.cells, state.press)
+        fixed, films = spread(found, self.cells, state.press, scale, linear, closed)
         fixed, films = self.duty * fixed, self.duty * films
         here = self.scenario.fluid.temperature
         layer = np.sqrt(water_viscosity(here))
@@ -305,9 +309,25 @@ class _Maker:
 
 
 def spread(
-    sources: Sources, cells: Cells, press: Press | None, scale: float, linear: float
+    sources: Sources,
+    cells: Cells,
+    press: Press | None,
+    scale: float,
+    linear: float,
+    closed: Floats | None = None,
 ) -> tuple[Floats, Floats]:
     """Put watts by slice into cells.
+
+    Parameters
+    ----------
+    sources : Sources
+    cells : Cells
+    press : Press or None
+    scale, linear : float
+        Factors for what goes with speed squared, and with speed.
+    closed : (n, m) array, optional
+        Share of each cell of the annulus that is pressed shut: what its film loses warms metal
+        and silicone there.
 
     Returns
     -------
@@ -318,30 +338,24 @@ def spread(
     """
     fixed, films = np.zeros(cells.size), np.zeros(cells.size)
     w, watts = cells.weight, sources.watts
-    metal, annulus, bore = (cells.index[k] for k in ("metal", "annulus", "bore"))
+    metal, inner, annulus, bore = (cells.index[k] for k in ("metal", "inner", "annulus", "bore"))
     np.add.at(fixed, metal, scale * (watts["metal"] + watts["lens"])[:, None] * w)
     np.add.at(films, bore[:, 0], scale * watts["films_bore"])
     inside = cells.sleeved
-    np.add.at(films, annulus[inside], scale * watts["films_outside"][inside][:, None] * w)
+    film = scale * watts["films_outside"][:, None] * w
+    shut = np.zeros_like(film) if closed is None else closed
+    there = annulus[:, 0] >= 0
+    np.add.at(films, annulus[there], (film * (1 - shut))[there])
+    np.add.at(films, metal[inside], 0.5 * (film * shut)[inside])
+    np.add.at(films, inner[inside], 0.5 * (film * shut)[inside])
     if cells.chamber >= 0:
-        films[cells.chamber] += scale * watts["films_outside"][cells.wet & ~inside].sum()
+        films[cells.chamber] += film[cells.wet & ~there].sum()
     if press is not None:
         share = pressed_sectors(cells, press)
         rub = linear * watts["rubbing"][:, None] * share
         # Two surfaces share the heat of rubbing; here half and half, conduction does the rest.
         np.add.at(fixed, metal[inside], 0.5 * rub[inside])
-        np.add.at(fixed, cells.index["inner"][inside], 0.5 * rub[inside])
+        np.add.at(fixed, inner[inside], 0.5 * rub[inside])
         squeeze = scale * watts["squeezing"][:, None] * share
-        np.add.at(fixed, cells.index["inner"][inside], squeeze[inside])
+        np.add.at(fixed, inner[inside], squeeze[inside])
     return fixed, films
-
-
-def pressed_sectors(cells: Cells, press: Press) -> Floats:
-    """Give the share of a press that falls on each sector, shape (m,); sums to 1."""
-    if cells.sectors < 2:
-        return np.ones(1)
-    angle = cells.angles()
-    half = np.pi / (cells.sectors - 1) / 2
-    low, high = np.clip(angle - half, 0, np.pi), np.clip(angle + half, 0, np.pi)
-    covered = np.clip(np.minimum(high, press.arc / 2) - low, 0, None)
-    return np.asarray(covered / covered.sum())

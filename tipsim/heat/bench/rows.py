@@ -113,7 +113,7 @@ def rows() -> Rows:
     --------
     >>> found = rows()
     >>> [r.id for r in found.rows if r.fitted]
-    ['axial-30g']
+    ['axial-30g', 'torsional-30g']
     """
     data = tomllib.loads(asset("bench/rows.toml").read_text(encoding="utf-8"))
     studies = {id: s["text"] for id, s in data["study"].items()}
