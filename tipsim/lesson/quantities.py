@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from tipsim.lesson.expression import Path
+from tipsim.lesson.filmed import mark_stroke
 from tipsim.lesson.format import Side, Value
 from tipsim.motion.camera import sampling
 from tipsim.motion.sections import Floats
@@ -195,6 +196,7 @@ FUNCTIONS: Mapping[str, Callable[..., float]] = {
     "apparent_hz": apparent_hz,
     "travel_um": travel_um,
     "cycles_in": cycles_in,
+    "mark_um": lambda side, number, seen: mark_stroke(side.result, number, seen),
 }
 """What an expression may call."""
 

@@ -44,7 +44,7 @@ def read_item(sheet: Sheet) -> Item | None:
         "text": sheet.text("text"),
         "bench": sheet.bench("bench"),
         "variants": _variants(sheet),
-        "right": sheet.text("right", needed=kind not in ("one", "several", "")),
+        "right": sheet.text("right", needed=kind not in ("one", "")),
         "place": sheet.place,
     }
     if not kind:
