@@ -76,7 +76,9 @@ class WoundNumbers:
     Attributes
     ----------
     thickness, tunnel : float
-        Of the cornea and of the wound's tunnel [m].
+        Of the cornea, and length of the wound's tunnel [m].
+    lip_share : float
+        Thickness of the lip over the tunnel, over the cornea's [no unit].
     give : float
         Stretch of the lips that costs no pressure [no unit].
     modulus, silicone_modulus : float
@@ -86,6 +88,7 @@ class WoundNumbers:
     """
 
     thickness: float = sourced("wound.thickness")
+    lip_share: float = sourced("wound.lip_share")
     tunnel: float = sourced("wound.tunnel")
     give: float = sourced("wound.give")
     modulus: float = sourced("wound.modulus")
