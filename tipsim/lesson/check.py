@@ -183,7 +183,7 @@ def _check_claims(lesson: Lesson, faults: Faults) -> None:
         try:
             if claim.that is not None and not claim_holds(lesson, claim):
                 wanted = "what the model says on this bench"
-                faults.add(claim.place, "that", f"{quoted(claim.that.source)}, not so", wanted)
+                faults.add(claim.that.place, "that", f"{quoted(claim.that.source)}, not so", wanted)
         except BadInput as bad:
             faults.bad(claim.place, "claim", bad)
 

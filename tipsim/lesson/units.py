@@ -6,8 +6,9 @@ import re
 from tipsim.setup.errors import BadInput
 
 FAMILIES: dict[str, tuple[str, float]] = {
-    "": ("count", 1),
     "times": ("count", 1),
+    "cycles": ("count", 1),
+    "pictures": ("count", 1),
     "µm": ("length", 1e-6),
     "mm": ("length", 1e-3),
     "cm": ("length", 1e-2),
@@ -96,7 +97,7 @@ def read_number(text: str, unit: str) -> float:
 
 
 def _in(unit: str) -> str:
-    return f" in {unit}" if unit not in ("", "times") else ""
+    return f" in {unit}" if FAMILIES[unit][0] != "count" else ""
 
 
 def _plain_number(digits: str, text: str) -> float:
@@ -124,6 +125,6 @@ def _size(typed: str, unit: str) -> float:
     known = typed if typed in FAMILIES else _SPELLED.get(typed.lower(), "")
     family, size = FAMILIES[unit]
     if not known or FAMILIES[known][0] != family:
-        others = [u for u, (f, _) in FAMILIES.items() if f == family and u]
+        others = [u for u, (f, _) in FAMILIES.items() if f == family]
         raise BadInput("answer's unit", f'"{typed[:20]}"', ", ".join(others) or "none")
     return FAMILIES[known][1] / size

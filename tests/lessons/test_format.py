@@ -1,0 +1,232 @@
+"""The authors' guide tells the truth, and every mistake is told with file and line."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.lessons.answers import every_variant, wrong_answers
+from tests.lessons.example import write_example
+from tipsim.lesson.answer import in_words, right_answer
+from tipsim.lesson.check import check_folder
+from tipsim.lesson.format import ITEM_KINDS
+from tipsim.lesson.score import score
+from tipsim.lesson.show import bench_query, key_points, revealed, shown, step_html, step_lines
+
+KINDS = Path(__file__).parent / "every_kind.yaml"
+
+
+@pytest.fixture
+def own(tmp_path: Path) -> Path:
+    """The folder of the guide's example, with one item more of each kind."""
+    folder = write_example(tmp_path / "lessons")
+    folder.joinpath("kinds.yaml").write_text(KINDS.read_text(encoding="utf-8"), encoding="utf-8")
+    return folder
+
+
+def complaints(own: Path) -> list[str]:
+    return [str(fault) for fault in check_folder(own.parent)[1]]
+
+
+def test_the_example_of_the_guide_is_without_mistakes(own: Path) -> None:
+    assert complaints(own) == []
+
+
+def test_every_kind_is_judged_and_shown(own: Path) -> None:
+    school, _ = check_folder(own.parent)
+    lesson = school.lessons["example-power"]
+    assert {item.kind for item in lesson.items.values()} == set(ITEM_KINDS)
+    for item in lesson.items.values():
+        for asked in every_variant(lesson, item, seed=3):
+            assert score(asked, right_answer(asked)).verdict == "right"
+            assert in_words(asked, right_answer(asked))
+            assert shown(asked)["html"].startswith("<p>")
+            assert revealed(asked)["answer"] == right_answer(asked)
+            for off in wrong_answers(asked):
+                judged = score(asked, off.given)
+                assert judged.verdict != "right", (item.id, off)
+                assert off.verdict in ("", judged.verdict), (item.id, off)
+
+
+def test_steps_are_shown_with_values(own: Path) -> None:
+    lesson = check_folder(own.parent)[0].lessons["example-power"]
+    prime, run = lesson.step("prime"), lesson.step("run")
+    assert 'data-term="stroke">stroke</button> of\n36 µm' in step_html(lesson, prime)
+    assert 'href="#source-crouch2004"' in step_html(lesson, lesson.step("explain"))
+    assert step_lines(lesson, run, run.look) == ["How far does each end travel?"]
+    assert key_points(lesson)[0].startswith("<p>In this model")
+    assert bench_query(lesson) == "a.power=40&b.power=80&needle=straight&drive=axial"
+    assert lesson.step("compare").items == ("example-predict",)
+
+
+# File, what is replaced by what in it, and what is told; {line} is that of the change.
+MISTAKES = [
+    (
+        "items.yaml",
+        "kind: one",
+        "kind: onne",
+        'items.yaml:{line}: kind is "onne"; allowed: one, sev',
+    ),
+    ("items.yaml", "unit: µm", "unit: nm", 'items.yaml:{line}: unit is "nm"'),
+    ("items.yaml", "tolerance: 5 %", "tolerance: 0", 'items.yaml:{line}: tolerance is "0"'),
+    ("items.yaml", "  kind: one\n", "", "items.yaml:1: kind is missing; allowed: one"),
+    ("items.yaml", "keep_order", "keep_oder", "items.yaml:{line}: keep_oder is not a known key"),
+    ("items.yaml", "id: example-seen", "id: Seen!", 'items.yaml:{line}: id is "Seen!"'),
+    ("items.yaml", "id: example-seen", "id: example-number", "an id that no other item has"),
+    (
+        "items.yaml",
+        "value: 1 / truth",
+        "value: 1 + 1",
+        "items.yaml:{line}: wrong value (bench) is 2",
+    ),
+    ("items.yaml", "value: 1 / truth", "value: 1 / trut", "items.yaml:{line}: value: trut (bench)"),
+    (
+        "items.yaml",
+        "a.end_stroke_um_pp\n      feed",
+        "a.end\n      feed",
+        "right: end (bench) is not a known",
+    ),
+    ("items.yaml", "> 1.5 *", "> 2.5 *", "items.yaml:1: right choices (bench) is 0"),
+    ("items.yaml", "right: b.end_stroke_um_pp > 1.5", "right: 1.5", "no condition"),
+    ("items.yaml", "{first} % the", "{frist} % the", ": text: frist is not a known"),
+    ("items.yaml", "stroke_um_pp:.1f}", "stroke_um_pp:1f}", 'format "1f"; allowed: .0f to .9f'),
+    (
+        "items.yaml",
+        "power: $first",
+        "power: $third",
+        'variant first: 20, second: 60: a.power is "$third"',
+    ),
+    ("items.yaml", "second: [60, 80]", "second: [60, 130]", "drive.power_percent is 130 %"),
+    (
+        "items.yaml",
+        "objective: example-proportion\n  kind: one",
+        "objective: other\n  kind: one",
+        '"other"; allowed: example-proportion',
+    ),
+    ("items.yaml", "  text: How many", "  text: [How many", "YAML is "),
+    (
+        "kinds.yaml",
+        "tolerance: 0.5",
+        "tolerance: 9",
+        "wrong value (bench) is 0; allowed: a value beyond",
+    ),
+    (
+        "kinds.yaml",
+        "solution: {a: {power: 60}}",
+        "solution: {a: {power: 80}}",
+        "kinds.yaml:{line}: solution (bench) is without",
+    ),
+    (
+        "kinds.yaml",
+        "solution: {a: {power: 60}}",
+        "solution: {a: {frequency: 39}}",
+        "solution (bench)",
+    ),
+    ("kinds.yaml", "end_stroke_um_pp >= 50", "end_stroke_um_pp >= 30", "goal (bench)"),
+    (
+        "kinds.yaml",
+        "free: [power, needle]",
+        "free: [powr]",
+        'free is "powr"; allowed: fields as in links (nearest: "power")',
+    ),
+    ("kinds.yaml", "on: b", "on: c", 'on is "c"; allowed: a side of the item\'s bench'),
+    ("kinds.yaml", "b: {power: 50}", "b: {power: 20}", "values at least 2 % of the largest apart"),
+    ("kinds.yaml", '{left: B, right: "{b.', '{left: B, right: "{a.', "right sides (bench)"),
+    ("kinds.yaml", "of: sideways", "of: sidewards", 'of is "sidewards"; allowed: stroke, sideways'),
+    ("kinds.yaml", "least: 0.7", "least: 7", 'least is "7"; allowed: a number from 0.1 to 0.99'),
+    (
+        "lesson.md",
+        "minutes: 8",
+        "minutes: 80",
+        'lesson.md:{line}: minutes is "80"; allowed: a number from 8 to 15',
+    ),
+    ("lesson.md", "1.99 <", "2.99 <", "lesson.md:{line}: that is"),
+    ("lesson.md", "    source: crouch2004\n", "", "lesson.md:15: claim is without ground"),
+    (
+        "lesson.md",
+        "source: crouch2004",
+        "source: crouch2005",
+        'lesson.md:15: source is "crouch2005"',
+    ),
+    ("lesson.md", "[@crouch2004]", "[@crouch2005]", 'source is "crouch2005"; allowed: crouch2004'),
+    (
+        "lesson.md",
+        "[[stroke]]",
+        "[[stroek]]",
+        'term is "stroek"; allowed: terms of glossary.yaml (nearest: "stroke")',
+    ),
+    ("lesson.md", "## observe:", "## obserf:", 'heading is "obserf: What did you see?"'),
+    ("lesson.md", "## observe:", "## quiz:", "step after run is quiz; allowed: observe"),
+    ("lesson.md", "[example-seen]", "[example-sen]", 'lesson.md:{line}: items is "example-sen"'),
+    (
+        "lesson.md",
+        "needle: straight,",
+        "needle: straigt,",
+        'lesson.md:20: bench: link: needle is "straigt"',
+    ),
+    ("lesson.md", "tracks: [self-study]", "tracks: [nurses]", "tracks of tracks.yaml that list"),
+    ("lesson.md", "needs: []", "needs: [nothing]", 'needs is "nothing"; allowed: ids of other'),
+    ("lesson.md", "free: [power]", "free: [colour]", 'free is "colour"'),
+    ("lesson.md", "The hub moves", "![](a.svg) The hub moves", 'picture is "a.svg"'),
+    ("lesson.md", "The hub moves", "# Heading\n\nThe hub moves", "heading is of level 1 or 2"),
+    ("lesson.md", "{a.end_stroke_um_pp:.0f}", "{1 / 0:.0f}", 'text: "1 / 0" is not possible'),
+    ("guide.md", "## Timing", "## Time", "heading Timing is missing"),
+    ("../tracks.yaml", "[example-power]", "[power]", 'tracks.yaml:2: lessons is "power"'),
+    (
+        "../glossary.yaml",
+        "also: [strokes]",
+        "also: [stroke]",
+        'term is "stroke"; allowed: each term',
+    ),
+]
+
+
+@pytest.mark.parametrize(("file", "before", "after", "told"), MISTAKES)
+def test_a_mistake_is_told_with_its_place(
+    own: Path, file: str, before: str, after: str, told: str
+) -> None:
+    path = own / file
+    text = path.read_text(encoding="utf-8")
+    assert before in text
+    path.write_text(text.replace(before, after, 1), encoding="utf-8")
+    line = text[: text.index(before)].count("\n") + 1
+    found = complaints(own)
+    assert any(told.replace("{line}", str(line)) in each for each in found), found
+    assert all(each.startswith("lessons/") and "\n" not in each for each in found)
+
+
+def test_all_mistakes_come_at_once(own: Path) -> None:
+    for file, before, after, _ in (MISTAKES[1], MISTAKES[3], MISTAKES[28], MISTAKES[44]):
+        path = own / file
+        text = path.read_text(encoding="utf-8")
+        path.write_text(text.replace(before, after, 1), encoding="utf-8")
+    files = {line.split(":")[0].rsplit("/", 1)[-1] for line in complaints(own)}
+    assert {"items.yaml", "lesson.md", "guide.md"} <= files
+
+
+@pytest.mark.parametrize(
+    "text", ["", "---\n", "---\nid: x\n---\n", "no front matter", "---\n- a\n---\n"]
+)
+def test_a_lesson_that_is_hardly_one_is_told_so(own: Path, text: str) -> None:
+    own.joinpath("lesson.md").write_text(text, encoding="utf-8")
+    assert complaints(own)
+
+
+def test_the_longest_choice_must_not_be_right_as_a_rule(own: Path) -> None:
+    path = own / "items.yaml"
+    text = path.read_text(encoding="utf-8")
+    text = text.replace(
+        "text: about twice as far", "text: about twice as far as A and no more than that"
+    )
+    path.write_text(
+        text + text.split("- id: example-seen")[0].replace("example-predict", "again"),
+        encoding="utf-8",
+    )
+    assert any("items whose longest choice is right is 2 of 2" in c for c in complaints(own))
+
+
+def test_steps_must_be_whole_rounds(own: Path) -> None:
+    path = own / "lesson.md"
+    text = path.read_text(encoding="utf-8")
+    start, end = text.index("## predict"), text.index("## run")
+    path.write_text(text[:start] + text[end:], encoding="utf-8")
+    assert any("step before run is prime; allowed: predict" in c for c in complaints(own))
