@@ -24,6 +24,7 @@ def test_surface_marks_make_a_pendulum_look_like_a_whip() -> None:
     """All marks seem to go with the end, while three of five points of the middle line do not."""
     found = measure(shoot(RESULT.motion, ONE.needle, Camera(marks="surface")))
     assert [r.direction for r in found.readings] == ["with"] * 5
+    assert found.readings[0].bar < 1e-6, "the error bar knows nothing of it"
     assert [r.true_direction for r in found.readings] == ["with"] * 2 + ["against"] * 3
 
 
