@@ -21,7 +21,7 @@ RULES = {
 Items = Mapping[str, str]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Row:
     """One published row.
 
@@ -113,7 +113,7 @@ def rows() -> Rows:
     --------
     >>> found = rows()
     >>> [r.id for r in found.rows if r.fitted]
-    ['axial-30g', 'torsional-30g']
+    ['axial-30g']
     """
     data = tomllib.loads(asset("bench/rows.toml").read_text(encoding="utf-8"))
     studies = {id: s["text"] for id, s in data["study"].items()}
