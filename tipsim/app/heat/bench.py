@@ -18,7 +18,7 @@ from tipsim.app.heat.packet import packet
 from tipsim.app.heat.schema import form
 from tipsim.app.heat.state import PREFIX, HeatState
 from tipsim.app.heat.table import rows
-from tipsim.app.heat.words import compared, side_lines, told
+from tipsim.app.heat.words import compared, side_lines
 from tipsim.app.numbers import sources, status_words
 from tipsim.app.readout import Readout
 from tipsim.app.script import SHARED, joined
@@ -203,9 +203,13 @@ def _content(a: HeatRun, b: HeatRun) -> dict[str, Any]:
     """Give the words and numbers beside the scene."""
     return {
         "words": [
-            {"side": "a", "title": told(a), "lines": side_lines(a)},
-            {"side": "b", "title": told(b), "lines": side_lines(b)},
+            {"side": "a", "title": _title(a), "lines": side_lines(a)},
+            {"side": "b", "title": _title(b), "lines": side_lines(b)},
             {"side": "", "title": "Compared", "lines": compared(a, b)},
         ],
         "sections": rows(a, b),
     }
+
+
+def _title(run: HeatRun) -> str:
+    return f"{run.scenario.needle.title}, {run.scenario.drive.kind}"

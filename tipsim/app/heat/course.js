@@ -53,7 +53,7 @@ export class Course {
         .filter(([, values]) => values)
         .map(([name, values]) => plane.line(values.map((_, i) => head.curve_times[i]), values, `line ${side.key} ${CLASSES[name]}`));
       if (side.boils) {
-        const [x, y] = [plane.x(side.boiled), PLOT.top + (side.key === "a" ? 10 : 24)];
+        const [x, y] = [plane.x(side.boiled), COURSE_HEIGHT - PLOT.bottom - (side.key === "a" ? 20 : 6)];
         out.push(draw("line", { x1: x, x2: x, y1: PLOT.top, y2: COURSE_HEIGHT - PLOT.bottom, class: `boil ${side.key}` }));
         out.push(draw("text", { x: x + 5, y, class: "limit" }, `${side.key.toUpperCase()} boils: the model ends`));
       }
@@ -69,12 +69,16 @@ export class Course {
     const out = shown.map(({ celsius, id }) =>
       draw("line", { x1: left, x2: right, y1: plane.y(celsius), y2: plane.y(celsius), class: `limit-line ${id.startsWith(AT_LEFT) ? "" : "strong"}` }),
     );
-    const named = this.width < 480 ? shown.filter(({ id }) => !id.startsWith(AT_LEFT)) : shown;
-    for (const { id, celsius, short } of named) {
-      if (id === "limit.collagen_from") continue;
-      const text = id === "limit.collagen_to" ? `${this.collagen()} collagen shrinks` : `${celsius} ${short}`;
-      const standard = id.startsWith(AT_LEFT);
-      out.push(draw("text", { x: standard ? left + 4 : right - 4, y: plane.y(celsius) - 3, class: standard ? "limit" : "limit end" }, text));
+    const named = shown.filter(({ id }) => id !== "limit.collagen_from" && (this.width >= 480 || !id.startsWith(AT_LEFT)));
+    for (const standard of [true, false]) {
+      let floor = Infinity;
+      // From the coolest up, each a line's height above the one before.
+      for (const { id, celsius, short } of named.filter((one) => one.id.startsWith(AT_LEFT) === standard)) {
+        const text = id === "limit.collagen_to" ? `${this.collagen()} collagen shrinks` : `${celsius} ${short}`;
+        const y = Math.min(plane.y(celsius) - 3, floor - 12);
+        floor = y;
+        out.push(draw("text", { x: standard ? left + 4 : right - 4, y, class: standard ? "limit" : "limit end" }, text));
+      }
     }
     return out;
   }

@@ -21,7 +21,7 @@ class EnergyBox {
     this.bars.replaceChildren(...["a", "b"].map((key, k) => this.bar(key, rows, totals[k], most)));
     const head = make("tr", {}, make("th", { scope: "col" }, "Watts, by cause"), ...["a", "b"].map((key) => make("th", { scope: "col", className: "value" }, make("span", { className: `letter ${key}` }, key.toUpperCase()))));
     const body = make("tbody", {}, ...rows.flatMap((row) => this.row(row)));
-    this.table.replaceChildren(make("thead", {}, head), body, make("tfoot", {}, this.sum("All that the hub and the load put in", totals, "all"), this.sum("Of this, heats needle, sleeve and water", totals, "heats")));
+    this.table.replaceChildren(make("thead", {}, head), body, make("tfoot", {}, this.sum("All together", totals, "all"), this.sum("Heats needle, sleeve and water in them", totals, "heats")));
     this.note.textContent = `${averaged ? "Means over pulses and rests, at" : "At"} the settings of the start: what events change later is not in these numbers.`;
   }
 

@@ -92,8 +92,9 @@ def display_times(duration: float, breaks: tuple[float, ...], count: int) -> Flo
 
 
 def breaks_of(*runs: HeatRun) -> tuple[float, ...]:
-    """Give the times at which something happens in any of the runs [s]."""
-    return tuple(sorted({e.time for run in runs for e in run.scenario.events}))
+    """Give the times at which something happens in any of the runs, its end by boiling too [s]."""
+    boiled = {run.boiled for run in runs if run.boiled is not None}
+    return tuple(sorted(boiled | {e.time for run in runs for e in run.scenario.events}))
 
 
 def lasting(run: HeatRun, times: Floats) -> int:

@@ -39,11 +39,9 @@ function square(shape, upper, lower, i, level, out) {
   for (let c = 0; c + 1 < cuts.length; c += 2) out.push([...cuts[c], ...cuts[c + 1]]);
 }
 
-/** Where the number of a level stands: at the topmost point of its lines; null without lines. */
-export function labelPlace(segments) {
-  let best = null;
-  for (const [x1, y1, x2, y2] of segments) {
-    for (const [x, y] of [[x1, y1], [x2, y2]]) if (best === null || y < best[1]) best = [x, y];
-  }
-  return best;
+/** The topmost and the lowest point of a level's lines, for its number. */
+export function labelPlaces(segments) {
+  const points = segments.flatMap(([x1, y1, x2, y2]) => [[x1, y1], [x2, y2]]);
+  const pick = (better) => points.reduce((one, other) => (better(other[1], one[1]) ? other : one));
+  return [pick((y, best) => y < best), pick((y, best) => y > best)];
 }

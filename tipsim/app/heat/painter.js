@@ -1,11 +1,15 @@
 // One needle on its canvas: cells in colours of temperature, lines of equal temperature, the load.
 
 import { colourOf, colourOfStep, inkOn, levelsOf, stepOf } from "./colours.js";
-import { isotherm, labelPlace } from "./isotherms.js";
+import { isotherm, labelPlaces } from "./isotherms.js";
 import { ticks } from "../shared/make.js";
 import { STRETCH } from "./shape.js";
 
 const LABEL_GAP = 26; // px between two numbers
+// Names of the layers, from the hub on, and what share of the way each stands at.
+const NAMES = { bore: "bore", metal: "metal", annulus: "water", outer: "sleeve" };
+const NAMES_AT = { first: 0.36, apart: 0.075 };
+const ROOM_FOR_NAMES = 520; // px
 
 export class Painter {
   constructor(canvas) {
@@ -36,8 +40,8 @@ export class Painter {
     pen.clearRect(0, 0, shape.width, shape.height);
     this.fill();
     this.lines();
-    this.isotherms();
-    if (press) this.load(press);
+    this.bar = press ? this.load(press) : null;
+    this.isotherms(this.names());
     if (probe) this.cross(probe);
     if (over) this.ended(over);
   }
@@ -58,9 +62,40 @@ export class Painter {
     for (const path of shape.borders) pen.stroke(path);
   }
 
-  isotherms() {
+  /** Name the layers below the needle, with threads up to them; gives where words stand. */
+  names() {
+    const { pen, shape } = this;
+    if (shape.width < ROOM_FOR_NAMES) return [];
+    const { side } = shape;
+    pen.font = `12px ${this.font}`;
+    pen.textAlign = "center";
+    pen.lineWidth = 1;
+    return Object.keys(NAMES).flatMap((layer, k) => {
+      const slice = Math.round(side.slices * (NAMES_AT.first + k * NAMES_AT.apart));
+      const row = side.rows.find((r) => r.layer === layer && r.side !== "pressed");
+      if (!row || slice >= row.start + row.count) return [];
+      const skin = shape.at(slice, -side.radii_mm[side.radii_mm.length - 3][slice])[1];
+      const [x, y] = shape.at(slice, shape.middle(row, slice));
+      pen.strokeStyle = this.soft;
+      pen.beginPath();
+      pen.moveTo(x, skin);
+      pen.lineTo(x, skin + 8);
+      pen.stroke();
+      pen.strokeStyle = "#ffffff";
+      pen.beginPath();
+      pen.moveTo(x, skin);
+      pen.lineTo(x, y);
+      pen.stroke();
+      pen.fillStyle = "#ffffff";
+      pen.fillRect(x - 1.5, y - 1.5, 3, 3);
+      pen.fillStyle = this.soft;
+      pen.fillText(NAMES[layer], x, skin + 20);
+      return [{ x, way: 1 }];
+    });
+  }
+
+  isotherms(taken) {
     const { pen, shape, scale } = this;
-    const taken = [];
     for (const level of this.levels) {
       const segments = isotherm(shape, level);
       if (!segments.length) continue;
@@ -72,51 +107,66 @@ export class Painter {
       pen.lineWidth = level === 45 ? 2.4 : 1.3;
       pen.strokeStyle = inkOn(level, scale);
       pen.stroke();
-      const place = labelPlace(segments);
-      if (taken.every((x) => Math.abs(x - place[0]) > LABEL_GAP)) {
-        this.number(level, place, segments);
-        taken.push(place[0]);
-      }
+      this.numbered(level, labelPlaces(segments), taken);
     }
   }
 
-  /** The number of a line, above the needle, with a thread down to it. */
-  number(level, [x, y]) {
-    const { pen, scale } = this;
-    const top = Math.max(12, y - 16);
+  /** Write a level's number above its lines, or below them where another one stands. */
+  numbered(level, places, taken) {
+    const words = this.bar ? this.bar.words : { from: 0, to: 0 };
+    const free = ([x], way) =>
+      taken.every((t) => t.way !== way || Math.abs(x - t.x) > LABEL_GAP) &&
+      !(way < 0 && x > words.from - 12 && x < words.to + 12);
+    const way = [-1, 1].find((w, k) => free(places[k], w));
+    if (!way) return;
+    const place = places[way < 0 ? 0 : 1];
+    this.number(level, place, way);
+    taken.push({ x: place[0], way });
+  }
+
+  /** The number of a line, off the needle, with a thread to it. */
+  number(level, [x, y], way) {
+    const { pen, scale, bar, shape } = this;
+    const blocked = way < 0 && bar && x > bar.left - 12 && x < bar.right + 12;
+    let middle = y + way * 20;
+    if (blocked) middle = Math.min(middle, bar.top - 12);
+    middle = Math.min(shape.height - 8, Math.max(9, middle));
     pen.font = `${level === 45 ? 700 : 600} 12px ${this.font}`;
     pen.textAlign = "center";
     pen.lineWidth = 1;
     pen.strokeStyle = this.soft;
     pen.beginPath();
-    pen.moveTo(x, top + 2);
+    pen.moveTo(x, middle);
     pen.lineTo(x, y);
     pen.stroke();
     pen.fillStyle = colourOf(level, scale);
     const wide = pen.measureText(`${level}`).width + 8;
     pen.beginPath();
-    pen.roundRect(x - wide / 2, top - 11, wide, 15, 3);
+    pen.roundRect(x - wide / 2, middle - 8, wide, 16, 3);
     pen.fill();
     pen.fillStyle = inkOn(level, scale);
-    pen.fillText(`${level}`, x, top + 1);
+    pen.fillText(`${level}`, x, middle + 4);
   }
 
-  /** The load: a bar on the pressed side, as long as it is, with its weight. */
+  /** The load: a bar on the pressed side, as long as it is, with its weight; gives its place. */
   load({ place_mm: place, length_mm: length, force_g: grams }) {
     const { pen, shape } = this;
-    const half = length / 2;
     const i = Math.max(0, shape.side.edges_mm.findIndex((s) => s > shape.side.length - place) - 1);
     const r = shape.side.radii_mm[4][i] + 5 / shape.scale / STRETCH;
+    const points = Array.from({ length: 9 }, (_, k) => shape.along(place + length / 2 - (k / 8) * length, r));
     pen.lineWidth = 5;
     pen.strokeStyle = this.ink;
     pen.beginPath();
-    for (let k = 0; k <= 8; k++) pen.lineTo(...shape.along(place + half - (k / 8) * length, r));
+    for (const point of points) pen.lineTo(...point);
     pen.stroke();
-    const [x, y] = shape.along(place, r);
+    const out = { left: points[0][0], right: points[8][0], top: Math.min(...points.map(([, y]) => y)) };
     pen.font = `650 12px ${this.font}`;
     pen.textAlign = "right";
     pen.fillStyle = this.ink;
-    pen.fillText(`${Number(grams.toPrecision(3))} g ↓`, x - (half * shape.scale + 8), Math.max(12, y + 2));
+    const text = `load ${Number(grams.toPrecision(3))} g ↓`;
+    pen.fillText(text, out.left - 14, Math.max(12, out.top - 10));
+    out.words = { from: out.left - 14 - pen.measureText(text).width, to: out.left - 14 };
+    return out;
   }
 
   cross({ fromEnd, row, mine }) {

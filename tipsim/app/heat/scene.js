@@ -37,12 +37,12 @@ class Scene {
     this.needles = ["a", "b"].map((key, k) => this.needle(key, k));
     this.stage = make("div", { className: "stage" }, ...this.needles.map(({ node }) => node));
     this.busy = make("p", { className: "busy", hidden: true }, "rough, the exact one follows");
-    this.scaleNote = make("p", { className: "note" }, "Cut lengthwise through the middle of the load. Drawn twice as thick as long, so that the layers can be told apart.");
+    this.scaleNote = make("p", { className: "note" }, "Cut lengthwise through the middle of the load. Drawn 1.7 times as thick as long, so that the layers can be told apart. Lines join places of the same temperature.");
     this.root = make(
       "div",
       { className: "heat" },
       make("div", { className: "starts" }, this.ready, this.told),
-      make("section", { className: "card picture" }, this.stage, this.busy, this.clock.node, this.legend.node, this.probe.node, this.scaleNote),
+      make("section", { className: "card picture" }, this.clock.node, this.stage, this.busy, this.legend.node, this.probe.node, this.scaleNote),
       this.course.node,
       this.list.node,
       this.along.node,

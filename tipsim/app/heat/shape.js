@@ -1,8 +1,8 @@
 // The lengthwise cut of one needle on the screen: where each cell lies, and what lies at a point.
 
 /** How much thicker than long the needle is drawn, so that thin layers can be seen. */
-export const STRETCH = 2;
-const MARGIN = { side: 14, top: 22, bottom: 10 };
+export const STRETCH = 1.7;
+const MARGIN = { side: 14, top: 30, bottom: 14 };
 // Rows between two of `radii_mm`: bore, metal, gap, sleeve's middle, sleeve, near, far.
 const OUTER = { bore: 0, metal: 1, annulus: 2, inner: 3, outer: 4, near: 5, far: 6 };
 
@@ -92,7 +92,7 @@ export class Shape {
     return (this.signOf(row) * (radii[k][i] + radii[k - 1][i])) / 2;
   }
 
-  /** Half a pixel more than its own on two sides closes the seams; the next cell covers it. */
+  /** A little more than its own on two sides closes the seams; the next cell covers it. */
   cellsOf(row) {
     const more = (0.5 / this.scale / STRETCH) * this.signOf(row);
     return Array.from({ length: row.count }, (_, n) => {
@@ -103,8 +103,8 @@ export class Shape {
       const [[x1, y1], [x2, y2]] = [this.at(i + 1, b0), this.at(i + 1, b1 + more)];
       path.moveTo(...this.at(i, a0));
       path.lineTo(...this.at(i, a1 + more));
-      path.lineTo(x2 + 0.5, y2);
-      path.lineTo(x1 + 0.5, y1);
+      path.lineTo(x2 + 1.2, y2);
+      path.lineTo(x1 + 1.2, y1);
       path.closePath();
       return { path, index: row.at + n };
     });
