@@ -16,6 +16,11 @@ from tipsim.motion.travel import stroke
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
 from tipsim.setup.units import CELSIUS
+from tipsim.tissue.equal import Side
+from tipsim.tissue.iris import Iris, iris
+from tipsim.tissue.nucleus import Cutting, cutting
+from tipsim.tissue.result import cutting_dict, iris_dict, pair_dict, wound_dict
+from tipsim.tissue.wound import Wound, wound
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,6 +53,21 @@ class Result:
         """Temperatures over the bench's time."""
         return heat_run(self.scenario, self.scenario.duration, motion=self.motion)
 
+    @cached_property
+    def iris(self) -> Iris:
+        """What the iris meets, with bands."""
+        return iris(self.scenario, self.motion)
+
+    @cached_property
+    def cutting(self) -> Cutting:
+        """What the mouth does to lens material, with bands."""
+        return cutting(self.scenario, self.motion)
+
+    @cached_property
+    def wound(self) -> Wound:
+        """Fit, warmth and injury of the wound's lip, with bands."""
+        return wound(self.scenario, self.heat)
+
     def to_dict(self) -> dict[str, Any]:
         """Give the result as plain data, SI or the unit named in each key."""
         return {
@@ -59,6 +79,9 @@ class Result:
             "stress": stress_dict(self),
             "sensitivity": sensitivity_dict(self.sensitivity),
             "heat": heat_dict(self.heat),
+            "iris": iris_dict(self.iris),
+            "cutting": cutting_dict(self.cutting),
+            "wound": wound_dict(self.wound),
         }
 
 
@@ -200,6 +223,7 @@ def compare(a: Result, b: Result) -> dict[str, Any]:
                 _ratio(x.stroke, y.stroke) for x, y in zip(ma.markers, mb.markers, strict=False)
             ],
         },
+        "tissue": pair_dict(Side(a.scenario, ma), Side(b.scenario, mb)),
         "markers_against_end": {"a": _against(ma), "b": _against(mb)},
     }
 

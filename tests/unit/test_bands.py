@@ -44,11 +44,19 @@ def test_more_levels_find_a_peak_between_the_ends() -> None:
 
 
 def test_numbers_that_pass_a_limit_are_named() -> None:
-    band = Band(1.0, 3.0, 9.0, {"up": (3.0, 9.0), "down": (1.0, 3.0), "none": (3.0, 3.0)})
+    band = Band(
+        1.0, 3.0, 9.0, (2.0, 5.0), {"up": (3.0, 9.0), "down": (1.0, 3.0), "none": (3.0, 3.0)}
+    )
     assert band.below(2.0) == ("down",) and band.above(5.0) == ("up",)
     # Where the usual value already fails, only what makes it worse or mends it is named.
     assert band.below(4.0) == ("down",) and band.above(2.0) == ("up",)
     assert band.over(2.0).alone["up"] == (1.5, 4.5) and band.over(2.0).most == "up"
+
+
+def test_the_inner_band_holds_nine_tenths() -> None:
+    band = bands(lambda v: {"y": v["a"]}, AB, samples=2000)["y"]
+    assert band.inner == pytest.approx((0.1, 1.9), abs=0.002)
+    assert band.low <= band.inner[0] < band.inner[1] <= band.high
 
 
 def test_rounding_is_no_change() -> None:

@@ -19,6 +19,8 @@ from tipsim.setup.sourced import number
 Floats = NDArray[np.float64]
 Values = Mapping[str, Floats]
 SAMPLES = 64
+INNER = (0.05, 0.95)
+"""Shares of the hypercube's results below and up to which the inner band goes; a convention."""
 ROUNDING = 1e-9
 """A change smaller than this share of a result is rounding."""
 DECADE = 10.0
@@ -61,6 +63,9 @@ class Band:
     ----------
     low, usual, high : float
         Lowest and highest found, and the one with all numbers as set.
+    inner : (float, float)
+        Between these lie nine tenths of the hypercube's results: every number anywhere in its
+        range, none more likely than another, which is an assumption of its own.
     alone : mapping of id to (float, float)
         Lowest and highest when only this number moves.
     """
@@ -68,6 +73,7 @@ class Band:
     low: float
     usual: float
     high: float
+    inner: tuple[float, float]
     alone: Mapping[str, tuple[float, float]]
 
     @property
@@ -83,6 +89,7 @@ class Band:
             self.low / reference,
             self.usual / reference,
             self.high / reference,
+            (self.inner[0] / reference, self.inner[1] / reference),
             {id: (low / reference, high / reference) for id, (low, high) in self.alone.items()},
         )
 
@@ -152,7 +159,14 @@ def bands(
         for i, r in enumerate(over):
             mine = np.append(v[owner == i], v[0])
             alone[r.id] = (float(mine.min()), float(mine.max()))
-        out[name] = Band(float(everything.min()), float(v[0]), float(everything.max()), alone)
+        low, high = np.quantile(v[len(v) - samples :], INNER)
+        out[name] = Band(
+            float(everything.min()),
+            float(v[0]),
+            float(everything.max()),
+            (float(low), float(high)),
+            alone,
+        )
     return out
 
 
