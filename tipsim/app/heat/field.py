@@ -77,8 +77,8 @@ def display_times(duration: float, breaks: tuple[float, ...], count: int) -> Flo
 
     Examples
     --------
-    >>> [float(round(t, 2)) for t in display_times(4.0, (2.0,), 8)]
-    [0.0, 0.13, 0.5, 1.13, 2.0, 2.13, 2.5, 3.13, 4.0]
+    >>> display_times(4.0, (2.0,), 8).tolist()
+    [0.0, 0.125, 0.5, 1.125, 2.0, 2.125, 2.5, 3.125, 4.0]
     """
     inner = sorted({t for t in breaks if 0 < t < duration})
     edges = np.array([0.0, *inner, duration])

@@ -23,7 +23,7 @@ NUMBER = "number."
 SCALES = ("fixed", "fit")
 MOST_EVENTS = 12
 FULL = Model()
-ROUGH = Model(slices=32, sectors=4, tolerance=0.5)
+ROUGH = Model(slices=32, sectors=8, tolerance=0.5)
 """For the first picture after a change: within a kelvin or two of the full one."""
 
 
@@ -145,7 +145,8 @@ def events_from(plain: Any) -> tuple[Event, ...]:
     (Event(time=5.0, what='flow lost', share=None, force=None, place=None, flow=None),)
     """
     if not isinstance(plain, list) or len(plain) > MOST_EVENTS:
-        raise BadInput("events", "too many", f"up to {MOST_EVENTS}")
+        what = f"{len(plain)} events" if isinstance(plain, list) else "not a list"
+        raise BadInput("events", what, f"up to {MOST_EVENTS}")
     out = []
     for i, one in enumerate(plain, 1):
         try:

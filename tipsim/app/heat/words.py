@@ -78,8 +78,8 @@ def side_lines(run: HeatRun) -> list[str]:
     Examples
     --------
     >>> from tipsim import Scenario, solve
-    >>> for line in side_lines(solve(Scenario.preset("straight, axial")).heat)[1:]:
-    ...     print(line)
+    >>> side_lines(solve(Scenario.preset("straight, axial")).heat)[1]
+    'It does not reach 45 °C in the time that is computed.'
     """
     place = "sleeve's outside" if run.cells.sleeved.any() else "bare metal"
     out = [_peak_line(run, place)]
