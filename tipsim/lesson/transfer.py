@@ -14,6 +14,7 @@ T = TypeVar("T")
 FORMAT = "tipsim records 1"
 MOST_BYTES = 20_000_000
 _MOST = 100_000
+_LONGEST_ANSWER = 200_000
 
 
 def export(records: Records, code: str) -> str:
@@ -143,8 +144,12 @@ def _answer(table: _Table) -> Answer:
     variant, given = table.data.get("variant"), table.data.get("given")
     if not isinstance(variant, dict) or "given" not in table.data:
         raise BadInput(f"{table.place}.variant", "missing or no object", "as it was exported")
-    if len(json.dumps([variant, given])) > 200_000:
-        raise BadInput(f"{table.place}.given", "too long", "as it was exported")
+    try:
+        length = len(json.dumps([variant, given], allow_nan=False))
+    except ValueError:  # 1e999 is read as endless.
+        length = _LONGEST_ANSWER + 1
+    if length > _LONGEST_ANSWER:
+        raise BadInput(f"{table.place}.given", "too long or too large", "as it was exported")
     return Answer(
         item=table.text("item", 60),
         objective=table.text("objective", 60),
