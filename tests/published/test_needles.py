@@ -34,7 +34,8 @@ import pytest
 from tests.published.bars import Check, ReportTable, hold
 from tipsim.motion.markers import AGAINST, WITH
 from tipsim.motion.run import Motion
-from tipsim.setup.catalogue import preset, presets
+from tipsim.setup.catalogue import catalogue, preset, presets
+from tipsim.setup.drive import KINDS
 from tipsim.setup.needle import Needle
 from tipsim.setup.sourced import number
 from tipsim.solve import solve
@@ -178,14 +179,26 @@ def test_the_pair_lies_within_what_is_published(report_table: ReportTable) -> No
     assert not off, "\n".join(off)
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="needles in other tubes keep the 0.9 mm needle's centreline, and some meet a resonance",
-)
 def test_no_needle_of_the_catalogue_outruns_the_ceiling() -> None:
+    """[2]; for the default pair and five more needles fitted on it, for the others a check."""
     fast = {name: solve(s).motion.end_speed for name, s in presets().items()}
     fast = {name: f"{speed:.1f} m/s" for name, speed in fast.items() if speed > 20.0}
     assert not fast
+
+
+def chosen(id: str) -> bool:
+    """Whether the needle's centreline was fitted, other than that of the default needles."""
+    origins = catalogue().origins[id]
+    fitted = any(o.status == "fitted" and "pieces" in o.fields for o in origins)
+    return fitted and id not in catalogue().main.values()
+
+
+@pytest.mark.parametrize("drive", KINDS)
+@pytest.mark.parametrize("id", filter(chosen, catalogue().needles))
+def test_needles_chosen_off_resonance_stay_below_the_ceiling_around_it(id: str, drive: str) -> None:
+    """What their origin in assets/needles.toml says: 3 % of frequency to both sides."""
+    shares = np.linspace(0.97, 1.03, 13)
+    assert max(motion(id, drive, float(near)).end_speed for near in shares) < 20.0
 
 
 def test_the_frozen_hub_motions_are_what_a_new_fit_gives(report_table: ReportTable) -> None:

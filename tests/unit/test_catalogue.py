@@ -139,9 +139,27 @@ def test_a_needle_in_another_tube_keeps_the_centreline_as_its_origin_says() -> N
     data = raw("needles.toml")
     pieces = {n["id"]: n["pieces"] for n in data["needle"]}
     alike = [n["id"] for n in data["needle"] if "alike" in n["origins"]]
-    assert len(alike) == 8
+    assert len(alike) == 3
     for id in alike:
         assert pieces[id] == pieces[id.rsplit("-", 1)[0] + "-0.9"], id
+
+
+def test_a_needle_moved_off_resonance_differs_in_the_lengths_that_its_origin_names() -> None:
+    data = raw("needles.toml")
+    needles, main = catalogue().needles, catalogue().main
+    calm = [n["id"] for n in data["needle"] if "calm" in n["origins"]]
+    assert len(calm) == 5
+    for id in calm:
+        one, base = needles[id], needles[main[needles[id].shape]]
+        pairs = list(zip(one.pieces, base.pieces, strict=True))
+        changed = [i for i, (a, b) in enumerate(pairs) if a.length != b.length]
+        assert changed == ([0, 3] if one.shape == "counter-bent" else [0]), id
+        assert 12e-3 <= one.first_bend <= 17e-3 and 18e-3 <= one.length <= 22e-3
+        if one.shape == "counter-bent":
+            assert [a.turn for a, _ in pairs] == [b.turn for _, b in pairs]
+    # Of one tube they differ in their turn only.
+    thin = [needles[f"single-bend-{turn}-0.75"] for turn in (12, 20, 22)]
+    assert len({tuple(p.length for p in n.pieces) for n in thin}) == 1
 
 
 def test_each_shape_has_one_needle_that_stands_for_it() -> None:

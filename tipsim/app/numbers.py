@@ -171,9 +171,10 @@ def beyond_belief(a: Result, b: Result) -> list[str]:
     """Say where the end would move faster than any needle in use.
 
     >>> from tipsim import Scenario, solve
-    >>> near = solve(Scenario.preset("single-bend-20-0.75, torsional"))
+    >>> from tipsim.setup.link import from_query
+    >>> near = solve(from_query("needle=single-bend&drive=torsional&drive.frequency_khz=36"))
     >>> beyond_belief(near, solve(Scenario.preset("straight, axial")))[0][:38]
-    "A's end would move at 32 m/s, faster t"
+    "A's end would move at 66 m/s, faster t"
     """
     ceiling = number("published.top_speed").si
     return [

@@ -30,7 +30,6 @@ def context() -> dict[str, Any]:
         "cases_told": sure.told(cases),
         "steps": [{"limit": percent(limit), "word": word} for limit, word in sure.STEPS],
         "decisive": sure.DECISIVE,
-        "too_fast": sure.beyond_ceiling(),
         "ceiling": f"{sure.ceiling():g}",
         "checks": [
             ("Mechanics and water", checks.mechanics()),

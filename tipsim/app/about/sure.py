@@ -14,7 +14,6 @@ from tipsim.app.about.results import SPACE, defaults, percent, ratio
 from tipsim.app.words import listed, micro
 from tipsim.motion.bench import needle_frame
 from tipsim.motion.sensitivity import CHANGES, STEP
-from tipsim.setup.catalogue import bench, catalogue
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
 from tipsim.solve import Result, solve
@@ -267,21 +266,3 @@ def _near_resonance() -> str:
         "water, less stiffness or more length bring it down; with the sleeve held rigid it lies "
         f"at {place(rigid)}."
     )
-
-
-def beyond_ceiling() -> dict[str, list[str]]:
-    """Find needles of the catalogue that run faster than any needle quoted, at full power.
-
-    Returns
-    -------
-    dict
-        For each drive its needles that are too fast, with their speed; empty for none.
-    """
-    c = catalogue()
-    out: dict[str, list[str]] = {}
-    for kind in c.drives:
-        for id, needle in c.needles.items():
-            speed = solve(bench(id, kind)).motion.end_speed
-            if speed > ceiling():
-                out.setdefault(kind, []).append(f"{needle.title} ({speed:.1f}{SPACE}m/s)")
-    return out
