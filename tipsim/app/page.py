@@ -19,11 +19,12 @@ PAGES = (
     ("", "Bench"),
     ("heat", "Heat"),
     ("needle", "Needle"),
+    ("flow", "Flow"),
     ("camera", "Camera"),
     ("about", "About the model"),
 )
 
-_PANEL_S_OWN = ("workbench.html", "needle.html", "camera.html", "heat.html")
+_PANEL_S_OWN = ("workbench.html", "needle.html", "camera.html", "heat.html", "flow.html")
 """Pages that Panel fills with ready markup, which must not be escaped again."""
 
 

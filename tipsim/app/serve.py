@@ -14,6 +14,7 @@ from bokeh.settings import settings
 from tipsim.app.about.page import ROUTES as ABOUT
 from tipsim.app.camera.bench import CameraBench
 from tipsim.app.editor.editor import Editor
+from tipsim.app.flow.bench import FlowBench
 from tipsim.app.heat.bench import HeatBench
 from tipsim.app.page import panel_page
 from tipsim.app.workbench import Workbench
@@ -63,6 +64,13 @@ def heat_page() -> pn.template.Template:
     return panel_page("heat.html", "heat", **parts, energy=bench.energy, readout=bench.readout)
 
 
+def flow_page() -> pn.template.Template:
+    """Build one learner's flow bench."""
+    bench = FlowBench(link_items())
+    parts = {"scene": bench.scene, "controls": bench.controls}
+    return panel_page("flow.html", "flow", **parts, readout=bench.readout, signs=bench.signs)
+
+
 def make_server(address: str, port: int, **options: Any) -> pn.io.server.Server:
     """Make the server without starting it.
 
@@ -74,7 +82,13 @@ def make_server(address: str, port: int, **options: Any) -> pn.io.server.Server:
     # The browser's console is for what goes wrong.
     settings.log_level = "error"
     return pn.serve(
-        {"": bench_page, "heat": heat_page, "needle": needle_page, "camera": camera_page},
+        {
+            "": bench_page,
+            "heat": heat_page,
+            "needle": needle_page,
+            "flow": flow_page,
+            "camera": camera_page,
+        },
         address=address,
         port=port,
         show=False,

@@ -98,10 +98,10 @@ class Surge:
         When the piece comes, and when it lets go [s].
     flat_at : float or None
         When the chamber's pressure falls to the room's [s]: the chamber would collapse.
+    bottle, vacuum_limit : float
+        Pressure of the bottle at the eye's height, and the pump's limit [Pa].
     chamber_compliance : float
         [m³/Pa].
-    vacuum_limit : float
-        [Pa].
     """
 
     time: Floats
@@ -118,6 +118,7 @@ class Surge:
     blocked: float
     released: float
     flat_at: float | None
+    bottle: float
     chamber_compliance: float
     vacuum_limit: float
 
@@ -324,6 +325,7 @@ class _Run:
             blocked=blocked,
             released=released,
             flat_at=flat_at,
+            bottle=self.bottle,
             chamber_compliance=self.trial.chamber_compliance,
             vacuum_limit=self.flow.vacuum_limit,
         )

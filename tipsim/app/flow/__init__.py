@@ -1,0 +1,1 @@
+"""The flow page: bottle, chamber, needle and pump through time."""

@@ -1,0 +1,85 @@
+"""Ready-made examples: the usual bench with one thing changed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tipsim.setup.units import CM, ML_MIN, MMHG, PERCENT, UL_MMHG
+
+
+@dataclass(frozen=True)
+class Ready:
+    """One example.
+
+    Attributes
+    ----------
+    id, title, words : str
+        Name in messages; name on screen; what it is.
+    flow, trial : tuple of (field, SI value)
+        What is not as usual.
+    bypass_mm : float
+        Bypass hole [mm].
+    """
+
+    id: str
+    title: str
+    words: str
+    flow: tuple[tuple[str, float], ...] = ()
+    trial: tuple[tuple[str, float], ...] = ()
+    bypass_mm: float = 0.0
+
+
+READY = (
+    Ready("usual", "Usual", "Usual settings: bottle 90 cm, 25 mL/min, vacuum limit 300 mmHg."),
+    Ready(
+        "low",
+        "Bottle too low",
+        "Bottle at 55 cm instead of 90: less pressure in the chamber, and less to fill it after "
+        "a break.",
+        flow=(("bottle_height", CM.to_si(55)),),
+    ),
+    Ready(
+        "leaky",
+        "Leaky wound",
+        "A wound that leaks 20 mL/min at 40 mmHg instead of 3.",
+        flow=(("leak", ML_MIN.to_si(20)),),
+    ),
+    Ready(
+        "strong",
+        "More vacuum",
+        "Vacuum limit 450 mmHg instead of 300: a firmer hold, and a deeper dip.",
+        flow=(("vacuum_limit", MMHG.to_si(450)),),
+    ),
+    Ready(
+        "fast",
+        "More flow",
+        "40 mL/min instead of 25: pieces come sooner, the chamber has less pressure.",
+        flow=(("aspiration", ML_MIN.to_si(40)),),
+    ),
+    Ready(
+        "half",
+        "Mouth partly covered",
+        "80 % of the mouth is covered all the time: the pump keeps its flow by more vacuum.",
+        flow=(("occlusion", PERCENT.to_si(80)),),
+    ),
+    Ready(
+        "soft",
+        "Soft line",
+        "A line to the pump that gives three times as much: it stores more, the rush lasts longer.",
+        trial=(("line_compliance", UL_MMHG.to_si("0.9")),),
+    ),
+    Ready(
+        "stiff",
+        "Stiff line",
+        "A line to the pump that gives a third: the dip is small.",
+        trial=(("line_compliance", UL_MMHG.to_si("0.1")),),
+    ),
+    Ready(
+        "hole",
+        "Bypass hole",
+        "A hole of 0.2 mm in the shaft, inside the sleeve: some flow goes on while the mouth is "
+        "blocked.",
+        bypass_mm=0.2,
+    ),
+)
+"""All examples, the usual bench first."""

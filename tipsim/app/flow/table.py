@@ -1,0 +1,204 @@
+"""The numbers beside the drawing, in rows for `Readout`, and where they come from."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from tipsim.app.flow.state import FlowState
+from tipsim.app.flow.words import flow_text, mmhg, share_lost, told
+from tipsim.flow.balance import Balance, balance
+from tipsim.flow.surge import Surge
+from tipsim.setup.scenario import Scenario
+from tipsim.setup.sourced import number, numbers
+
+Row = dict[str, Any]
+
+
+def content(state: FlowState) -> dict[str, Any]:
+    """Give words and numbers of both benches; see `tipsim.app.readout.Readout`."""
+    scenarios = (state.bench.a, state.bench.b)
+    steady = [balance(s) for s in scenarios]
+    runs = state.runs
+    words = [
+        {"side": side, "title": s.needle.title, "lines": [told(s, run), *_doubts(b, run)]}
+        for side, s, b, run in zip("ab", scenarios, steady, runs, strict=True)
+    ]
+    return {
+        "words": words,
+        "sections": [
+            {"title": "Mouth free", "rows": _free(scenarios, steady)},
+            {"title": "Blocked, and let go", "rows": _blocked(scenarios, runs)},
+        ],
+    }
+
+
+def warnings() -> list[str]:
+    """Say what stands on assumptions only."""
+    line, chamber = number("flow.line_compliance"), number("flow.chamber_compliance")
+    text = (
+        f"The dip rests on two assumed numbers: how much the line to the pump gives ({line.text}) "
+        f"and how much the chamber does ({chamber.text}). Read it as more or less, not as a value."
+    )
+    return [text]
+
+
+def sources() -> list[dict[str, str]]:
+    """Give every number of the flow with its origin."""
+    return [
+        {"what": n.label, "value": n.text, "status": n.status, "source": n.source}
+        for id, n in numbers().items()
+        if id.startswith("flow.")
+    ]
+
+
+def _doubts(b: Balance, run: Surge) -> list[str]:
+    out = []
+    limit = number("flow.laminar")
+    per_flow = dict(b.reynolds)["bore"] / max(b.flows.mouth + b.flows.bypass, 1e-15)
+    if b.turbulent:
+        out.append(
+            f"The flow in the {' and the '.join(b.turbulent)} is beyond laminar (Reynolds number "
+            f"over {limit.value:g}): the real resistance is larger."
+        )
+    elif per_flow * run.fastest > limit.value:
+        out.append(
+            "In the rush the flow in the bore is beyond laminar (Reynolds number "
+            f"{per_flow * run.fastest:.0f}): the real rush is slower, the dip less deep."
+        )
+    return out
+
+
+def _row(id: str, label: str, both: list[str], why: str) -> Row:
+    return {"id": id, "label": label, "a": both[0], "b": both[1], "why": why, "check": None}
+
+
+def _free(scenarios: tuple[Scenario, ...], steady: list[Balance]) -> list[Row]:
+    bare = [s.sleeve is None for s in scenarios]
+
+    def flows(name: str) -> list[str]:
+        return [flow_text(getattr(b.flows, name)) for b in steady]
+
+    def sleeved(texts: list[str]) -> list[str]:
+        return ["–" if is_bare else t for is_bare, t in zip(bare, texts, strict=True)]
+
+    leak = [b.flows.leak / b.flows.irrigation if b.flows.irrigation else 0.0 for b in steady]
+    leak_row = _row(
+        "leak-share",
+        "Leaks, of the irrigation",
+        sleeved([f"{x * 100:.0f} %" for x in leak]),
+        "Leak over irrigation while the mouth is free. Over whole operations 67 ± 11 % leaked "
+        "(Liyanage et al. 2009, 105 cases): wounds there leak far more than a matched one on the "
+        "bench, and fluid also runs while the pump rests.",
+    )
+    leak_row["check"] = _leak_check(leak, bare)
+    return [
+        _row(
+            "chamber",
+            "Chamber, mmHg",
+            sleeved([mmhg(b.chamber_pressure) for b in steady]),
+            "Pressure above the room's: the bottle's (0.7356 mmHg per cm) less what the line, the "
+            "gap in the sleeve and the ports take.",
+        ),
+        _row(
+            "vacuum",
+            "Vacuum at the pump, mmHg",
+            [mmhg(b.vacuum) for b in steady],
+            "Below the room's pressure. Less than 0: the bottle alone would push the set flow "
+            "through. The pump is taken to stand at the eye's height.",
+        ),
+        _row("mouth", "Into the mouth, mL/min", flows("mouth"), _MOUTH),
+        _row("bypass", "Through the hole, mL/min", flows("bypass"), _HOLE),
+        _row(
+            "irrigation",
+            "From the bottle, mL/min",
+            sleeved(flows("irrigation")),
+            "What leaves by mouth, hole and wound.",
+        ),
+        _row(
+            "leak",
+            "Out of the wound, mL/min",
+            sleeved(flows("leak")),
+            "A narrow slit: in proportion to the chamber's pressure (assumed); as set at 40 mmHg.",
+        ),
+        leak_row,
+        _row(
+            "ports",
+            "Jets at the ports, m/s",
+            sleeved([f"{b.port_speed:.2f}" for b in steady]),
+            "Mean speed in the two ports; the jets slow down as they spread. A study in pig eyes "
+            "saw 0.34 ± 0.13 m/s at the fastest place of the chamber (Kaji et al. 2012).",
+        ),
+    ]
+
+
+_MOUTH = (
+    "The pump gives its set flow as long as its vacuum stays within the limit. Bore: laminar "
+    "flow in cones, and a loss at the mouth."
+)
+_HOLE = (
+    "A short cut from the sleeve into the bore. It takes more when the mouth is blocked, and "
+    "cools the shaft then."
+)
+
+
+def _leak_check(leak: list[float], bare: list[bool]) -> Row | None:
+    if any(bare):
+        return None
+    inside = all(0.45 <= x <= 0.89 for x in leak)
+    return {
+        "text": "67 % of the irrigation over an operation, 45 to 89 % taken as the band.",
+        "verdict": "inside" if inside else "outside",
+        "status": "read",
+    }
+
+
+def _blocked(scenarios: tuple[Scenario, ...], runs: tuple[Surge, ...]) -> list[Row]:
+    bare = [s.sleeve is None for s in scenarios]
+
+    def sleeved(texts: list[str]) -> list[str]:
+        return ["–" if is_bare else t for is_bare, t in zip(bare, texts, strict=True)]
+
+    flat = [run.flat_at is not None for run in runs]
+    return [
+        _row(
+            "rise",
+            "Vacuum at its limit after, s",
+            ["not reached" if r.rise_time is None else f"{r.rise_time:.2f}" for r in runs],
+            "From the piece's coming to 95 % of the limit. More flow makes it shorter, a line that "
+            "gives more makes it longer.",
+        ),
+        _row(
+            "high",
+            "Chamber while blocked, mmHg",
+            sleeved([mmhg(float(r.chamber.max())) for r in runs]),
+            "With less flow the lines take less, so that nearly the bottle's pressure stands in "
+            "the chamber.",
+        ),
+        _row(
+            "fastest",
+            "Fastest rush, mL/min",
+            [flow_text(r.fastest) for r in runs],
+            "Up the bore when the piece lets go: the vacuum in the line, over what bore, mouth and "
+            "half of the line resist.",
+        ),
+        _row(
+            "lowest",
+            "Lowest in the chamber, mmHg",
+            sleeved(["flat" if f else mmhg(r.lowest) for f, r in zip(flat, runs, strict=True)]),
+            "After the piece lets go. At the room's pressure the chamber would fall flat: what "
+            "iris and lens do then is not modelled.",
+        ),
+        _row(
+            "lost",
+            "Chamber loses, % of its volume",
+            sleeved(
+                [
+                    f"more than {share_lost(r) * 100:.0f}" if f else f"{share_lost(r) * 100:.0f}"
+                    for f, r in zip(flat, runs, strict=True)
+                ]
+            ),
+            "Fall of pressure times the chamber's give, over 250 µL. Published order: more with "
+            "more vacuum (Clin Ophthalmol 2025;19:1357-1364), which holds here too; less with more "
+            "pressure, which needs a chamber that stiffens and is not in this model.",
+        ),
+    ]
