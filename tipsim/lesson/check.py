@@ -29,6 +29,9 @@ from tipsim.setup.link import ALIASES, path_names
 _PREFACE = ("needle", "drive", "sleeve", "lens", "support")
 _ROUND = {"predict": "run", "run": "observe", "observe": "compare", "compare": "explain"}
 LEAST_ITEMS = 3
+"""Items of each objective."""
+LEAST_ASKED = 2
+"""Questions (items or their variants) of each objective in quiz and reviews."""
 
 
 def check_folder(folder: Path) -> tuple[School, Faults]:
@@ -168,6 +171,14 @@ def _check_objectives(lesson: Lesson, faults: Faults) -> None:
             faults.add(
                 lesson.place, f"objective {id}", f"with {count[id]} items", f"{LEAST_ITEMS} or more"
             )
+    asked: Counter[str] = Counter()
+    for item in lesson.items.values():
+        asked[item.objective] += len(item.variants) if lesson.counts(item) else 0
+    for id in known:
+        if count[id] and asked[id] < LEAST_ASKED:
+            allowed = f"{LEAST_ASKED} or more, as items or variants: mastery needs them"
+            value = f"with {asked[id]} question in quiz and reviews"
+            faults.add(lesson.place, f"objective {id}", value, allowed)
     for item in lesson.items.values():
         if item.objective not in known:
             allowed = ", ".join(known) + nearest(item.objective, known)

@@ -333,6 +333,11 @@ class Lesson:
         """Give the step that asks an item, or None for one that is kept for reviews."""
         return next((s for s in self.steps if item in s.items and s.kind != "compare"), None)
 
+    def counts(self, item: Item) -> bool:
+        """Tell whether an item is for quizzes and reviews: asked in a quiz, or in no step."""
+        step = self.step_of(item.id)
+        return step is None or step.kind == "quiz"
+
     def bench_of(self, item: Item) -> Bench:
         """Give the bench of an item, laid over the lesson's."""
         return self.bench if item.bench is None else self.bench.under(item.bench)
