@@ -69,7 +69,7 @@ class Panel {
     this.node = make(
       "div",
       { className: "readout" },
-      make("section", {}, make("h2", {}, this.model.title), this.words),
+      ...(this.model.title ? [make("section", {}, make("h2", {}, this.model.title), this.words)] : []),
       make("section", {}, make("h2", {}, "Numbers"), this.warnings, this.tables),
       sources,
     );

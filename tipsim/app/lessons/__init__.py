@@ -1,0 +1,1 @@
+"""Lessons on the screen: overview, player, handout, sheet for the wet lab."""

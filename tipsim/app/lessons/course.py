@@ -1,0 +1,262 @@
+"""One run through a lesson: where it stands, what is open, what was answered."""
+
+from __future__ import annotations
+
+import zlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from tipsim.app.lessons.diary import REVIEW, Diary, answer_of
+from tipsim.app.lessons.question import CONFIDENCE
+from tipsim.app.lessons.rounds import run_of
+from tipsim.lesson.ask import Asked, ask, filled_bench
+from tipsim.lesson.format import GoalItem, Lesson, School, Side, Step, Text
+from tipsim.lesson.records import Answer
+from tipsim.lesson.score import score
+from tipsim.setup.errors import BadInput
+
+ASKING = ("review", "predict", "observe", "quiz")
+"""Kinds of steps that are over when every question is answered."""
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What is to stand on the bench; a new `key` means that it is laid anew."""
+
+    key: str
+    sides: Mapping[str, Side]
+    free: tuple[str, ...]
+    page: str
+    view: Mapping[str, str]
+
+
+class Course:
+    """A learner's way through a lesson.
+
+    Parameters
+    ----------
+    school : School
+    lesson : Lesson
+    diary : Diary
+    quiz_first : bool
+        Only quiz and result: for those who know it already.
+
+    Examples
+    --------
+    >>> from tipsim.app.lessons.diary import Fleeting
+    >>> from tipsim.lesson.read import school
+    >>> course = Course(school(), school().lessons["drive-to-stroke"], Fleeting())
+    >>> course.next()
+    True
+    >>> course.step.kind, course.next()
+    ('predict', False)
+    """
+
+    def __init__(
+        self, school: School, lesson: Lesson, diary: Diary, quiz_first: bool = False
+    ) -> None:
+        self.school, self.lesson, self.diary = school, lesson, diary
+        self.quiz_first = quiz_first
+        self.visit = 0
+        self._start(diary.place(lesson.id))
+
+    def _start(self, place: str) -> None:
+        self.kept: dict[str, Answer] = {a.item: a for a in self.diary.answers(self.lesson.id)}
+        self.again: dict[str, int] = {}
+        self.reopened: set[str] = set()
+        self.begun: set[str] = set()
+        self.practised: list[str] = []
+        self.errors: dict[str, str] = {}
+        self.steps = self._steps()
+        ids = [s.id for s in self.steps]
+        at = ids.index(place) if place in ids else 0
+        self.ran = {s.id for s in self.steps[:at] if s.kind == "run"}
+        while at and not self.reachable(at):
+            at -= 1
+        self.at = at
+        self.visit += 1
+
+    def _steps(self) -> tuple[Step, ...]:
+        if self.quiz_first:
+            return tuple(s for s in self.lesson.steps if s.kind in ("quiz", "key-points"))
+        back = tuple(i for i in self.diary.to_review(self.school, self.lesson.id) if self._known(i))
+        if not back:
+            return self.lesson.steps
+        text = Text("Before something new: do you still know this from earlier lessons?")
+        first = Step(REVIEW, REVIEW, "A look back", text, self.lesson.place, items=back)
+        return (first, *self.lesson.steps)
+
+    def _known(self, item: str) -> bool:
+        """Tell whether an item is still there: lessons may have changed since it was due."""
+        return any(item in lesson.items for lesson in self.school.lessons.values())
+
+    @property
+    def step(self) -> Step:
+        """The step that is shown."""
+        return self.steps[self.at]
+
+    # ---- what is open ----
+
+    def complete(self, step: Step) -> bool:
+        """Tell whether a step asks for nothing more."""
+        if step.kind == "run":
+            return step.id in self.ran and all(i in self.kept for i in step.items)
+        return step.kind not in ASKING or all(i in self.kept for i in step.items)
+
+    def reachable(self, at: int) -> bool:
+        """Tell whether every step before this one is complete."""
+        return all(self.complete(s) for s in self.steps[:at])
+
+    def questions(self) -> tuple[str, ...]:
+        """Give what the step asks so far: what was answered, and the first that was not."""
+        if self.step.kind == "key-points":
+            return tuple(self.practised)
+        if self.step.kind not in (*ASKING, "run"):
+            return ()
+        if self.step.kind == "run" and self.step.id not in self.ran:
+            return ()
+        open = [i for i in self.step.items if i not in self.kept]
+        return tuple(i for i in self.step.items if i in self.kept or i == open[0])
+
+    def is_open(self, item: str) -> bool:
+        """Tell whether an item waits for an answer."""
+        return item not in self.kept or item in self.reopened
+
+    def asked(self, item: str) -> Asked:
+        """Give an item in the variant that this learner sees now."""
+        home = self.school.home(item)
+        if not self.is_open(item):
+            seed = self.kept[item].seed
+        else:
+            seed = zlib.crc32(f"{self.diary.key} {item} {self.count(item)}".encode())
+        return ask(home, home.items[item], seed)
+
+    def count(self, item: str) -> int:
+        """Tell how often an item has been answered at all."""
+        return sum(a.item == item for a in self.diary.history())
+
+    # ---- moving ----
+
+    def go(self, step: str) -> bool:
+        """Go to a step by id, when it can be reached."""
+        ids = [s.id for s in self.steps]
+        if step not in ids or not self.reachable(ids.index(step)):
+            return False
+        if ids.index(step) == self.at:
+            return True
+        self.at = ids.index(step)
+        self.errors.clear()
+        self.visit += 1
+        self.diary.move(self.lesson.id, step)
+        if self.step.kind == "key-points":
+            self.diary.finish(self.lesson.id)
+        return True
+
+    def next(self) -> bool:
+        """Go on by one step, when this one is complete."""
+        return self.at + 1 < len(self.steps) and self.go(self.steps[self.at + 1].id)
+
+    def back(self) -> bool:
+        """Go back by one step."""
+        return self.at > 0 and self.go(self.steps[self.at - 1].id)
+
+    def run(self) -> None:
+        """Start the experiment of this step."""
+        if self.step.kind == "run":
+            self.ran.add(self.step.id)
+
+    def restart(self) -> None:
+        """Go through the lesson anew, with other variants."""
+        self.diary.begin(self.lesson.id)
+        self.quiz_first = False
+        self._start("")
+
+    # ---- answering ----
+
+    def answer(self, item: str, given: Any, confidence: str) -> None:
+        """Take an answer: store it, or say why it is none. A second one to the same is dropped."""
+        if item not in self.questions() or not self.is_open(item):
+            return
+        if self.step.kind == "predict" and confidence not in CONFIDENCE:
+            self.errors[item] = "Say how sure you are, too."
+            return
+        asked = self.asked(item)
+        try:
+            judged = score(asked, given)
+        except BadInput as bad:
+            self.errors[item] = f"Your {bad.field} is {bad.value}; allowed: {bad.allowed}."
+            return
+        sure = confidence if self.step.kind == "predict" else ""
+        lesson, step = self.lesson.id, self.step.id
+        kept = answer_of(lesson, step, self.diary.run(lesson), asked, given, judged, sure)
+        self.diary.store(kept)
+        self.kept[item] = kept
+        self.errors.pop(item, None)
+        self.reopened.discard(item)
+
+    def ask_again(self, item: str) -> None:
+        """Open an answered question in another variant."""
+        if item in self.questions() and self.can_repeat(item):
+            self.reopened.add(item)
+            self.again[item] = self.again.get(item, 0) + 1
+
+    def can_repeat(self, item: str) -> bool:
+        """Tell whether asking once more makes sense: another variant, or a goal that was missed."""
+        if self.is_open(item) or self.step.kind == "predict":
+            return False
+        found = self.school.item(item)
+        missed = self.kept[item].verdict != "right"
+        return len(found.variants) > 1 or (isinstance(found, GoalItem) and missed)
+
+    def practise(self, objective: str) -> None:
+        """Ask one more item of an objective on the result page, the least used first."""
+        pool = self.pool(objective)
+        if self.step.kind != "key-points" or not pool:
+            return
+        uses = {i: self.count(i) for i in pool}
+        item = min(pool, key=lambda i: uses[i])
+        self.practised = [item]
+        if item in self.kept:
+            self.reopened.add(item)
+        self.again[item] = self.again.get(item, 0) + 1
+
+    def pool(self, objective: str) -> list[str]:
+        """Give the items of an objective that can be practised: those of quiz and reviews."""
+        items = self.lesson.items.values()
+        return [i.id for i in items if i.objective == objective and self.lesson.counts(i)]
+
+    # ---- the bench ----
+
+    def setting(self) -> Setting | None:
+        """Give what stands on the bench in this step, or None where there is none."""
+        goal = self._goal()
+        if goal is not None:
+            asked, item = goal
+            sides = dict(asked.values.sides)
+            run = run_of(self.lesson, self.step)
+            page, view = (run.page, run.view) if run else (self.lesson.page, self.lesson.view)
+            key = f"{item.id} {self.again.get(item.id, 0)}"
+            return Setting(key, sides, item.free, page, dict(view))
+        run = run_of(self.lesson, self.step)
+        if run is None or self.step.kind not in ("run", "observe"):
+            return None
+        bench = self.lesson.bench if run.bench is None else self.lesson.bench.under(run.bench)
+        return Setting(run.id, filled_bench(bench, {}), run.free, run.page, dict(run.view))
+
+    def _goal(self) -> tuple[Asked, GoalItem] | None:
+        """Give the goal that is worked on: the last one asked, once its bench was called for."""
+        for id in reversed(self.questions()):
+            item = self.school.item(id)
+            if isinstance(item, GoalItem) and self.has_begun(id):
+                return self.asked(id), item
+        return None
+
+    def has_begun(self, item: str) -> bool:
+        """Tell whether a goal's bench stands: in a run only when called for, else at once."""
+        return self.step.kind != "run" or item in self.begun or not self.is_open(item)
+
+    def begin_goal(self, item: str) -> None:
+        """Call for the bench of a goal."""
+        if item in self.questions():
+            self.begun.add(item)

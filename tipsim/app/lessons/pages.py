@@ -1,0 +1,24 @@
+"""The two pages of the lessons, for the server."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import panel as pn
+
+from tipsim.app.lessons.overview import Overview
+from tipsim.app.lessons.player import LessonPlayer
+from tipsim.app.page import panel_page
+
+
+def lessons_page() -> pn.template.Template:
+    """Build one learner's overview."""
+    return panel_page("lessons.html", "lessons", overview=Overview().part)
+
+
+def lesson_page(items: Mapping[str, str]) -> pn.template.Template:
+    """Build one learner's lesson."""
+    player = LessonPlayer(items)
+    page = panel_page("lesson.html", "lessons", player=player.part)
+    page.add_variable("ts_lesson", player.lesson.title)
+    return page

@@ -1,0 +1,179 @@
+"""The lesson player: one learner's way through one lesson, with the bench in it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any, ClassVar
+from urllib.parse import parse_qsl
+
+import panel as pn
+import param
+from panel.custom import JSComponent
+from panel.viewable import Child, Viewer
+from sqlalchemy.exc import SQLAlchemyError
+
+from tipsim.app.lessons.course import Course
+from tipsim.app.lessons.diary import Diary, Fleeting, Recorded
+from tipsim.app.lessons.live import LiveBench
+from tipsim.app.lessons.show import content
+from tipsim.app.script import SHARED, joined
+from tipsim.lesson.format import Lesson, School, Side
+from tipsim.lesson.read import school
+from tipsim.lesson.records import records
+from tipsim.paths import asset
+from tipsim.setup.errors import BadInput
+from tipsim.setup.link import pair_from_items, to_items
+
+_FOLDER = Path(__file__).parent
+_WIDGETS = ("text", "needle", "choice", "number", "order", "match", "place", "sketch", "goal")
+UNKNOWN = (
+    "The record that this browser remembers is not on this server, so nothing is kept now. Go to "
+    "All lessons to begin one or to import yours."
+)
+NOT_STORED = "This could not be stored, so it is not judged yet. Try once more."
+
+
+class PlayerPart(JSComponent):
+    """What of a lesson is seen and pressed; see `tipsim.app.lessons.show.content`."""
+
+    content = param.Dict(default={}, doc="Everything on screen.")
+    stage = Child(doc="The two needles.")
+    controls = Child(doc="What may be changed.")
+    plots = Child(doc="Still pictures.")
+    readout = Child(doc="Numbers of both needles.")
+
+    _esm: ClassVar[str] = joined(
+        SHARED / "make.js",
+        *(_FOLDER / "widgets" / f"{name}.js" for name in (*_WIDGETS, "question")),
+        *(_FOLDER / name for name in ("learner.js", "parts.js", "experiment.js", "player.js")),
+    )
+    _stylesheets: ClassVar[list[str]] = [
+        asset("styles/parts.css").read_text(encoding="utf-8"),
+        *((_FOLDER / name).read_text(encoding="utf-8") for name in ("player.css", "widgets.css")),
+    ]
+
+
+class LessonPlayer(Viewer):
+    """One learner's lesson page.
+
+    Parameters
+    ----------
+    items : mapping of str to str
+        Items of the link: ``id`` of the lesson, ``begin=quiz`` for those who know it.
+
+    Examples
+    --------
+    >>> page = LessonPlayer({"id": "drive-to-stroke"})
+    >>> page.handle({"do": "hello", "code": None, "seq": 1})
+    >>> page.part.content["step"]["kind"]
+    'prime'
+    """
+
+    def __init__(self, items: Mapping[str, str] | None = None, **params: Any) -> None:
+        super().__init__(**params)
+        self.items = dict(items or {})
+        self.bench = LiveBench()
+        self.laid = self.notice = ""
+        self.course: Course | None = None
+        self.part = PlayerPart(
+            stage=self.bench.stage,
+            controls=self.bench.controls,
+            plots=self.bench.plots,
+            readout=self.bench.readout,
+            sizing_mode="stretch_width",
+        )
+        self.part.on_msg(lambda event: self.handle(event.data))
+
+    @property
+    def lesson(self) -> Lesson:
+        """The lesson of the link, or the first."""
+        found = self.school.lessons
+        return found.get(self.items.get("id", ""), next(iter(found.values())))
+
+    @property
+    def school(self) -> School:
+        """All lessons."""
+        return school()
+
+    def handle(self, message: Mapping[str, Any]) -> None:
+        """Take one message of the browser and show what follows."""
+        act = str(message.get("do", ""))
+        if act == "hello":
+            self._begin(message.get("code"))
+        elif self.course is None:
+            return
+        else:
+            try:
+                if act == "answer":
+                    self._answer(self.course, message)
+                elif act in _ACTS:
+                    _ACTS[act](self.course, message)
+            except (SQLAlchemyError, BadInput):
+                self.course.errors[str(message.get("item", ""))] = NOT_STORED
+        self._show(int(message.get("seq", 0)))
+
+    def _begin(self, code: Any) -> None:
+        diary: Diary = Fleeting()
+        self.notice = ""
+        if code:
+            try:
+                diary = Recorded(records(), str(code))
+            except BadInput:
+                self.notice = UNKNOWN
+        quiz_first = self.items.get("begin") == "quiz"
+        self.course = Course(self.school, self.lesson, diary, quiz_first)
+
+    def _show(self, seq: int) -> None:
+        assert self.course is not None
+        with pn.io.hold():
+            setting = self.course.setting()
+            if setting is not None and setting.key != self.laid:
+                self.laid = setting.key
+                self.bench.lay(setting.sides, setting.free, setting.view)
+            self.part.content = content(self.course) | {"seq": seq, "notice": self.notice}
+
+    def _answer(self, course: Course, message: Mapping[str, Any]) -> None:
+        item = str(message.get("item", ""))
+        if item not in course.questions():
+            return
+        given = message.get("given")
+        if self.school.item(item).kind == "goal":
+            try:
+                given = self._set_up(given)
+            except BadInput as bad:
+                course.errors[item] = f"Your {bad.field} is {bad.value}; allowed: {bad.allowed}."
+                return
+        course.answer(item, given, str(message.get("confidence") or ""))
+
+    def _set_up(self, given: Any) -> dict[str, Side]:
+        """Give what is set: on the bench here, or in a framed page, which tells its address."""
+        query = given.get("query") if isinstance(given, Mapping) else None
+        return self.bench.settings() if query is None else settings_of(str(query))
+
+    def __panel__(self) -> pn.viewable.Viewable:
+        """Give the player."""
+        return self.part
+
+
+def settings_of(query: str) -> dict[str, Side]:
+    """Read the settings of both sides from a page's address.
+
+    >>> settings_of("?power=40")["a"]["power"]
+    '40'
+    """
+    a, b = pair_from_items(dict(parse_qsl(query.lstrip("?"), keep_blank_values=True)))
+    return {"a": to_items(a), "b": to_items(b)}
+
+
+_ACTS: Mapping[str, Callable[[Course, Mapping[str, Any]], Any]] = {
+    "go": lambda course, m: course.go(str(m.get("step"))),
+    "next": lambda course, _: course.next(),
+    "back": lambda course, _: course.back(),
+    "run": lambda course, _: course.run(),
+    "again": lambda course, m: course.ask_again(str(m.get("item"))),
+    "begin": lambda course, m: course.begin_goal(str(m.get("item"))),
+    "practise": lambda course, m: course.practise(str(m.get("objective"))),
+    "restart": lambda course, _: course.restart(),
+}
+"""What the browser may ask for besides an answer."""

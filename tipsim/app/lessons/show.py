@@ -1,0 +1,274 @@
+"""What the player shows of a course: plain data for the browser."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from tipsim.app.lessons.course import ASKING, Course
+from tipsim.app.lessons.markup import finished
+from tipsim.app.lessons.question import CONFIDENCE, Data, question, revealed
+from tipsim.app.lessons.rounds import step_values
+from tipsim.app.page import PAGES
+from tipsim.lesson import learning, show
+from tipsim.lesson.answer import in_words
+from tipsim.lesson.ask import ask
+from tipsim.lesson.fill import fill
+from tipsim.lesson.format import GoalItem, Lesson, Step, Text
+from tipsim.lesson.learning import Standing
+from tipsim.lesson.markdown import line
+from tipsim.lesson.quantities import Values
+from tipsim.lesson.score import score
+
+WORDS: Mapping[str, str] = {
+    "review": "Look back",
+    "prime": "Begin",
+    "predict": "Predict",
+    "run": "Run",
+    "observe": "Observe",
+    "compare": "Compare",
+    "explain": "Explain",
+    "quiz": "Quiz",
+    "key-points": "Result",
+}
+"""What each kind of step is called on screen."""
+_LABELS = {"review": "Review", "predict": "Prediction", "run": "Task", "key-points": "Practice"}
+_WHY = {
+    "predict": "Store every prediction first. Then Run unlocks.",
+    "run": "Press Run first, and finish the tasks.",
+}
+_TOLD = ("one", "several", "number", "order", "match")
+"""Kinds whose right answer is said in words; the others show it in the drawing or on the bench."""
+_CITED = re.compile(r'href="#source-([a-z0-9-]+)"')
+
+
+def content(course: Course) -> Data:
+    """Describe everything that is on screen."""
+    lesson = course.lesson
+    return {
+        "visit": course.visit,
+        "lesson": {"id": lesson.id, "title": lesson.title, "minutes": lesson.minutes},
+        "who": course.diary.nickname,
+        "steps": [_entry(course, i, s) for i, s in enumerate(course.steps)],
+        "at": course.at,
+        "step": _step(course),
+    }
+
+
+def _entry(course: Course, at: int, step: Step) -> Data:
+    """Describe a step in the list of steps."""
+    if not course.reachable(at):
+        locked = step.kind == "run" and course.step.kind == "predict"
+        state = "locked" if locked else "later"
+    else:
+        passed = course.complete(step) and (at < course.at or step.kind in (*ASKING, "run"))
+        state = "done" if passed else "open"
+    return {"id": step.id, "word": WORDS[step.kind], "title": step.title, "state": state}
+
+
+def _step(course: Course) -> Data:
+    step, lesson = course.step, course.lesson
+    told = _Teller(course)
+    out: Data = {
+        "id": step.id,
+        "kind": step.kind,
+        "word": WORDS[step.kind],
+        "title": step.title,
+        "html": told.text(step.text, step) if step.text else "",
+        "questions": [told.question(i) for i in course.questions()],
+        "back": course.at > 0,
+        "next": _next(course),
+        **_experiment(course),
+    }
+    if step.kind == "run":
+        out["change"] = [told.line(t, step) for t in step.change]
+        out["look"] = [told.line(t, step) for t in step.look]
+    elif step.kind == "compare":
+        out["compare"] = [told.compared(i) for i in step.items if i in course.kept]
+    elif step.kind == "explain" and step.example:
+        out["example"] = _example(course, step)
+    elif step.kind == "key-points":
+        out["points"] = [finished(p, course.school) for p in show.key_points(lesson)]
+        out["result"] = result(course)
+    return out | {"sources": _sources(lesson, out)}
+
+
+class _Teller:
+    """Turns texts of a course into markup."""
+
+    def __init__(self, course: Course) -> None:
+        self.course, self.lesson = course, course.lesson
+
+    def rich(self, text: str, lesson: Lesson | None = None) -> str:
+        return finished(show.lesson_html(lesson or self.lesson, text), self.course.school)
+
+    def text(self, text: Text, step: Step) -> str:
+        return self.rich(fill(text.source, step_values(self.lesson, step)))
+
+    def line(self, text: Text, step: Step) -> str:
+        return finished(line(fill(text.source, step_values(self.lesson, step))), self.course.school)
+
+    def question(self, id: str) -> Data:
+        """Describe a question with all that its learner has done about it."""
+        course = self.course
+        asked, step = course.asked(id), course.step
+        kept = None if course.is_open(id) else course.kept[id]
+        out = question(asked)
+        out |= {
+            "html": finished(out["html"], course.school),
+            "label": self._label(id),
+            "serial": course.again.get(id, 0),
+            "state": "open" if kept is None else "judged",
+            "given": None if kept is None else kept.given,
+            "error": course.errors.get(id, ""),
+        }
+        if kept is None:
+            return out | self._form(id)
+        if step.kind == "predict":
+            sure = CONFIDENCE.get(kept.confidence, "")
+            return out | {"state": "stored", "verdict": None, "revealed": None, "sure": sure}
+        return out | self._judged(id, kept.given)
+
+    def _form(self, id: str) -> Data:
+        predicting = self.course.step.kind == "predict"
+        return {
+            "button": "Store my prediction" if predicting else "Check",
+            "levels": CONFIDENCE if predicting else None,
+            "waits": not self.course.has_begun(id)
+            and isinstance(self.course.school.item(id), GoalItem),
+        }
+
+    def _judged(self, id: str, given: Any) -> Data:
+        asked, course = self.course.asked(id), self.course
+        judged = score(asked, given)
+        missed = judged.verdict != "right"
+        repeat = "Try again" if missed else "Another one like it"
+        shown = revealed(asked, given)
+        return {
+            "verdict": judged.verdict,
+            "feedback": [self.rich(t, asked.lesson) for t in judged.feedback],
+            "revealed": shown,
+            "truth": shown["words"] if missed and asked.item.kind in _TOLD else "",
+            "again": repeat if course.can_repeat(id) else "",
+        }
+
+    def _label(self, id: str) -> str:
+        kind = self.course.step.kind
+        word = _LABELS.get(kind, "Question")
+        if kind == "key-points":
+            return word
+        return f"{word} {self.course.step.items.index(id) + 1} of {len(self.course.step.items)}"
+
+    def compared(self, id: str) -> Data:
+        """Lay a prediction beside what the model says."""
+        kept = self.course.kept[id]
+        asked = self.course.asked(id)
+        judged = score(asked, kept.given)
+        shown = revealed(asked, kept.given)
+        return question(asked) | {
+            "label": f"Prediction {self.course.step.items.index(id) + 1}",
+            "given": kept.given,
+            "said": line(in_words(asked, kept.given)),
+            "sure": CONFIDENCE.get(kept.confidence, ""),
+            "truth": shown["words"],
+            "verdict": judged.verdict,
+            "feedback": [self.rich(t, asked.lesson) for t in judged.feedback],
+            "revealed": shown,
+        }
+
+
+def _experiment(course: Course) -> Data:
+    """Describe the experiment: the bench here, another page in a frame, or none."""
+    setting = course.setting()
+    if setting is None:
+        return {"bench": False, "frame": "", "ran": False, "free": False}
+    pages: Mapping[str, str] = dict(PAGES)
+    ran = course.step.kind != "run" or course.step.id in course.ran
+    out: Data = {"bench": True, "frame": "", "ran": ran, "free": bool(setting.free)}
+    if setting.page != "bench" and setting.page in pages:
+        href = f"./{setting.page}?{show.values_query(Values(setting.sides, {}), setting.view)}"
+        page = {"name": pages[setting.page], "href": href}
+        return out | {"bench": False, "frame": href, "page": page}
+    return out
+
+
+def _next(course: Course) -> Data | None:
+    if course.at + 1 == len(course.steps):
+        return None
+    step, after = course.step, course.steps[course.at + 1]
+    label = "Go to the experiment" if after.kind == "run" else f"Next: {WORDS[after.kind].lower()}"
+    why = _WHY.get(step.kind, "Answer every question first.")
+    return {"label": label, "open": course.complete(step), "why": why}
+
+
+def _example(course: Course, step: Step) -> Data:
+    asked = ask(course.lesson, course.lesson.items[step.example], 0)
+    html = finished(show.shown(asked)["html"], course.school)
+    return {"html": html, "worked": show.revealed(asked)["worked"]}
+
+
+def _sources(lesson: Lesson, out: Data) -> list[Data]:
+    cited = set(_CITED.findall(repr(out)))
+    return [
+        {"number": i, "id": s.id, "text": s.text}
+        for i, s in enumerate(lesson.sources, 1)
+        if s.id in cited
+    ]
+
+
+def result(course: Course) -> Data:
+    """Say how it went, objective by objective, and what to repeat."""
+    lesson = course.lesson
+    counted = [a for i, a in course.kept.items() if i in lesson.items and _counts(lesson, i)]
+    right = sum(a.verdict == "right" for a in counted)
+    found = learning.standings(course.school, course.diary.history())
+    rows = [
+        {
+            "id": o.id,
+            "text": o.text,
+            **standing(found[o.id]),
+            "practice": bool(course.pool(o.id)),
+        }
+        for o in lesson.objectives
+    ]
+    return {
+        "words": f"{right} of {len(counted)} answers in the quiz were right. Predictions are not "
+        "counted: they are there to think first.",
+        "objectives": rows,
+        "repeat": [line(o.text) for o in learning.to_repeat(lesson, found)],
+        "next": _next_lesson(course),
+    }
+
+
+def _counts(lesson: Lesson, item: str) -> bool:
+    return lesson.counts(lesson.items[item])
+
+
+def standing(found: Standing) -> Data:
+    """Say where a learner is with an objective.
+
+    >>> standing(Standing(answered=2, streak=("one",)))
+    {'level': 'part', 'told': '1 right in a row; 3 make mastery'}
+    """
+    if found.mastered:
+        return {"level": "good", "told": "mastered"}
+    if not found.answered:
+        return {"level": "none", "told": "not asked yet"}
+    streak = len(found.streak)
+    more = "" if streak < learning.STREAK else ", of one question"
+    return {
+        "level": "part",
+        "told": f"{streak} right in a row{more}; {learning.STREAK} make mastery",
+    }
+
+
+def _next_lesson(course: Course) -> Data | None:
+    """Give the next lesson on the first track of this one that has one."""
+    for track in course.lesson.tracks:
+        order = [i for i in course.school.tracks[track].lessons if i in course.school.lessons]
+        at = order.index(course.lesson.id) if course.lesson.id in order else len(order)
+        if at + 1 < len(order):
+            after = course.school.lessons[order[at + 1]]
+            return {"href": f"./lesson?id={after.id}", "title": after.title}
+    return None
