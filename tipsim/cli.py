@@ -45,7 +45,9 @@ def _parser() -> argparse.ArgumentParser:
     two.set_defaults(run=_compare)
     needles = commands.add_parser("needles", help="list the needles and where they come from")
     needles.set_defaults(run=_needles)
-    for each in (one, two, needles):
+    held = commands.add_parser("check-bench", help="hold the heat model against published rows")
+    held.set_defaults(run=_check_bench)
+    for each in (one, two, needles, held):
         each.add_argument("--json", action="store_true", help="print one JSON object")
     add_parsers(commands.add_parser("lesson", help="list, check and export the lessons"))
     serve = commands.add_parser("serve", help="serve the page on this machine")
@@ -109,6 +111,20 @@ def _needles(args: argparse.Namespace) -> None:
         tube = f"{2e3 * n.outer_radius:g} mm outside, {2e3 * n.inner_radius:g} mm bore"
         print(f"{id:20} {n.title:24} {MM.show(n.length)} long, {tube}")
     print("\nWhere the numbers come from: tipsim needles --json")
+
+
+def _check_bench(args: argparse.Namespace) -> None:
+    from tipsim.heat.bench import table
+
+    found = {}
+    for each in table.computed():
+        found[each.row.id] = each
+        if not args.json:
+            print("\n".join(table.row_text(table.line(each))), flush=True)
+    if args.json:
+        _print_json(table.to_plain(found))
+        return
+    print("\n".join(table.rest_text(table.table(found))))
 
 
 def _needle_dict(id: str) -> dict[str, Any]:

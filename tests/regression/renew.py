@@ -1,4 +1,4 @@
-"""Write the results of the presets anew: `python tests/regression/renew.py`.
+"""Write the results of presets and bench rows anew: `python tests/regression/renew.py`.
 
 Run it after a change that is meant to move numbers, and read the difference before committing.
 """
@@ -9,6 +9,9 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
 FILE = Path(__file__).with_name("presets.json")
+ROWS = ROOT / "assets" / "bench" / "computed.json"
+GUIDE = ROOT / "DEVELOPERS.md"
+MARKS = "<!-- bench rows -->\n", "<!-- end of bench rows -->"
 SHAPES = ("straight", "single-bend", "counter-bent")
 
 Pins = dict[str, dict[str, list[float]]]
@@ -52,8 +55,24 @@ def rounded(pins: Pins) -> Pins:
     }
 
 
+def rows_and_guide() -> tuple[str, str]:
+    """The computed bench rows, and the developers' guide with their table."""
+    from tipsim.heat.bench import table
+
+    found = {each.row.id: each for each in table.computed()}
+    before, rest = GUIDE.read_text(encoding="utf-8").split(MARKS[0])
+    _, after = rest.split(MARKS[1])
+    guide = MARKS[0].join([before, table.markdown(table.table(found)) + "\n" + MARKS[1] + after])
+    plain = json.dumps(table.to_plain(found), indent=1, ensure_ascii=False)
+    return plain + "\n", guide
+
+
 if __name__ == "__main__":
     sys.path.insert(0, str(ROOT))
+    rows, guide = rows_and_guide()
+    ROWS.write_text(rows, encoding="utf-8")
+    GUIDE.write_text(guide, encoding="utf-8")
     text = json.dumps(rounded(results()), indent=1, ensure_ascii=False)
     FILE.write_text(text + "\n", encoding="utf-8")
-    print(f"{FILE.relative_to(ROOT)} is written")
+    for path in (FILE, ROWS, GUIDE):
+        print(f"{path.relative_to(ROOT)} is written")

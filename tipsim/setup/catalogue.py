@@ -18,6 +18,7 @@ from tipsim.setup.needle import Needle
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sleeve import Sleeve
 from tipsim.setup.sourced import STATUSES, number
+from tipsim.setup.thermal import Press
 from tipsim.setup.units import KPA
 
 
@@ -232,6 +233,25 @@ def presets() -> Mapping[str, Scenario]:
     return out
 
 
+@cache
+def loaded() -> Mapping[str, Scenario]:
+    """Give the presets with a bench load, by name.
+
+    >>> list(loaded())
+    ['single-bend, torsional, bench load', 'counter-bent, torsional, bench load']
+    """
+    shapes = ("single-bend", "counter-bent")
+    names = {f"{shape}, torsional": f"{shape}, torsional, bench load" for shape in shapes}
+    return {name: bench_load(presets()[plain], name) for plain, name in names.items()}
+
+
+def bench_load(scenario: Scenario, name: str) -> Scenario:
+    """Load a bench as studies do: a weight on the sleeve, the mouth blocked, little leak."""
+    pump = replace(scenario.flow, leak=number("bench_load.leak").si, occlusion=1.0)
+    time = number("bench_load.time").si
+    return replace(scenario, name=name, flow=pump, press=Press(), duration=time)
+
+
 def preset(name: str) -> Scenario:
     """Give a preset by name.
 
@@ -240,7 +260,7 @@ def preset(name: str) -> Scenario:
     BadInput
         For an unknown name, with the nearest known one.
     """
-    every = presets()
+    every = {**presets(), **loaded()}
     if name not in every:
         short = [f"{shape}, {kind}" for kind in catalogue().drives for shape in catalogue().main]
         raise BadInput("scenario", f'"{name}"', f"{'; '.join(short)}{nearest(name, every)}")

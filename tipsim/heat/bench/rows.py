@@ -43,6 +43,8 @@ class Row:
         A second bench, which `value` is held over or apart from.
     vary : tuple of pairs of mappings
         Alternatives to what is assumed, laid over the bench.
+    found : str
+        What trying showed, where the row is missed.
     """
 
     id: str
@@ -57,6 +59,7 @@ class Row:
     bench: Items
     over: Items | None
     vary: tuple[tuple[Items, Items], ...]
+    found: str
 
 
 @dataclass(frozen=True)
@@ -70,6 +73,8 @@ class Order:
         Ids of rows, whose peaks are compared.
     rubbing_over_metal : tuple of str
         Or rows in which rubbing must put in more heat than the metal's own loss.
+    found : str
+        What trying showed, where the order is wrong.
     """
 
     id: str
@@ -78,6 +83,7 @@ class Order:
     hotter: str
     cooler: str
     rubbing_over_metal: tuple[str, ...]
+    found: str
 
 
 @dataclass(frozen=True)
@@ -146,7 +152,7 @@ def _items(text: str) -> dict[str, str]:
 def _row(table: dict[str, Any], studies: Mapping[str, str]) -> Row:
     if table["rule"] not in RULES:
         raise BadInput(f"rows.toml: {table['id']}.rule", table["rule"], ", ".join(RULES))
-    shared = _items(table.get("both", "")) if table.get("both") else {}
+    shared = _items(table["both"]) if "both" in table else {}
     return Row(
         table["id"],
         studies[table["study"]],
@@ -160,6 +166,7 @@ def _row(table: dict[str, Any], studies: Mapping[str, str]) -> Row:
         _items(table["bench"]) | shared,
         _items(table["over"]) | shared if "over" in table else None,
         tuple((_items(low), _items(high)) for low, high in table["vary"]),
+        table.get("found", ""),
     )
 
 
@@ -171,4 +178,5 @@ def _order(table: dict[str, Any], studies: Mapping[str, str]) -> Order:
         table.get("hotter", ""),
         table.get("cooler", ""),
         tuple(table.get("rubbing_over_metal", ())),
+        table.get("found", ""),
     )
