@@ -23,7 +23,10 @@ from tipsim.app.heat.schema import form
 from tipsim.app.heat.state import ROUGH, HeatState
 from tipsim.app.heat.table import rows
 from tipsim.app.heat.words import compared, side_lines
-from tipsim.heat.timeline import HeatRun, Model
+from tipsim.heat.pulses import resolved_stretch
+from tipsim.heat.timeline import HeatRun, Model, heat_run
+from tipsim.motion.run import run as motion_of
+from tipsim.setup.drive import Duty
 from tipsim.setup.errors import BadInput
 from tipsim.setup.event import Event
 from tipsim.setup.scenario import Scenario
@@ -320,6 +323,44 @@ def test_a_needle_that_stands_still_is_said_to_stay_as_it_is() -> None:
     run = run_of(FIRST.change("both", "drive.power_percent", 0))
     assert side_lines(run)[0] == "The sleeve's outside stays as it is."
     assert sum(share.watts for share in shares(run)) == 0
+
+
+# ---- pulse by pulse ----
+
+
+@pytest.mark.parametrize(("on", "off", "tolerance"), [(0.05, 0.05, 0.02), (0.01, 0.04, 0.02)])
+def test_pulses_swing_about_what_the_mean_power_gives(
+    on: float, off: float, tolerance: float
+) -> None:
+    """The mean over whole pulses, and both against a run that follows all pulses from the start."""
+    state = FIRST.change("both", "ready", "load-blocked")
+    scenario = replace(state.bench.a, duty=Duty("pulsed", on, off), duration=4.0)
+    model = replace(QUICK, tolerance=tolerance)
+    mean, motion = heated(scenario, model), motion_of(scenario)
+    close = resolved_stretch(mean, 3.0, 0.5, model, motion)
+    assert close.time[0] == pytest.approx(3.0, abs=1e-3) and close.time[-1] == pytest.approx(3.5)
+    whole = heat_run(scenario, 3.5, model=model, motion=motion, resolved=True)
+    later = close.time > 3.0
+    direct = np.interp(close.time[later], whole.time, whole.sleeve_peak)
+    assert np.abs(direct - close.sleeve_peak[later]).max() < 0.1
+    swing = np.ptp(close.sleeve_peak)
+    average = np.trapezoid(close.sleeve_peak, close.time) / (close.time[-1] - close.time[0])
+    assert swing > 0.02 and abs(average - mean.sleeve_peak[-1]) < 0.5 * swing + 0.05
+
+
+def test_only_a_drive_that_pulses_is_zoomed_into() -> None:
+    bench = HeatBench({"duration": "4"})
+    bench.asked({"zoom": 1.0})
+    assert bench.scene.zoom == {}
+    bench.handle({"seq": 1, "changes": [{"side": "both", "field": "duty.kind", "value": "pulsed"}]})
+    bench.asked({"zoom": 3.9})
+    found = bench.scene.zoom
+    assert (found["start"], found["end"]) == pytest.approx((3.5, 4.0))
+    assert [side["key"] for side in found["sides"]] == ["a", "b"]
+    assert len(found["on"]) == 25
+    for side in found["sides"]:
+        assert len(side["time"]) == len(side["swing"]) <= 401
+        assert min(side["swing"]) < 0 < max(side["swing"])
 
 
 # ---- colours ----

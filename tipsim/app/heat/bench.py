@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, ClassVar
@@ -19,9 +20,11 @@ from tipsim.app.heat.schema import form
 from tipsim.app.heat.state import PREFIX, HeatState
 from tipsim.app.heat.table import rows
 from tipsim.app.heat.words import compared, side_lines
+from tipsim.app.heat.zoom import length_of, stretch
 from tipsim.app.numbers import sources, status_words
 from tipsim.app.readout import Readout
 from tipsim.app.script import SHARED, joined
+from tipsim.heat.pulses import resolved_stretch
 from tipsim.heat.timeline import HeatRun, Model, heat_run
 from tipsim.motion.run import Motion, run
 from tipsim.paths import asset
@@ -29,6 +32,8 @@ from tipsim.setup.errors import BadInput
 from tipsim.setup.scenario import Scenario
 
 _FOLDER = Path(__file__).parent
+ZOOM_TOLERANCE = 0.05
+"""Error allowed in a step where pulses are followed, in coarse cells [K]."""
 
 
 def _heated(scenario: Scenario, model: Model) -> HeatRun:
@@ -49,11 +54,12 @@ class Scene(JSComponent):
 
     packet = param.Bytes(default=b"", doc="From `tipsim.app.heat.packet`.")
     reply = param.Dict(default={}, doc="Answer to a message: its number n, and an error or ''.")
+    zoom = param.Dict(default={}, doc="A stretch pulse by pulse, from `tipsim.app.heat.zoom`.")
 
     _esm: ClassVar[str] = joined(
         SHARED / "make.js",
         *_modules("packet", "colours", "shape", "isotherms", "painter", "legend", "plane"),
-        *_modules("along", "course", "events", "clock", "probe", "scene"),
+        *_modules("along", "course", "events", "clock", "probe", "zoom", "scene"),
     )
     _stylesheets: ClassVar[list[str]] = [
         asset("styles/parts.css").read_text(encoding="utf-8"),
@@ -142,6 +148,9 @@ class HeatBench(Viewer):
         if message.get("full"):
             self.compute(rough=False)
             return
+        if "zoom" in message:
+            self.zoom(message["zoom"])
+            return
         bad = None
         for change in message.get("changes", []):
             field, side = str(change.get("field")), str(change.get("side", "both"))
@@ -149,6 +158,22 @@ class HeatBench(Viewer):
         with pn.io.hold():
             self._moved_on(before, None, {}, None)
             self.scene.reply = {"n": message.get("n", 0), "error": str(bad) if bad else ""}
+
+    def zoom(self, start: Any) -> None:
+        """Follow the pulses from a time on [s], on each bench whose drive pulses."""
+        benches = {"a": self.state.bench.a, "b": self.state.bench.b}
+        pulsing = {key: s for key, s in benches.items() if s.duty.off_time}
+        if not pulsing or not isinstance(start, int | float):
+            return
+        length = length_of(*(s.duty for s in pulsing.values()))
+        found = {}
+        for key, scenario in pulsing.items():
+            model = replace(self.state.model(scenario, rough=True), tolerance=ZOOM_TOLERANCE)
+            run_ = heated(scenario, model)
+            begin = max(0.0, min(float(start), float(run_.time[-1]) - length))
+            motion = _moving(scenario)
+            found[key] = resolved_stretch(run_, begin, length, model, motion)
+        self.scene.zoom = stretch(begin, length, found)
 
     def _change(self, side: str, field: str, value: Any) -> BadInput | None:
         """Change one thing, or give why not."""

@@ -10,6 +10,7 @@ import { decodeHeat, setTime, stateAt } from "./packet.js";
 import { Painter } from "./painter.js";
 import { Probe } from "./probe.js";
 import { Shape } from "./shape.js";
+import { Zoom } from "./zoom.js";
 
 const FULL_AFTER_MS = 150; // a quiet moment, then the full picture is asked for
 const HELP = "Arrow keys: left and right along the needle, up and down through its layers.";
@@ -25,6 +26,7 @@ class Scene {
     this.along = new Along((mm) => this.probe.moveTo(mm));
     this.list = new EventList((side, events) => this.change(side, "events", events));
     this.list.now = () => this.clock.time;
+    this.zoom = new Zoom(() => this.model.send_msg({ zoom: this.clock.time }));
     this.build();
     new ResizeObserver(() => this.fit()).observe(this.root);
     new MutationObserver(() => this.paint()).observe(document.documentElement, { attributes: true, attributeFilter: ["data-theme"] });
@@ -44,6 +46,7 @@ class Scene {
       make("div", { className: "starts" }, this.ready, this.told),
       make("section", { className: "card picture" }, this.clock.node, this.stage, this.busy, this.legend.node, this.probe.node, this.scaleNote),
       this.course.node,
+      this.zoom.node,
       this.list.node,
       this.along.node,
     );
@@ -118,6 +121,7 @@ class Scene {
     this.legend.show(head, width);
     this.course.take(head, width);
     this.along.take(head, width);
+    this.zoom.take(head, width);
     this.paint();
   }
 
@@ -198,6 +202,7 @@ export function render({ model }) {
   scene.take();
   model.on("packet", () => scene.take());
   model.on("reply", () => scene.answered());
+  model.on("zoom", () => scene.zoom.show(model.zoom));
   model.on("remove", () => scene.remove());
   return scene.root;
 }
