@@ -1,6 +1,8 @@
 // Light, dark or as the system has it; runs before the page is painted.
 (() => {
   const root = document.documentElement;
+  // Inside a lesson's frame a page does without its own head and foot.
+  if (window.self !== window.top) root.dataset.framed = "";
   const key = "tipsim-theme";
   const read = () => {
     try {

@@ -21,10 +21,14 @@ PAGES = (
     ("needle", "Needle"),
     ("flow", "Flow"),
     ("camera", "Camera"),
+    ("lessons", "Lessons"),
     ("about", "About the model"),
 )
 
-_PANEL_S_OWN = ("workbench.html", "needle.html", "camera.html", "heat.html", "flow.html")
+_PANEL_S_OWN = (
+    *("workbench.html", "needle.html", "camera.html", "heat.html", "flow.html"),
+    *("lessons.html", "lesson.html"),
+)
 """Pages that Panel fills with ready markup, which must not be escaped again."""
 
 

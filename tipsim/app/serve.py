@@ -16,6 +16,7 @@ from tipsim.app.camera.bench import CameraBench
 from tipsim.app.editor.editor import Editor
 from tipsim.app.flow.bench import FlowBench
 from tipsim.app.heat.bench import HeatBench
+from tipsim.app.lessons import pages as lessons
 from tipsim.app.page import panel_page
 from tipsim.app.workbench import Workbench
 from tipsim.paths import assets_folder
@@ -71,6 +72,16 @@ def flow_page() -> pn.template.Template:
     return panel_page("flow.html", "flow", **parts, readout=bench.readout, signs=bench.signs)
 
 
+def lessons_page() -> pn.template.Template:
+    """Build one learner's overview of the lessons."""
+    return lessons.lessons_page()
+
+
+def lesson_page() -> pn.template.Template:
+    """Build one learner's lesson."""
+    return lessons.lesson_page(link_items())
+
+
 def make_server(address: str, port: int, **options: Any) -> pn.io.server.Server:
     """Make the server without starting it.
 
@@ -88,6 +99,8 @@ def make_server(address: str, port: int, **options: Any) -> pn.io.server.Server:
             "needle": needle_page,
             "flow": flow_page,
             "camera": camera_page,
+            "lessons": lessons_page,
+            "lesson": lesson_page,
         },
         address=address,
         port=port,

@@ -26,6 +26,7 @@ class Overview {
 
   show() {
     const { content } = this.model;
+    if (content.trouble) this.who.replaceChildren(make("p", { className: "wrong" }, content.trouble));
     if (!content.tracks) return;
     const held = this.root.getRootNode().activeElement?.id;
     if (content.learner !== undefined) writeLearner(content.learner);

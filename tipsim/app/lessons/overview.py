@@ -80,7 +80,10 @@ class Overview(Viewer):
         except SQLAlchemyError:
             extra = {"notice": "The records could not be reached; nothing was changed. Try again."}
         seq = int(message.get("seq", 0))
-        self.part.content = self._content() | {"errors": errors, "seq": seq} | extra
+        try:
+            self.part.content = self._content() | {"errors": errors, "seq": seq} | extra
+        except BadInput as bad:
+            self.part.content = {"trouble": f"The lessons cannot be shown: {bad}", "seq": seq}
 
     def _content(self) -> Data:
         found = school()

@@ -9,6 +9,7 @@ import panel as pn
 from tipsim.app.lessons.overview import Overview
 from tipsim.app.lessons.player import LessonPlayer
 from tipsim.app.page import panel_page
+from tipsim.setup.errors import BadInput
 
 
 def lessons_page() -> pn.template.Template:
@@ -17,8 +18,11 @@ def lessons_page() -> pn.template.Template:
 
 
 def lesson_page(items: Mapping[str, str]) -> pn.template.Template:
-    """Build one learner's lesson."""
-    player = LessonPlayer(items)
+    """Build one learner's lesson; the overview says what is wrong where lessons cannot be read."""
+    try:
+        player = LessonPlayer(items)
+    except BadInput:
+        return lessons_page()
     page = panel_page("lesson.html", "lessons", player=player.part)
     page.add_variable("ts_lesson", player.lesson.title)
     return page

@@ -18,7 +18,7 @@ from tipsim.app.lessons.diary import Diary, Fleeting, Recorded
 from tipsim.app.lessons.live import LiveBench
 from tipsim.app.lessons.show import content
 from tipsim.app.script import SHARED, joined
-from tipsim.lesson.format import Lesson, School, Side
+from tipsim.lesson.format import Side
 from tipsim.lesson.read import school
 from tipsim.lesson.records import records
 from tipsim.paths import asset
@@ -73,6 +73,14 @@ class LessonPlayer(Viewer):
     def __init__(self, items: Mapping[str, str] | None = None, **params: Any) -> None:
         super().__init__(**params)
         self.items = dict(items or {})
+        self.school = school()
+        wanted = self.items.get("id", "")
+        self.lesson = self.school.lessons.get(wanted) or next(iter(self.school.lessons.values()))
+        self.unknown = (
+            f'There is no lesson "{wanted[:60]}"; this is the first one.'
+            if wanted not in ("", self.lesson.id)
+            else ""
+        )
         self.bench = LiveBench()
         self.laid = self.notice = ""
         self.course: Course | None = None
@@ -84,17 +92,6 @@ class LessonPlayer(Viewer):
             sizing_mode="stretch_width",
         )
         self.part.on_msg(lambda event: self.handle(event.data))
-
-    @property
-    def lesson(self) -> Lesson:
-        """The lesson of the link, or the first."""
-        found = self.school.lessons
-        return found.get(self.items.get("id", ""), next(iter(found.values())))
-
-    @property
-    def school(self) -> School:
-        """All lessons."""
-        return school()
 
     def handle(self, message: Mapping[str, Any]) -> None:
         """Take one message of the browser and show what follows."""
@@ -115,7 +112,7 @@ class LessonPlayer(Viewer):
 
     def _begin(self, code: Any) -> None:
         diary: Diary = Fleeting()
-        self.notice = ""
+        self.notice = self.unknown
         if code:
             try:
                 diary = Recorded(records(), str(code))
