@@ -340,4 +340,5 @@ def _times(start: float, end: float) -> Floats:
     span = end - start
     fine = np.arange(0.0, min(span, 0.3), 2e-3)
     coarse = np.arange(0.3, span, 1e-2) if span > 0.3 else np.empty(0)
-    return np.append(start + np.concatenate([fine, coarse]), end)
+    inside = start + np.concatenate([fine, coarse])
+    return np.append(inside[inside < end], end)

@@ -89,12 +89,14 @@ export class Chart {
       const { time } = side.curves;
       const points = [];
       for (let i = 0; i < side.n; i++) {
-        if (time[i] < this.span[0] - 0.02 || time[i] > this.span[1] + 0.02) continue;
+        if (time[i] < this.span[0] || time[i] > this.span[1]) continue;
         points.push(`${this.x(time[i]).toFixed(1)},${this.y(this.curves[k][i]).toFixed(1)}`);
       }
       out.push(draw("polyline", { points: points.join(" "), class: `line ${side.side}` }));
       if (side.flat !== null && side.flat >= this.span[0] && side.flat <= this.span[1] && this.shape.name === "chamber") {
-        out.push(draw("text", { x: this.x(side.flat) + 5, y: this.y(0) - 6 - 14 * k, class: `flat ${side.side}` }, `${side.side.toUpperCase()} falls flat`));
+        const x = this.x(side.flat);
+        const late = x > this.size.width - 110;
+        out.push(draw("text", { x: x + (late ? -5 : 5), y: EDGE.top + 14 * (k + 1), class: late ? "flat end" : "flat" }, `${side.side.toUpperCase()} falls flat`));
       }
     });
     return out;

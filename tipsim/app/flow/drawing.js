@@ -3,10 +3,11 @@
 import { draw, make } from "../shared/make.js";
 import { flowText, whole } from "./packet.js";
 
-const SIZE = { width: 400, height: 322 };
+const SIZE = { width: 340, height: 344 };
 const TOP = 40; // highest place of the bottle
 const EYE = 214; // the needle's height
 const HIGHEST_CM = 150;
+const PUMP = { x: 48, y: 316 };
 const DASH = 16; // px from dash to dash
 const SPEED = 1.6; // px a second per mL/min
 const RISE = 0.25; // px of the dome per µL of the chamber
@@ -41,28 +42,27 @@ export class Drawing {
     this.chamber = this.add("path", { class: "water chamber" });
     this.cornea = this.add("path", { class: "cornea" });
     this.lens = this.add("path", { class: "lens" });
-    this.add("path", { class: "sleeve", d: `M118 ${EYE - 12}H268M118 ${EYE + 12}H268` });
-    this.add("path", { class: "needle", d: `M112 ${EYE - 9}H128L142 ${EYE - 6}H302M112 ${EYE + 9}H128L142 ${EYE + 6}H294` });
-    this.add("path", { class: "ports", d: `M256 ${EYE - 12}v-7M256 ${EYE + 12}v7` });
-    this.hole = this.add("circle", { class: "hole", cx: 200, cy: EYE - 6, r: 3.4 });
-    this.piece = this.add("path", { class: "piece", d: `M300 ${EYE - 10}q15 -7 21 4q5 12 -8 16q-14 4 -19 -4z` });
+    this.add("path", { class: "sleeve", d: `M92 ${EYE - 12}H220M92 ${EYE + 12}H220` });
+    this.add("path", { class: "needle", d: `M86 ${EYE - 9}H102L114 ${EYE - 6}H252M86 ${EYE + 9}H102L114 ${EYE + 6}H244` });
+    this.add("path", { class: "ports", d: `M208 ${EYE - 12}v-7M208 ${EYE + 12}v7` });
+    this.hole = this.add("circle", { class: "hole", cx: 160, cy: EYE - 6, r: 3.4 });
+    this.piece = this.add("path", { class: "piece", d: `M250 ${EYE - 10}q15 -7 21 4q5 12 -8 16q-14 4 -19 -4z` });
     this.inward = this.add("path", { class: "flow in" });
     this.outward = this.add("path", { class: "flow out" });
-    this.drop = this.add("path", { class: "flow drops", d: `M250 ${EYE + 17}q-6 22 -2 44` });
-    this.pump = this.add("circle", { class: "pump", cx: 66, cy: 284, r: 19 });
+    this.drop = this.add("path", { class: "flow drops", d: `M198 ${EYE + 17}q-6 16 -2 30` });
+    this.pump = this.add("circle", { class: "pump", cx: PUMP.x, cy: PUMP.y, r: 19 });
     this.rotor = this.add("path", { class: "rotor", d: "M0 -12L10.4 6L-10.4 6Z" });
     this.words = {
-      height: this.text(104, 60),
-      bottle: this.text(104, 77, "strong"),
-      supply: this.text(104, 0, "soft"),
-      chamber: this.text(322, 164, "big mid"),
-      unit: this.text(322, 180, "soft mid"),
-      mouth: this.text(388, 240, "end"),
-      mouthFlow: this.text(388, 256, "strong end"),
-      leak: this.text(262, 288, "soft"),
-      hole: this.text(200, EYE - 24, "soft mid"),
-      vacuum: this.text(96, 282, "strong"),
-      pump: this.text(96, 298, "soft"),
+      height: this.text(80, 60),
+      bottle: this.text(80, 77, "strong"),
+      supply: this.text(66, EYE - 46, "soft"),
+      chamber: this.text(256, 122, "big mid"),
+      unit: this.text(256, 139, "soft mid"),
+      hole: this.text(152, EYE - 22, "soft mid"),
+      mouth: this.text(240, 280, "strong mid"),
+      leak: this.text(240, 297, "soft mid"),
+      vacuum: this.text(78, 319, "strong"),
+      pump: this.text(78, 336, "soft"),
     };
   }
 
@@ -74,14 +74,14 @@ export class Drawing {
       ` ${side.needle}`,
     );
     const y = EYE - 60 - (side.bottle_cm / HIGHEST_CM) * (EYE - 60 - TOP - 44);
-    this.bottle.setAttribute("d", `M48 ${y - 34}h36v34q0 12 -12 16v6h-12v-6q-12 -4 -12 -16z`);
-    this.level.setAttribute("d", `M49 ${y - 22}h34v22q0 11 -11 15h-12q-11 -4 -11 -15z`);
-    this.ruler.setAttribute("d", `M26 ${y - 22}h10M31 ${y - 22}V${EYE}M26 ${EYE}h10`);
-    const way = `M66 ${y + 22}V${EYE - 22}q0 12 12 12H118`;
+    this.bottle.setAttribute("d", `M30 ${y - 34}h36v34q0 12 -12 16v6h-12v-6q-12 -4 -12 -16z`);
+    this.level.setAttribute("d", `M31 ${y - 22}h34v22q0 11 -11 15h-12q-11 -4 -11 -15z`);
+    this.ruler.setAttribute("d", `M8 ${y - 22}h10M13 ${y - 22}V${EYE}M8 ${EYE}h10`);
+    const way = `M48 ${y + 22}V${EYE - 22}q0 12 12 12H92`;
     this.supply.setAttribute("d", way);
-    this.inward.setAttribute("d", `${way}H252`);
-    const back = `M294 ${EYE}H104q-38 0 -38 38V265`;
-    this.drain.setAttribute("d", `M112 ${EYE}h-8q-38 0 -38 38V265`);
+    this.inward.setAttribute("d", `${way}H204`);
+    const back = `M244 ${EYE}H80q-32 0 -32 32V${PUMP.y - 19}`;
+    this.drain.setAttribute("d", `M86 ${EYE}h-6q-32 0 -32 32V${PUMP.y - 19}`);
     this.outward.setAttribute("d", back);
     for (const part of [this.bottle, this.level, this.ruler, this.supply, this.inward, this.cornea, this.lens, this.drop]) {
       part.style.display = side.bath ? "none" : "";
@@ -90,8 +90,7 @@ export class Drawing {
     const { words } = this;
     words.height.textContent = side.bath ? "" : `bottle ${whole(side.bottle_cm)} cm above the eye`;
     words.bottle.textContent = side.bath ? "open dish, no bottle" : `gives ${whole(side.bottle_mmhg)} mmHg`;
-    words.supply.setAttribute("y", EYE - 34);
-    this.rotor.setAttribute("transform", "translate(66 284)");
+    this.rotor.setAttribute("transform", `translate(${PUMP.x} ${PUMP.y})`);
   }
 
   /** The bench at a moment. */
@@ -103,9 +102,9 @@ export class Drawing {
     words.chamber.textContent = run.bath ? "" : now.over ? "flat" : whole(now.chamber);
     words.unit.textContent = run.bath ? "" : now.over ? "the model ends" : "mmHg in the chamber";
     words.supply.textContent = run.bath ? "" : `${flowText(now.irrigation)} mL/min`;
-    words.mouth.textContent = blocked ? "mouth blocked" : now.open < 0.995 ? `${whole(100 - 100 * now.open)} % covered` : "mouth free";
-    words.mouthFlow.textContent = `${flowText(now.mouth)} mL/min`;
-    words.leak.textContent = run.bath ? "" : `leaks ${flowText(now.leak)} mL/min`;
+    const mouth = blocked ? "mouth blocked" : now.open < 0.995 ? `mouth ${whole(100 - 100 * now.open)} % covered` : "mouth free";
+    words.mouth.textContent = `${mouth}, ${flowText(now.mouth)} mL/min`;
+    words.leak.textContent = run.bath ? "" : `wound leaks ${flowText(now.leak)} mL/min`;
     words.hole.textContent = run.hole ? `hole ${flowText(now.bypass)} mL/min` : "";
     const atLimit = now.vacuum > 0.98 * run.limit_mmhg && run.limit_mmhg > 0;
     words.vacuum.textContent = `vacuum ${whole(now.vacuum)} mmHg${atLimit ? ", at its limit" : ""}`;
@@ -117,16 +116,16 @@ export class Drawing {
   dome(now) {
     const { run } = this;
     if (run.bath) {
-      this.chamber.setAttribute("d", "M226 150H392V276H226Z");
+      this.chamber.setAttribute("d", "M190 150H334V262H190Z");
       return;
     }
     const micro = (now.chamber - USUAL_MMHG) * run.give_ul_mmhg;
     const lost = now.over ? 46 : Math.max(-14, Math.min(46, -RISE * micro));
     const top = 120 + lost * 0.75;
     const floor = 262 - lost * 0.3;
-    this.cornea.setAttribute("d", `M236 258C250 ${top} 380 ${top} 394 258`);
-    this.chamber.setAttribute("d", `M236 258C250 ${top} 380 ${top} 394 258Q315 ${floor - 12} 236 258Z`);
-    this.lens.setAttribute("d", `M252 264Q315 ${floor - 22} 378 264`);
+    this.cornea.setAttribute("d", `M184 258C196 ${top} 316 ${top} 328 258`);
+    this.chamber.setAttribute("d", `M184 258C196 ${top} 316 ${top} 328 258Q256 ${floor - 12} 184 258Z`);
+    this.lens.setAttribute("d", `M198 264Q256 ${floor - 22} 314 264`);
   }
 
   /** Let the dashes run for some seconds of the run. */
@@ -136,7 +135,7 @@ export class Drawing {
     this.inward.style.strokeDashoffset = String(-(this.moved.inward % DASH));
     this.outward.style.strokeDashoffset = String(-(this.moved.outward % DASH));
     this.turned = ((this.turned ?? 0) + seconds * 8 * now.pumped) % 360;
-    this.rotor.setAttribute("transform", `translate(66 284) rotate(${this.turned.toFixed(1)})`);
+    this.rotor.setAttribute("transform", `translate(${PUMP.x} ${PUMP.y}) rotate(${this.turned.toFixed(1)})`);
   }
 
   /** What a screen reader is told. */

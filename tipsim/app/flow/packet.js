@@ -1,5 +1,7 @@
 // From the server's packet to two runs, and what a run is at a moment.
 
+const NEAR_S = 0.006; // a step of the slider
+
 /** Decode `packet` of packet.py: head, with the curves of each side as {time, chamber, …}. */
 export function decodeFlow(data) {
   const bytes = data instanceof ArrayBuffer ? new Uint8Array(data) : data;
@@ -32,7 +34,7 @@ export function atTime(side, time) {
   }
   const span = t[high] - t[low];
   const share = span > 0 ? Math.min(1, Math.max(0, (time - t[low]) / span)) : 1;
-  const out = { over: side.flat !== null && time >= side.flat };
+  const out = { over: side.flat !== null && time > side.flat - NEAR_S };
   for (const [name, curve] of Object.entries(side.curves)) {
     out[name] = curve[low] * (1 - share) + curve[high] * share;
   }

@@ -32,8 +32,8 @@ class Scene {
       "div",
       { className: "scene", keydown: (event) => this.key(event) },
       this.examples(),
-      make("div", { className: "drawings" }, ...this.drawings.map((d) => d.node)),
       this.hand(),
+      make("div", { className: "drawings" }, ...this.drawings.map((d) => d.node)),
       this.bar(),
       this.curves(),
       this.moments.node,
@@ -159,7 +159,7 @@ class Scene {
     this.slider.value = clock.time;
     this.reading.textContent = `${clock.time.toFixed(2)} s`;
     this.waits = clock.running ? "" : this.place();
-    this.buttons();
+    this.buttons(moments);
     if (!clock.running && this.spoken !== clock.time) this.speak(moments);
     return clock.running || (!this.calm && !this.stopped);
   }
@@ -171,14 +171,21 @@ class Scene {
     return Math.abs(time - this.flow.release) < 1e-6 ? "release" : "";
   }
 
-  buttons() {
+  buttons(moments) {
     const { time, running } = this.clock;
     const { block, release } = this.flow;
     const held = time > block && time <= release;
     this.free.disabled = !held || this.letting;
-    this.play.textContent = running ? "Pause" : time > 0 && time < this.flow.end ? "Go on" : "Play all";
-    const words = time <= block ? "The mouth is free." : held ? "A piece blocks the mouth: the vacuum builds." : "The piece has gone: the line fills, the chamber pays for it.";
+    this.play.textContent = running ? "Pause" : time > 0 && !this.atEnd() ? "Go on" : "Play all";
+    let words = "The mouth is free.";
+    if (held) words = "A piece blocks the mouth: the vacuum builds.";
+    if (time > release) words = "The piece has gone: water rushes up the bore, and the pressure in the chamber dips.";
+    if (moments.every(({ over }) => over)) words = "The chamber has fallen flat: the model ends here.";
     if (this.said.textContent !== words) this.said.textContent = words;
+  }
+
+  atEnd() {
+    return this.clock.time > this.flow.end - 0.006; // a step of the slider
   }
 
   speak(moments) {
@@ -223,7 +230,7 @@ class Scene {
       return;
     }
     this.stopped = false;
-    clock.play(clock.time >= flow.end ? 0 : clock.time, flow.end);
+    clock.play(this.atEnd() ? 0 : clock.time, flow.end);
   }
 
   seek(time) {

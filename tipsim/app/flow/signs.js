@@ -2,7 +2,7 @@
 
 import { make } from "../shared/make.js";
 
-const HEADS = ["Chamber", "Vacuum at the pump", "From the bottle"];
+const HEADS = ["Chamber", "Vacuum", "From the bottle"];
 
 class Signs {
   constructor() {

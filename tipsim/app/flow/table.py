@@ -23,6 +23,10 @@ def content(state: FlowState) -> dict[str, Any]:
         {"side": side, "title": s.needle.title, "lines": [told(s, run), *_doubts(b, run)]}
         for side, s, b, run in zip("ab", scenarios, steady, runs, strict=True)
     ]
+    a, b = steady
+    if a == b and scenarios[0].flow == scenarios[1].flow:
+        same = "A and B flow alike: same bore, same sleeve. Bends change the motion, not the flow."
+        words.append({"side": "", "title": "Compared", "lines": [same]})
     return {
         "words": words,
         "sections": [
@@ -81,6 +85,8 @@ def _free(scenarios: tuple[Scenario, ...], steady: list[Balance]) -> list[Row]:
     def sleeved(texts: list[str]) -> list[str]:
         return ["–" if is_bare else t for is_bare, t in zip(bare, texts, strict=True)]
 
+    drilled = [bool(s.needle.bypass_diameter) for s in scenarios]
+    holes = [t if d else "no hole" for d, t in zip(drilled, flows("bypass"), strict=True)]
     leak = [b.flows.leak / b.flows.irrigation if b.flows.irrigation else 0.0 for b in steady]
     leak_row = _row(
         "leak-share",
@@ -107,7 +113,7 @@ def _free(scenarios: tuple[Scenario, ...], steady: list[Balance]) -> list[Row]:
             "through. The pump is taken to stand at the eye's height.",
         ),
         _row("mouth", "Into the mouth, mL/min", flows("mouth"), _MOUTH),
-        _row("bypass", "Through the hole, mL/min", flows("bypass"), _HOLE),
+        _row("bypass", "Through the hole, mL/min", holes, _HOLE),
         _row(
             "irrigation",
             "From the bottle, mL/min",
