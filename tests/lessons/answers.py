@@ -7,7 +7,6 @@ from typing import Any
 
 from tipsim.lesson.answer import right_answer
 from tipsim.lesson.ask import Asked
-from tipsim.lesson.check import check_folder
 from tipsim.lesson.check_items import variants
 from tipsim.lesson.faults import Faults
 from tipsim.lesson.format import (
@@ -21,6 +20,7 @@ from tipsim.lesson.format import (
     SketchItem,
 )
 from tipsim.lesson.quantities import solved
+from tipsim.lesson.read import read_school
 from tipsim.paths import lessons_folder
 
 
@@ -34,12 +34,13 @@ class Off:
 
 
 @cache
-def checked() -> tuple[School, Faults]:
-    return check_folder(lessons_folder())
+def read() -> School:
+    """Every lesson, only read: what is asked of each process that collects these tests."""
+    return read_school(lessons_folder(), Faults())
 
 
 def all_items() -> list[tuple[Lesson, Item]]:
-    lessons = checked()[0].lessons.values()
+    lessons = read().lessons.values()
     return [(lesson, item) for lesson in lessons for item in lesson.items.values()]
 
 

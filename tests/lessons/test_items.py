@@ -5,15 +5,17 @@ from collections import Counter
 import pytest
 
 from tests.conftest import ReportTable
-from tests.lessons.answers import all_items, checked, every_variant, wrong_answers
+from tests.lessons.answers import all_items, every_variant, wrong_answers
 from tipsim.lesson import expression
 from tipsim.lesson.answer import in_words, right_answer
 from tipsim.lesson.ask import Asked, ask, ask_variant
+from tipsim.lesson.check import check_folder
 from tipsim.lesson.check_items import longest_is_right
 from tipsim.lesson.format import ITEM_KINDS, ChoiceItem, Item, Lesson, NumberItem, PlaceItem
 from tipsim.lesson.quantities import Solved, Values
 from tipsim.lesson.score import RIGHT, score
 from tipsim.lesson.show import revealed, shown
+from tipsim.paths import lessons_folder
 from tipsim.setup.link import from_items
 from tipsim.solve import solve
 
@@ -31,7 +33,7 @@ each_item, each_number, each_measured = each(), each("number"), each("number", "
 
 
 def test_every_lesson_is_without_mistakes(report_table: ReportTable) -> None:
-    school, faults = checked()
+    school, faults = check_folder(lessons_folder())
     items = [item for lesson in school.lessons.values() for item in lesson.items.values()]
     kinds = Counter(item.kind for item in items)
     variants = sum(len(item.variants) for item in items)
@@ -78,7 +80,8 @@ def test_tolerance_includes_its_edges(lesson: Lesson, item: NumberItem | PlaceIt
             edge = asked.tolerance(item.tolerance, truth)
             for value in (truth - edge, truth + edge):
                 assert score(asked, value).verdict == RIGHT
-                typed = f"{value:.15g}".replace(".", ",")
+                # One digit more, so that no three behind the comma look like thousands.
+                typed = f"{value:.15g}".replace(".", ",") + ("0" if value % 1 else "")
                 assert score(asked, f" {typed} ").verdict == RIGHT
 
 

@@ -63,6 +63,19 @@ def line(text: str) -> str:
     return str(_parser().renderInline(text))
 
 
+def unmarked(text: str) -> str:
+    """Give Markdown without marks: terms as they are shown, no sources.
+
+    >>> unmarked("[[strokes|stroke]] grow [@cowper1966].")
+    'strokes grow.'
+    """
+    return re.sub(r"\s*\[@[a-z][a-z0-9-]*\]", "", _MARK.sub(_shown, text))
+
+
+def _shown(found: re.Match[str]) -> str:
+    return found.group(1) or found.group()
+
+
 def marks(text: str) -> Marks:
     """Tell what a text points to."""
     tokens = list(_every(_parser().parse(text)))

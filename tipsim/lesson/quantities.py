@@ -26,6 +26,7 @@ from tipsim.solve import (
     solve,
     stress_dict,
 )
+from tipsim.tissue.result import cutting_dict, iris_dict, wound_dict
 
 
 @dataclass(frozen=True)
@@ -82,6 +83,9 @@ _PARTS: dict[str, Callable[[Result], Any]] = {
     "stress": stress_dict,
     "sensitivity": lambda r: sensitivity_dict(r.sensitivity),
     "heat": lambda r: heat_dict(r.heat),
+    "iris": lambda r: iris_dict(r.iris),
+    "cutting": lambda r: cutting_dict(r.cutting),
+    "wound": lambda r: wound_dict(r.wound),
 }
 """Parts of a result that can be had without the others, which cost more."""
 
