@@ -52,7 +52,7 @@ def everything_on() -> Scenario:
 BENCH = everything_on()
 
 # Settings that change no number on this bench, and why; one that ends in a dot or bracket stands
-# for all behind it. Whoever makes one count takes it off this list: the test below fails until then.
+# for all behind it. Whoever makes one count takes it off: the test below fails until then.
 IDLE = {
     "needle.shape": "a word for the shape, which the pieces make",
     "duty.kind": "a word for the train of pulses, which its times make",

@@ -206,12 +206,7 @@ def wide_ratio(a: Side, b: Side, scale: float = 1.0) -> Rubbing:
 
 
 def _rubs(side: Side, scale: float) -> bool:
-    still = (
-        {MOBILITY: np.array([max(side.scenario.sleeve.mobility, STILL)])}
-        if (side.scenario.sleeve)
-        else {}
-    )
-    return bool(beside(side.scenario, side.motion, still, scale).rub[0] > 0)
+    return bool(beside(side.scenario, side.motion, {}, scale).rub[0] > 0)
 
 
 def _moved(side: Side, mobility: float) -> Side:
@@ -227,5 +222,7 @@ def _ratio(a: Side, b: Side, scale: float, v: Values) -> Mapping[str, Floats]:
     other = beside(b.scenario, b.motion, v, scale)
     # Shares of time may be too small for a float: their ratio is taken from logarithms.
     longer = np.exp(np.clip(one.log_share - other.log_share, -np.log(FAR), np.log(FAR)))
-    ratio, _ = np.broadcast_arrays(longer * one.rub / other.rub, one.share + other.share)
-    return {"ratio": ratio}
+    top, below, _ = np.broadcast_arrays(one.rub, other.rub, longer)
+    # Where neither rubs they are alike; where only B does not, the ratio is cut.
+    faster = np.divide(top, below, out=np.where(top > 0, FAR, 1.0), where=FAR * below > top)
+    return {"ratio": longer * faster}
