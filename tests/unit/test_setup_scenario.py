@@ -298,7 +298,7 @@ def test_defaults_may_be_left_out() -> None:
     assert read.markers == (0.0, 1e-3, 2e-3, 3e-3, 4e-3)
 
 
-@pytest.mark.parametrize("broken", ["to_toml", "write_text", "replace"])
+@pytest.mark.parametrize("broken", ["to_toml", "write_bytes", "replace"])
 def test_a_file_is_written_whole_or_not_at_all(
     broken: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

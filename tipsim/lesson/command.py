@@ -1,6 +1,7 @@
 """What `tipsim lesson` does; the command itself only hands over."""
 
 import argparse
+import sys
 from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
@@ -10,6 +11,10 @@ from tipsim.lesson.format import ITEM_KINDS, School
 from tipsim.lesson.quantities import FUNCTIONS, QUANTITIES
 from tipsim.lesson.read import school
 from tipsim.paths import lessons_folder
+from tipsim.setup.errors import BadInput
+from tipsim.setup.toml_text import decode_text, read_bytes, write_whole
+
+FORMATS = ("xapi", "csv", "json")
 
 
 def add_parsers(lesson: argparse.ArgumentParser) -> None:
@@ -27,6 +32,14 @@ def add_parsers(lesson: argparse.ArgumentParser) -> None:
     check = add("check", _check, "check every lesson; reports all mistakes with file and line")
     check.add_argument("folder", nargs="?", type=Path, help="another folder of lessons")
     add("quantities", _quantities, "list the names that expressions may use")
+    export = add("export", _export, "write the items or learners' records to a file")
+    what = export.add_mutually_exclusive_group(required=True)
+    what.add_argument("--qti", metavar="FILE", help="all items as a QTI 3.0 package (zip)")
+    what.add_argument("--records", choices=FORMATS, help="records: xAPI lines, CSV, or JSON")
+    export.add_argument("code", nargs="?", help="a learner's code; all learners without it")
+    export.add_argument("-o", "--out", metavar="FILE", help="file to write; printed without it")
+    bring = add("import", _import, "merge a learner's exported record (JSON) into those here")
+    bring.add_argument("file", help="what was exported with --records json")
 
 
 def _list(_args: argparse.Namespace) -> int:
@@ -41,11 +54,14 @@ def _list(_args: argparse.Namespace) -> int:
 
 
 def _check(args: argparse.Namespace) -> int:
-    found, faults = check_folder(args.folder or lessons_folder())
+    folder = args.folder or lessons_folder()
+    if not folder.is_dir():
+        raise BadInput("folder", f'"{folder}"', "a folder of lessons")
+    found, faults = check_folder(folder)
     for fault in faults:
         print(fault)
     print(_counts(found))
-    print(f"{len(faults)} mistakes" if faults else "no mistakes")
+    print(f"mistakes: {len(faults) or 'none'}")
     return 2 if faults else 0
 
 
@@ -71,4 +87,49 @@ def _quantities(_args: argparse.Namespace) -> int:
     for name, function in FUNCTIONS.items():
         if function.__module__.startswith("tipsim") and function.__doc__:
             print(f"{name:22} {(function.__doc__ or '').splitlines()[0]}")
+    return 0
+
+
+def _export(args: argparse.Namespace) -> int:
+    if args.qti:
+        from tipsim.lesson.qti_package import package
+
+        _write(args.qti, package(school()))
+        return 0
+    # Only now: most commands need no database.
+    from tipsim.lesson.records import records
+    from tipsim.lesson.statements import results_csv, xapi
+    from tipsim.lesson.transfer import export
+
+    kept = records()
+    if args.records == "json":
+        if not args.code:
+            raise BadInput("code", "missing", "a learner's code: JSON holds one whole record")
+        text = export(kept, args.code) + "\n"
+    else:
+        learners = (kept.learner(args.code),) if args.code else kept.learners()
+        text = (xapi if args.records == "xapi" else results_csv)(school(), kept, learners)
+    if args.out:
+        _write(args.out, text)
+    else:
+        sys.stdout.write(text)
+    return 0
+
+
+def _write(path: str, content: str | bytes) -> None:
+    try:
+        write_whole(path, content)
+    except (OSError, ValueError) as error:
+        cause = getattr(error, "strerror", None) or str(error)
+        raise BadInput("file", f'"{path}" ({cause})', "a file that can be written") from None
+
+
+def _import(args: argparse.Namespace) -> int:
+    from tipsim.lesson.records import records
+    from tipsim.lesson.transfer import bring
+
+    wanted = "an exported JSON"
+    text = decode_text(read_bytes(args.file, wanted), args.file, wanted)
+    learner, new = bring(records(), text)
+    print(f"{learner.nickname}: {new} new answers")
     return 0

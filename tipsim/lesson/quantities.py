@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from tipsim.flow.result import flow_dict
 from tipsim.lesson.expression import Path
 from tipsim.lesson.filmed import mark_stroke
 from tipsim.lesson.format import Side, Value
@@ -26,6 +27,7 @@ from tipsim.solve import (
     solve,
     stress_dict,
 )
+from tipsim.tissue.result import iris_dict
 from tipsim.tissue.result import cutting_dict, iris_dict, wound_dict
 
 

@@ -68,11 +68,11 @@ def decode_text(data: bytes, name: str, wanted: str) -> str:
         raise BadInput(name, "not readable (not UTF-8 text)", f"{wanted} file") from None
 
 
-def write_whole(path: str | Path, text: str) -> None:
-    """Write a text file, whole or not at all."""
+def write_whole(path: str | Path, content: str | bytes) -> None:
+    """Write a file, text as UTF-8, whole or not at all."""
     target = Path(path)
     beside = target.with_name(target.name + ".part")
-    beside.write_text(text, encoding="utf-8")
+    beside.write_bytes(content.encode("utf-8") if isinstance(content, str) else content)
     beside.replace(target)
 
 
