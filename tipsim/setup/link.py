@@ -33,6 +33,8 @@ ALIASES = {
     "aspiration": "flow.aspiration_ml_min",
     "leak": "flow.leak_ml_min",
     "occlusion": "flow.occlusion_percent",
+    "bottle": "flow.bottle_height_cm",
+    "vacuum": "flow.vacuum_limit_mmhg",
     "outside": "outside.kind",
     "duration": "duration_s",
 }

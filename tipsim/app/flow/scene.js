@@ -65,7 +65,7 @@ class Scene {
     this.play = make("button", { type: "button", className: "play", click: () => this.toggle() }, "Play all");
     this.slider = make("input", { type: "range", id: "moment", min: 0, max: 1, step: 0.005, value: 0 });
     this.slider.addEventListener("input", () => this.seek(Number(this.slider.value)));
-    this.reading = make("output", { className: "reading" });
+    this.reading = make("span", { className: "reading" });
     this.pace = make("select", { id: "pace", change: () => (this.clock.slower = Number(this.pace.value)) });
     this.pace.append(...PACES.map(([slower, words]) => make("option", { value: slower }, words)));
     this.pace.value = this.clock.slower;
@@ -79,7 +79,7 @@ class Scene {
       step("20 milliseconds on", 1, "▶"),
       make("label", { className: "range" }, make("span", {}, "Time"), this.slider),
       this.reading,
-      make("label", { className: "pick" }, make("span", {}, "Pace"), this.pace),
+      make("div", { className: "pick" }, make("label", { htmlFor: "pace" }, "Pace"), this.pace),
     );
   }
 
@@ -93,7 +93,7 @@ class Scene {
     return make(
       "section",
       { className: "over-time" },
-      make("div", { className: "top" }, make("h2", {}, "Over time"), make("label", { className: "pick" }, make("span", {}, "Show"), this.pickSpan)),
+      make("div", { className: "top" }, make("h2", {}, "Over time"), make("div", { className: "pick" }, make("label", { htmlFor: "span" }, "Show"), this.pickSpan)),
       make("p", { className: "legend" }, ...["a", "b"].map((side) => make("span", {}, make("i", { className: side, ariaHidden: "true" }), `bench ${side.toUpperCase()}`))),
       ...this.charts.map((chart) => chart.node),
     );
@@ -105,6 +105,7 @@ class Scene {
     if (!this.model.packet?.byteLength) return;
     const flow = decodeFlow(this.model.packet);
     this.flow = flow;
+    this.spoken = null;
     this.slider.max = flow.end;
     this.showExamples();
     this.drawings.forEach((drawing, k) => drawing.take(flow.sides[k]));

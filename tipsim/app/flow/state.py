@@ -37,7 +37,7 @@ class FlowState:
     --------
     >>> state = FlowState.first().change("both", "flow.bottle_height_cm", 110)
     >>> state.change("both", "trial.hold_s", 1.5).to_query().split("torsional&")[1]
-    'flow.bottle_height_cm=110&view.flow.hold_s=1.5'
+    'bottle=110&view.flow.hold_s=1.5'
     """
 
     bench: BenchState
