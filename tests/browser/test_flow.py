@@ -1,0 +1,238 @@
+"""The flow page in a real browser: the hand on the mouth, the run, examples, keyboard, link."""
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page, expect
+
+from tipsim.app.flow.state import FlowState
+from tipsim.setup.units import MMHG
+
+pytestmark = pytest.mark.browser
+
+OpenPage = Callable[..., Page]
+DESK = {"width": 1440, "height": 900}
+CALM = {"viewport": DESK, "reduced_motion": "reduce"}
+
+
+def ready(page: Page) -> Page:
+    page.locator(".chip").first.wait_for()
+    page.locator("article h3").first.wait_for()
+    expect(page.locator("svg.bench")).to_have_count(2)
+    expect(page.locator(".chart polyline.a")).to_have_count(3)
+    return page
+
+
+def in_link(page: Page, part: str) -> None:
+    page.wait_for_function("part => location.search.includes(part)", arg=part)
+
+
+def button(page: Page, name: str) -> Any:
+    return page.get_by_role("button", name=name, exact=True)
+
+
+def at(page: Page) -> float:
+    return float(page.locator(".reading").inner_text().split()[0])
+
+
+def drawn(page: Page, side: int = 0) -> str:
+    return str(page.locator("svg.bench").nth(side).get_attribute("aria-label"))
+
+
+def typed(page: Page, label: str, value: str) -> None:
+    field = page.get_by_label(label, exact=True)
+    field.focus()
+    page.keyboard.press("Control+A")
+    page.keyboard.type(value)
+    page.keyboard.press("Enter")
+
+
+def test_a_moment_shows_what_was_solved(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/flow?b.needle=straight-1.1", **CALM))
+    state = FlowState.from_items({"b.needle": "straight-1.1"})
+    page.get_by_label("Time", exact=True).focus()
+    page.keyboard.press("Home")
+    for side, run in enumerate(state.runs):
+        assert f"chamber {run.chamber[0] / MMHG.to_si(1):.0f} mmHg" in drawn(page, side)
+    page.get_by_label("Time", exact=True).fill("2.35")
+    expect(page.locator(".reading")).to_have_text("2.35 s")
+    for side, run in enumerate(state.runs):
+        pressure = np.interp(2.35, run.time, run.chamber) / MMHG.to_si(1)
+        mouth = np.interp(2.35, run.time, run.mouth) * 60e6
+        expect(page.locator("svg.bench").nth(side)).to_have_attribute(
+            "aria-label", re.compile(f"chamber {pressure:.0f} mmHg.* {mouth:.0f} mL/min into")
+        )
+
+
+def test_block_and_let_go_by_mouse(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/flow", viewport=DESK))
+    assert button(page, "Let go").is_disabled()
+    button(page, "Block the mouth").click()
+    expect(page.locator(".now-words")).to_contain_text("A piece blocks the mouth")
+    page.wait_for_timeout(2500)
+    let_go_at = at(page)
+    button(page, "Let go").click()
+    expect(page.locator(".now-words")).to_contain_text("The piece has gone")
+    in_link(page, "view.flow.hold_s=")
+    held = float(page.url.split("view.flow.hold_s=")[1].split("&")[0])
+    # Blocked from 0.25 s on; a click takes a moment of the run, which is five times slower.
+    assert let_go_at - 0.25 - 0.02 <= held <= let_go_at - 0.25 + 0.3
+    expect(page.get_by_label("Mouth blocked for", exact=True)).to_have_value(f"{held:g}")
+
+
+def test_all_of_it_works_by_keyboard(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/flow?view.flow.hold_s=0.3", viewport=DESK))
+    page.get_by_label("Pace", exact=True).select_option("1")
+    button(page, "Block the mouth").focus()
+    page.keyboard.press("Enter")
+    # It waits where the piece could go.
+    expect(page.locator(".reading")).to_have_text("0.55 s")
+    expect(page.get_by_role("status").first).to_contain_text("A piece blocks the mouth")
+    assert "vacuum 300 mmHg" in drawn(page)
+    page.keyboard.press("Tab")
+    expect(button(page, "Let go")).to_be_focused()
+    page.keyboard.press("Space")
+    expect(page.locator(".reading")).to_have_text("2.56 s")
+    expect(button(page, "Play all")).to_be_visible()
+    page.get_by_label("Time", exact=True).focus()
+    page.keyboard.press("Home")
+    expect(page.locator(".reading")).to_have_text("0.00 s")
+    page.locator(".chart").first.click(position={"x": 200, "y": 60})
+    assert at(page) > 0
+    before = at(page)
+    button(page, "20 milliseconds on").focus()
+    page.keyboard.press("Enter")
+    assert at(page) == pytest.approx(before + 0.02, abs=0.011)
+    page.keyboard.press(",")
+    assert at(page) == pytest.approx(before, abs=0.011)
+    page.get_by_text("Moments that count, as a table").focus()
+    page.keyboard.press("Enter")
+    rows = page.get_by_role("region", name="Moments of both runs")
+    expect(rows.get_by_role("row", name="lowest pressure")).to_have_count(2)
+    page.get_by_label("Show", exact=True).focus()
+    page.keyboard.press("ArrowDown")
+    expect(page.locator(".chart").last).to_contain_text("0.6")
+
+
+def test_an_example_changes_words_numbers_and_link_and_survives_a_reload(
+    browser_page: OpenPage,
+) -> None:
+    page = ready(browser_page("/flow", **CALM))
+    expect(page.locator(".told").first).to_contain_text("dips to")
+    button(page, "Soft line").click()
+    in_link(page, "view.flow.line_compliance_ul_mmhg=0.9")
+    expect(page.locator(".told").first).to_contain_text("falls flat, and the model ends")
+    page.reload()
+    ready(page)
+    expect(button(page, "Soft line")).to_have_attribute("aria-pressed", "true")
+    page.get_by_label("Time", exact=True).focus()
+    page.keyboard.press("End")
+    expect(page.locator(".now-words")).to_contain_text("fallen flat: the model ends")
+    expect(page.locator(".drawing.low")).to_have_count(2)
+    button(page, "Bypass hole").click()
+    in_link(page, "needle.bypass_diameter_mm=0.2")
+    through = re.compile("through the hole")
+    expect(page.locator("svg.bench").first).to_have_attribute("aria-label", through)
+    page.get_by_role("button", name="Reset").click()
+    expect(button(page, "Usual")).to_have_attribute("aria-pressed", "true")
+
+
+def test_wrong_input_gets_a_sentence(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/flow", viewport=DESK))
+    before = page.url
+    typed(page, "Bottle above the eye", "400")
+    wrong = page.get_by_text("Bottle above the eye is 400 cm; allowed: 0 to 150 cm.")
+    expect(wrong).to_be_visible()
+    assert page.url == before
+    typed(page, "Bottle above the eye", "110")
+    in_link(page, "bottle=110")
+    expect(wrong).to_be_hidden()
+    expect(page.locator("svg.bench").first).to_contain_text("bottle 110 cm above the eye")
+
+
+def test_a_number_opens_its_source(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/flow", viewport=DESK))
+    ask = page.get_by_role("button", name="Where does this number come from? Leaks")
+    ask.focus()
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("67 ± 11 % leaked")).to_be_visible()
+    page.get_by_text("Where do these numbers come from?").click()
+    sources = page.locator(".sources li")
+    expect(sources.filter(has_text="Give of the line to the pump")).to_contain_text("assumed")
+
+
+def test_a_bare_needle_has_no_chamber(browser_page: OpenPage) -> None:
+    page = ready_bare(browser_page("/flow?sleeve=none", **CALM))
+    expect(page.locator("svg.bench").first).to_contain_text("open dish, no bottle")
+    expect(page.locator(".usual")).to_contain_text("put a sleeve on bench A")
+
+
+def ready_bare(page: Page) -> Page:
+    page.locator(".chip").first.wait_for()
+    page.locator(".usual").wait_for()
+    return page
+
+
+def test_what_is_set_goes_along_from_page_to_page(browser_page: OpenPage) -> None:
+    page = browser_page("/?power=40&view.speed=1", viewport=DESK)
+    page.locator("h2", has_text="Numbers").wait_for()
+    page.get_by_role("link", name="Flow").click()
+    ready(page)
+    button(page, "Leaky wound").click()
+    in_link(page, "leak=20")
+    page.get_by_role("link", name="Bench", exact=True).click()
+    page.locator("h2", has_text="Numbers").wait_for()
+    in_link(page, "view.speed=1")
+    in_link(page, "leak=20")
+
+
+def test_it_stands_still_for_those_who_ask_for_less_motion(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/flow", **CALM))
+    look = "svg => svg.querySelector('.flow.in').style.strokeDashoffset"
+    before = page.locator("svg.bench").first.evaluate(look)
+    page.wait_for_timeout(500)
+    assert page.locator("svg.bench").first.evaluate(look) == before
+
+
+def test_water_flows_on_while_nothing_is_done(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/flow", viewport=DESK))
+    look = "svg => svg.querySelector('.flow.in').style.strokeDashoffset"
+    before = page.locator("svg.bench").first.evaluate(look)
+    page.wait_for_timeout(500)
+    assert page.locator("svg.bench").first.evaluate(look) != before
+    assert at(page) == 0
+
+
+@pytest.mark.parametrize(
+    ("width", "height", "scheme"),
+    [(1440, 900, "light"), (1440, 900, "dark"), (390, 844, "light"), (390, 844, "dark")],
+)
+def test_axe_finds_nothing_serious(
+    browser_page: OpenPage, width: int, height: int, scheme: Any
+) -> None:
+    size = {"width": width, "height": height}
+    page = ready(browser_page("/flow", viewport=size, color_scheme=scheme))
+    button(page, "Soft line").click()
+    in_link(page, "line_compliance")
+    page.get_by_label("Time", exact=True).focus()
+    page.keyboard.press("End")
+    page.get_by_text("Moments that count, as a table").click()
+    page.wait_for_timeout(300)
+    found = Axe().run(page)
+    serious = [
+        f"{v['id']}: {[n['target'] for n in v['nodes']][:3]}"
+        for v in found.response["violations"]
+        if v["impact"] in ("serious", "critical")
+    ]
+    assert serious == []
+
+
+@pytest.mark.parametrize("width", [1440, 1280, 900, 390])
+def test_nothing_hangs_over_the_edge(browser_page: OpenPage, width: int) -> None:
+    page = ready(browser_page("/flow", viewport={"width": width, "height": 800}))
+    page.get_by_text("Moments that count, as a table").click()
+    assert page.evaluate("document.documentElement.scrollWidth") <= width

@@ -1,0 +1,275 @@
+"""The flow page, without a browser: state, form, packet, words, signs; and the flow's settings."""
+
+import json
+import struct
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from tipsim.app.flow import signs, table
+from tipsim.app.flow.bench import FlowBench
+from tipsim.app.flow.packet import COLUMNS, packet
+from tipsim.app.flow.ready import READY
+from tipsim.app.flow.schema import form
+from tipsim.app.flow.state import FlowState
+from tipsim.app.flow.words import told
+from tipsim.flow.balance import balance, flows, solve_circuit
+from tipsim.flow.circuit import circuit
+from tipsim.flow.surge import Trial, surge
+from tipsim.setup.catalogue import presets
+from tipsim.setup.errors import BadInput
+from tipsim.setup.link import from_query, to_query
+from tipsim.setup.scenario import Scenario
+from tipsim.setup.sourced import number
+from tipsim.setup.units import ML_MIN, MMHG
+
+FIRST = FlowState.first()
+BARE = FIRST.change("a", "sleeve", "none")
+
+
+def unpacked(data: bytes) -> tuple[dict[str, Any], list[np.ndarray]]:
+    (length,) = struct.unpack_from("<I", data)
+    head = json.loads(data[4 : 4 + length])
+    values = np.frombuffer(data[4 + length :], "<f4")
+    out, at = [], 0
+    for side in head["sides"]:
+        size = len(COLUMNS) * side["n"]
+        out.append(values[at : at + size].reshape(len(COLUMNS), side["n"]))
+        at += size
+    assert at == len(values)
+    return head, out
+
+
+def of(query: str) -> FlowState:
+    return FlowState.from_items(dict(pair.split("=") for pair in query.split("&")))
+
+
+# ---- the flow's settings ----
+
+
+def test_the_usual_flow_is_that_of_the_numbers() -> None:
+    flow = Scenario.preset("straight, axial").flow
+    for name in ("aspiration", "leak", "bottle_height", "vacuum_limit"):
+        n = number(f"flow.{name}")
+        assert getattr(flow, name) == pytest.approx(n.si, rel=1e-15)
+
+
+def test_a_scenario_from_before_reads() -> None:
+    one = Scenario.preset("straight, axial")
+    text = "\n".join(
+        line
+        for line in one.to_toml().splitlines()
+        if not line.startswith(("bottle_height", "vacuum_limit"))
+    )
+    assert Scenario.parse(text) == one
+
+
+def test_bottle_and_vacuum_travel_in_links() -> None:
+    one = Scenario.preset("straight, axial")
+    flow = replace(one.flow, bottle_height=1.1, vacuum_limit=MMHG.to_si(450))
+    changed = replace(one, flow=flow)
+    query = to_query(changed)
+    assert "bottle=110&vacuum=450" in query
+    assert from_query(query) == changed
+
+
+@pytest.mark.parametrize("name", sorted({p.rpartition(",")[0] for p in presets()}))
+def test_every_needle_gets_the_set_flow(name: str) -> None:
+    """What was assumed before, mouth = pump and leak as set, is near what is solved now."""
+    scenario = Scenario.preset(f"{name}, torsional")
+    f = flows(scenario)
+    assert f.mouth == pytest.approx(scenario.flow.mouth, rel=1e-6)
+    assert f.irrigation == pytest.approx(scenario.flow.irrigation, rel=0.05)
+    assert 0.5 * scenario.flow.leak < f.leak < 1.5 * scenario.flow.leak
+
+
+def test_flows_of_another_moment() -> None:
+    scenario = Scenario.preset("single-bend, torsional")
+    blocked = flows(scenario, replace(scenario.flow, occlusion=1.0))
+    assert blocked.mouth == 0 and blocked.irrigation == pytest.approx(blocked.leak, rel=1e-6)
+    assert balance(scenario) is balance(scenario), "solved once"
+
+
+def test_a_partly_covered_mouth_keeps_its_flow_until_the_limit() -> None:
+    scenario = Scenario.preset("single-bend, torsional")
+    half, most = (balance(scenario, replace(scenario.flow, occlusion=x)) for x in (0.5, 0.95))
+    assert half.flows.mouth == pytest.approx(scenario.flow.aspiration, rel=1e-6)
+    assert half.vacuum > balance(scenario).vacuum and not half.limited
+    assert most.limited and most.vacuum == pytest.approx(scenario.flow.vacuum_limit, rel=1e-4)
+
+
+def test_a_kink_starves_the_chamber_only_when_fluid_is_drawn() -> None:
+    scenario = Scenario.preset("single-bend, torsional")
+    kinked = circuit(scenario).kinked(0.35)
+    still = solve_circuit(kinked, replace(scenario.flow, aspiration=0.0))
+    assert still.chamber_pressure > 0.5 * still.bottle_pressure
+    assert solve_circuit(kinked, scenario.flow).collapses
+
+
+# ---- state and form ----
+
+
+@pytest.mark.parametrize("ready", READY, ids=lambda r: r.id)
+def test_every_example_is_recognised_survives_its_link_and_differs(ready: Any) -> None:
+    state = FIRST.change("both", "ready", ready.id)
+    assert state.ready == ready.id
+    assert of(state.to_query()) == state
+    before, after = (unpacked(packet(s))[1][0] for s in (FIRST, state))
+    assert (ready.id == "usual") == (before.shape == after.shape and bool((before == after).all()))
+    head, _ = unpacked(packet(state))
+    assert {e["id"] for e in head["choices"]} == {r.id for r in READY}
+
+
+@pytest.mark.parametrize(
+    ("items", "sentence"),
+    [
+        ({"view.flow.hold_s": "0"}, "link: view.flow.hold_s is 0 s; allowed: 0.05 to 20 s."),
+        ({"view.flow.hold_s": "x"}, 'link: view.flow.hold_s is "x"; allowed: a number.'),
+        ({"view.flow.air": "1"}, "link: view.flow.air is not here; allowed: hold_s"),
+        (
+            {"flow.bottle_height_cm": "500"},
+            "link: a.flow.bottle_height_cm is 500 cm; allowed: 0 to 150 cm.",
+        ),
+    ],
+)
+def test_a_link_that_cannot_be_used_says_why(items: dict[str, str], sentence: str) -> None:
+    with pytest.raises(BadInput) as bad:
+        FlowState.from_items(items)
+    assert str(bad.value).replace("link: b.", "link: a.").startswith(sentence)
+    notice = FlowBench(items).controls.reply["notice"]
+    assert notice.startswith("This link could not be used:")
+
+
+def test_every_control_changes_what_is_drawn() -> None:
+    hole = FIRST.change("both", "bypass", 0.2)
+    values = {
+        "needle": "straight-1.1",
+        "flow.bottle_height_cm": 77,
+        "flow.aspiration_ml_min": 33,
+        "flow.vacuum_limit_mmhg": 222,
+        "flow.leak_ml_min": 7,
+        "flow.occlusion_percent": 44,
+        "bypass": 0.3,
+        "trial.hold_s": 1.1,
+        "trial.line_compliance_ul_mmhg": 0.2,
+        "trial.chamber_compliance_ul_mmhg": 3,
+        "trial.closing_time_ms": 77,
+        "trial.opening_time_ms": 7,
+    }
+    for control in (c for g in form(hole) for c in g["controls"]):
+        if control["field"] == "together":
+            continue
+        changed = hole.change(control["side"], control["field"], values.pop(control["field"]))
+        assert packet(changed) != packet(hole), control["label"]
+        if control["field"] == "needle":
+            values["needle"] = "straight-1.1"
+    assert set(values) == {"needle"}
+
+
+def test_sides_part_when_they_are_set_one_by_one() -> None:
+    apart = FIRST.change("both", "together", False)
+    titles = [g["title"] for g in form(apart)]
+    assert "Bottle and pump, A" in titles and "Wound and mouth, B" in titles
+    one = apart.change("b", "flow.bottle_height_cm", 60)
+    a, b = unpacked(packet(one))[0]["sides"]
+    assert (a["bottle_cm"], b["bottle_cm"]) == (90, 60)
+    assert of(one.to_query()) == one
+
+
+def test_a_hole_comes_and_goes() -> None:
+    hole = FIRST.change("a", "bypass", 0.2)
+    assert hole.bench.a.needle.bypass_distance == pytest.approx(10e-3)
+    assert not hole.bench.b.needle.bypass_diameter
+    assert hole.change("a", "bypass", 0) == FIRST
+    with pytest.raises(BadInput, match="bypass_diameter_mm is 3 mm"):
+        FIRST.change("both", "bypass", 3)
+
+
+@pytest.mark.parametrize("value", ["", "x", "nan", -1, 1e99, None])
+def test_wrong_input_gets_a_sentence_and_changes_nothing(value: object) -> None:
+    page = FlowBench({})
+    before = page.state
+    for field in ("trial.hold_s", "flow.bottle_height_cm", "bypass"):
+        page.handle({"seq": 1, "changes": [{"side": "both", "field": field, "value": value}]})
+        (sentence,) = page.controls.reply["errors"].values()
+        assert "allowed:" in sentence and "\n" not in sentence
+    assert page.state == before
+
+
+def test_reset_and_what_belongs_to_other_pages() -> None:
+    page = FlowBench({"view.speed": "1", "flow.leak_ml_min": "9", "view.flow.hold_s": "1"})
+    assert "view.speed=1" in page.controls.reply["link"]
+    page.handle({"seq": 3, "changes": [{"side": "both", "field": "reset", "value": True}]})
+    assert page.state == FIRST
+    assert page.controls.reply["seq"] == 3 and "view.speed=1" in page.controls.reply["link"]
+
+
+# ---- what is shown ----
+
+
+def test_the_packet_holds_the_runs() -> None:
+    state = FIRST.change("both", "ready", "hole")
+    head, curves = unpacked(packet(state))
+    run = state.runs[1]
+    assert head["release"] == pytest.approx(run.released)
+    rows = dict(zip(head["columns"], curves[1], strict=True))
+    assert rows["chamber"] == pytest.approx(run.chamber / MMHG.to_si(1), rel=1e-6, abs=1e-4)
+    assert rows["bypass"] == pytest.approx(run.bypass / ML_MIN.to_si(1), rel=1e-5, abs=1e-4)
+    assert np.all(np.diff(rows["time"]) >= 0)
+
+
+def test_words_fit_what_happens() -> None:
+    usual = told(FIRST.bench.a, FIRST.runs[0])
+    assert "The chamber stands at 41 mmHg" in usual and "dips to" in usual
+    low = FIRST.change("both", "flow.bottle_height_cm", 20)
+    assert told(low.bench.a, low.runs[0]).startswith("More is drawn than the bottle gives")
+    soft = FIRST.change("both", "ready", "soft")
+    assert "falls flat, and the model ends" in told(soft.bench.a, soft.runs[0])
+    assert "open dish" in told(BARE.bench.a, BARE.runs[0])
+
+
+def test_numbers_beside_the_drawing() -> None:
+    rows = {r["id"]: r for s in table.content(FIRST)["sections"] for r in s["rows"]}
+    assert rows["chamber"]["a"] == "41" and rows["bypass"]["a"] == "no hole"
+    assert rows["leak-share"]["check"]["verdict"] == "outside"
+    leaky = FIRST.change("both", "flow.leak_ml_min", 60).change("both", "flow.aspiration_ml_min", 5)
+    rows = {r["id"]: r for s in table.content(leaky)["sections"] for r in s["rows"]}
+    assert rows["leak-share"]["check"]["verdict"] == "inside"
+    bare = {r["id"]: r for s in table.content(BARE)["sections"] for r in s["rows"]}
+    assert bare["chamber"]["a"] == "–" and bare["chamber"]["b"] == "41"
+    alike = [w["lines"] for w in table.content(FIRST)["words"] if not w["side"]]
+    assert "flow alike" in alike[0][0]
+
+
+def test_every_source_is_told() -> None:
+    told_of = {s["what"] for s in table.sources()}
+    assert number("flow.line_compliance").label in told_of and len(told_of) > 10
+
+
+def test_signs_are_worse_than_the_bench_as_set() -> None:
+    by_id = {s.id: s for s in signs.signs(FIRST)}
+    usual = balance(FIRST.bench.a).chamber_pressure / MMHG.to_si(1)
+    for id in ("low", "leak", "surge"):
+        assert float(by_id[id].numbers[0].split()[0]) < usual - 5
+    assert by_id["kink"].numbers[0] == "falls flat"
+    assert by_id["blocked"].numbers[1] == "300 mmHg"
+    assert signs.content(BARE)["rows"] == []
+
+
+def test_a_trial_refuses_what_cannot_be() -> None:
+    with pytest.raises(BadInput, match=r"hold_s is 0 s; allowed: 0.05 to 20 s"):
+        Trial(hold=0.0)
+
+
+def test_a_mouth_that_is_blocked_all_along_makes_no_surge() -> None:
+    scenario = Scenario.preset("single-bend, torsional")
+    run = surge(scenario, flow=replace(scenario.flow, occlusion=1.0))
+    assert run.depth == pytest.approx(0, abs=1) and run.fastest < 1e-12
+
+
+def test_a_run_that_begins_flat_ends_there() -> None:
+    scenario = Scenario.preset("straight-0.75, axial")
+    run = surge(scenario, flow=replace(scenario.flow, bottle_height=0.2))
+    assert run.flat_at == 0 and len(run.time) == 1 and run.rise_time is None
