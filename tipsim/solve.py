@@ -6,6 +6,9 @@ from typing import Any
 
 import numpy as np
 
+from tipsim.flow.balance import Balance, balance
+from tipsim.flow.result import flow_dict
+from tipsim.flow.surge import Surge, surge
 from tipsim.heat.sources import CAUSES
 from tipsim.heat.timeline import HeatRun, heat_run
 from tipsim.motion.markers import AGAINST
@@ -54,6 +57,16 @@ class Result:
         return heat_run(self.scenario, self.scenario.duration, motion=self.motion)
 
     @cached_property
+    def flow(self) -> Balance:
+        """Steady flow and pressures."""
+        return balance(self.scenario)
+
+    @cached_property
+    def surge(self) -> Surge:
+        """What happens when a piece blocks the mouth and lets go."""
+        return surge(self.scenario)
+
+    @cached_property
     def iris(self) -> Iris:
         """What the iris meets, with bands."""
         return iris(self.scenario, self.motion)
@@ -79,6 +92,7 @@ class Result:
             "stress": stress_dict(self),
             "sensitivity": sensitivity_dict(self.sensitivity),
             "heat": heat_dict(self.heat),
+            "flow": flow_dict(self.flow, self.surge),
             "iris": iris_dict(self.iris),
             "cutting": cutting_dict(self.cutting),
             "wound": wound_dict(self.wound),

@@ -27,7 +27,6 @@ from tipsim.solve import (
     solve,
     stress_dict,
 )
-from tipsim.tissue.result import iris_dict
 from tipsim.tissue.result import cutting_dict, iris_dict, wound_dict
 
 
@@ -85,6 +84,7 @@ _PARTS: dict[str, Callable[[Result], Any]] = {
     "stress": stress_dict,
     "sensitivity": lambda r: sensitivity_dict(r.sensitivity),
     "heat": lambda r: heat_dict(r.heat),
+    "flow": lambda r: flow_dict(r.flow, r.surge),
     "iris": lambda r: iris_dict(r.iris),
     "cutting": lambda r: cutting_dict(r.cutting),
     "wound": lambda r: wound_dict(r.wound),
