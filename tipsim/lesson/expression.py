@@ -64,7 +64,7 @@ def evaluate(source: str, scope: Scope) -> Any:
     """
     try:
         value = _value(parse(source).body, scope)
-    except (ArithmeticError, TypeError, ValueError) as error:
+    except (ArithmeticError, AttributeError, TypeError, ValueError) as error:
         if isinstance(error, BadInput):
             raise
         raise BadInput(f'"{source}"', f"not possible ({error})", _ALLOWED) from None

@@ -52,6 +52,7 @@ _SPELLED = {
 }  # fmt: skip
 _NUMBER = re.compile(r"([+-]?(?:\d[\d.,]*|[.,]\d+)(?:[eE][+-]?\d+)?)\s*(.*)", re.DOTALL)
 _SAYS_PP = re.compile(r"\s*\(?(peak[\s-]*to[\s-]*peak|p[\s-]?p|pp)\)?$", re.IGNORECASE)
+_LONGEST = 80
 _THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}(,\d{3})+")
 
 
@@ -86,9 +87,9 @@ def read_number(text: str, unit: str) -> float:
     tipsim.setup.errors.BadInput: answer is "1,300"; allowed: 1300 or 1.3, without a comma that
     may mean either.
     """
-    clean = re.sub(r"(?<=\d)[\s'\u00a0\u202f](?=\d{3}(?!\d))", "", text.strip()[:80])
+    clean = re.sub(r"(?<=\d)[\s'\u00a0\u202f](?=\d{3}(?!\d))", "", text.strip())
     found = _NUMBER.fullmatch(clean.replace("−", "-").replace("–", "-"))
-    if found is None:
+    if found is None or len(clean) > _LONGEST:
         raise BadInput("answer", f'"{text[:40]}"', f"a number{_in(unit)}")
     value = _plain_number(found.group(1), text)
     size = _size(_SAYS_PP.sub("", found.group(2)).strip(), unit)
