@@ -16,9 +16,11 @@ Sources
     80 mmHg.
 [8] A linear circuit of resistances, inertias and gives: the matrix exponential; a vacuum that a
     constant flow builds: a straight line, then exp(-t / RC).
+[9] Oshika et al. 1999, J Cataract Refract Surg 25:873-875 (read): an iris was sucked in at 300 mmHg,
+    28 mL/min, bottle 70 cm; the settings were then reduced to 180 mmHg and 22 mL/min. One case.
 
 Tolerance: [1] to [4] and [8] exact but for rounding and the solver's tolerance. [5] and [6] are
-bands of patients and eyes; [7] is an order.
+bands of patients and eyes; [7] and [9] are orders.
 """
 
 import math
@@ -185,6 +187,26 @@ def test_surge_by_vacuum_and_pressure(report_table: Report) -> None:
         assert lowest[vacuum, 80] < lowest[vacuum, 100] < lowest[vacuum, 130]
         assert alike[vacuum, 80] < alike[vacuum, 130], "the order is met now: say so"
         assert stiffer[vacuum, 80] > stiffer[vacuum, 100] > stiffer[vacuum, 130]
+
+
+def test_settings_before_and_after_an_iris_was_sucked_in(report_table: Report) -> None:
+    """[9] The reduced settings must leave the chamber more pressure, before and after a break."""
+    lines, lowest = [], []
+    for vacuum, aspiration in ((300, 28), (180, 22)):
+        flow = replace(
+            BENCH.flow,
+            bottle_height=0.7,
+            vacuum_limit=MMHG.to_si(vacuum),
+            aspiration=ML_MIN.to_si(aspiration),
+        )
+        run, mm = surge(BENCH, flow=flow), MMHG.to_si(1)
+        lowest.append((run.chamber[0] / mm, run.lowest / mm))
+        lines.append(
+            f"{vacuum} mmHg, {aspiration} mL/min: chamber {run.chamber[0] / mm:.0f} mmHg, lowest "
+            f"{run.lowest / mm:.0f} (gives assumed), rush {run.fastest * 60e6:.0f} mL/min"
+        )
+    report_table("Bottle 70 cm, settings of a case report", lines)
+    assert lowest[1][0] > lowest[0][0] and lowest[1][1] > lowest[0][1] + 5
 
 
 # ---- [8] limits in closed form ----
