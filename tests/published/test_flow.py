@@ -16,8 +16,9 @@ Sources
     80 mmHg.
 [8] A linear circuit of resistances, inertias and gives: the matrix exponential; a vacuum that a
     constant flow builds: a straight line, then exp(-t / RC).
-[9] Oshika et al. 1999, J Cataract Refract Surg 25:873-875 (read): an iris was sucked in at 300 mmHg,
-    28 mL/min, bottle 70 cm; the settings were then reduced to 180 mmHg and 22 mL/min. One case.
+[9] Oshika et al. 1999, J Cataract Refract Surg 25:873-875 (read): an iris was sucked in at 300
+    mmHg, 28 mL/min, bottle 70 cm; the settings were then reduced to 180 mmHg and 22 mL/min. One
+    case.
 
 Tolerance: [1] to [4] and [8] exact but for rounding and the solver's tolerance. [5] and [6] are
 bands of patients and eyes; [7] and [9] are orders.

@@ -135,8 +135,7 @@ def sleeve_wall(scenario: Scenario, outer: Floats) -> Floats:
     Over the hub's taper the sleeve widens with the metal: the gap stays the shaft's.
     """
     assert scenario.sleeve is not None
-    gap = scenario.sleeve.inner_radius - scenario.needle.outer_radius
-    return np.maximum(outer + gap, scenario.sleeve.inner_radius)
+    return scenario.sleeve.radius_around(scenario.needle, outer)
 
 
 def sideways_share(scenario: Scenario, s: Floats) -> Floats:
