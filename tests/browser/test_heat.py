@@ -1,0 +1,386 @@
+"""The heat page in a real browser: picture, clock, probe, events, scenarios, link."""
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Locator, Page, expect
+
+from tipsim.app.heat import field
+from tipsim.app.heat.bench import heated
+from tipsim.app.heat.state import HeatState
+from tipsim.heat.timeline import HeatRun
+
+pytestmark = pytest.mark.browser
+
+OpenPage = Callable[..., Page]
+DESK = {"width": 1440, "height": 900}
+CALM = {"viewport": DESK, "reduced_motion": "reduce"}
+PRESSED = "/heat?press=on&occlusion=100&duration=20"
+
+
+def ready(page: Page) -> Page:
+    page.locator(".heat[data-rough='false']").wait_for()
+    page.locator("h2", has_text="Where the energy goes").wait_for()
+    page.locator("h2", has_text="Numbers").wait_for()
+    return page
+
+
+def in_link(page: Page, part: str) -> None:
+    page.wait_for_function(
+        "part => decodeURIComponent(location.search).replaceAll('+', ' ').includes(part)", arg=part
+    )
+
+
+def settled(page: Page) -> None:
+    """Wait for the full picture after a change."""
+    page.locator(".heat[data-rough='false']").wait_for()
+
+
+def at(page: Page, seconds: float) -> None:
+    page.get_by_label("Time", exact=True).fill(str(seconds))
+    expect(page.locator(".clock")).to_contain_text(f"{seconds:.1f} s of")
+
+
+def run_of(items: dict[str, str], side: str = "a") -> HeatRun:
+    state = HeatState.from_items(items)
+    scenario = getattr(state.bench, side)
+    return heated(scenario, state.model(scenario))
+
+
+def shown(cell: Locator) -> float:
+    return float(cell.inner_text().split("°")[0])
+
+
+def probe(page: Page, side: int) -> float:
+    return shown(page.locator(".probe-box tbody tr").first.locator("td").nth(side))
+
+
+def expected(run: HeatRun, layer: str, which: str, from_end: float, t: float) -> float:
+    """A layer's temperature [°C], straight from the run."""
+    row = next(r for r in field.rows_of(run.cells) if (r.layer, r.side) == (layer, which))
+    now = field.at_times(run, run.temperature[:, row.cells], np.array([t]))[0] - 273.15
+    middle = run.cells.middle[row.start : row.start + len(row.cells)]
+    return float(np.interp(run.scenario.needle.length - from_end * 1e-3, middle, now))
+
+
+# ---- picture, clock, probe ----
+
+
+def test_the_probe_reads_what_the_model_computed(browser_page: OpenPage) -> None:
+    page = ready(browser_page(PRESSED, **CALM))
+    items = {"press": "on", "occlusion": "100", "duration": "20"}
+    for t in (0.5, 4.0, 20.0):
+        at(page, t)
+        for k, side in enumerate("ab"):
+            direct = expected(run_of(items, side), "outer", "pressed", 6.0, t)
+            assert probe(page, k) == pytest.approx(direct, abs=0.15)
+
+
+def test_the_colour_of_a_cell_is_that_of_its_temperature(browser_page: OpenPage) -> None:
+    """A pixel in the bore near the mouth, and one at the hub, against the scale in the legend."""
+    page = ready(browser_page(PRESSED, **CALM))
+    at(page, 20.0)
+    page.evaluate("document.activeElement.blur()")
+    colours = page.locator("canvas").first.evaluate(
+        """canvas => {
+          const pen = canvas.getContext("2d");
+          const k = canvas.width / canvas.clientWidth;
+          return [0.08, 0.6].map((share) => [...pen.getImageData(
+            Math.round(share * canvas.width), Math.round(0.5 * canvas.height), 1, 1).data]);
+        }"""
+    )
+    cold, warm = (0.2126 * c[0] + 0.7152 * c[1] + 0.0722 * c[2] for c in colours)
+    assert colours[0][3] == colours[1][3] == 255
+    assert warm > cold + 10
+
+
+def test_pointer_and_keyboard_move_the_probe(browser_page: OpenPage) -> None:
+    page = ready(browser_page(PRESSED, **CALM))
+    at(page, 20.0)
+    where = page.locator(".where")
+    expect(where).to_have_text("sleeve, outside, pressed side, 6.00 mm from the end")
+    needle = page.locator(".hold").first
+    needle.focus()
+    page.keyboard.press("ArrowRight")
+    expect(where).to_contain_text("5.75 mm from the end")
+    page.keyboard.press("ArrowLeft")
+    page.keyboard.press("ArrowDown")
+    expect(where).to_have_text("sleeve, inside, pressed side, 6.00 mm from the end")
+    for _ in range(3):
+        page.keyboard.press("ArrowDown")
+    expect(where).to_have_text("water in the bore, 6.00 mm from the end")
+    page.keyboard.press("ArrowDown")
+    expect(where).to_contain_text("metal, other side")
+    page.keyboard.press("End")
+    expect(where).to_contain_text("0.00 mm from the end")
+    box = needle.locator("canvas").bounding_box()
+    assert box is not None
+    page.mouse.move(box["x"] + box["width"] * 0.06, box["y"] + box["height"] * 0.5)
+    expect(where).to_contain_text("water in the bore, 1")
+    expect(needle).to_have_attribute(
+        "aria-label",
+        r"Needle A, Single-bend 20°, torsional, 100 %, "
+        "sleeved, in air, 0 mL/min through the mouth and 3 mL/min by the wound, 30 g on the "
+        "sleeve, 6 mm from the end. Arrow keys: left and right along the needle, up and down "
+        "through its layers.",
+    )
+
+
+def test_the_hottest_place_is_named(browser_page: OpenPage) -> None:
+    page = ready(browser_page(PRESSED, **CALM))
+    at(page, 20.0)
+    hot = page.locator(".probe-box tbody tr").nth(1).locator("td").first
+    run = run_of({"press": "on", "occlusion": "100", "duration": "20"})
+    cells = np.concatenate([row.cells for row in field.rows_of(run.cells)])
+    top = float(run.temperature[-1, cells].max()) - 273.15
+    assert shown(hot) == pytest.approx(top, abs=0.06)
+    expect(hot).to_contain_text("mm")
+
+
+def test_it_plays_pauses_and_steps(browser_page: OpenPage) -> None:
+    page = ready(browser_page(PRESSED, viewport=DESK))
+    page.get_by_role("button", name="Pause").click()
+    clock = page.locator(".clock")
+    before = clock.inner_text()
+    page.wait_for_timeout(400)
+    assert clock.inner_text() == before
+    page.get_by_role("button", name="Half a second on").click()
+    expect(clock).not_to_have_text(before)
+    page.get_by_label("Speed").select_option("10")
+    page.get_by_role("button", name="Play", exact=True).focus()
+    page.keyboard.press("Space")
+    expect(clock).to_have_text("20.0 s of 20 s", timeout=10_000)
+    expect(page.get_by_role("button", name="Play", exact=True)).to_be_visible()
+
+
+def test_it_stands_still_for_those_who_ask_for_less_motion(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/heat", **CALM))
+    expect(page.get_by_role("button", name="Play", exact=True)).to_be_visible()
+    page.wait_for_timeout(500)
+    expect(page.locator(".clock")).to_have_text("0.0 s of 60 s")
+
+
+def test_the_clock_goes_on_through_a_change(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/heat?duration=60", viewport=DESK))
+    page.get_by_role("button", name="Load of 30 g").click()
+    in_link(page, "press=on")
+    settled(page)
+    expect(page.get_by_role("button", name="Pause")).to_be_visible()
+    before = page.locator(".clock").inner_text()
+    expect(page.locator(".clock")).not_to_have_text(before)
+
+
+# ---- scenarios and settings ----
+
+
+def test_a_ready_scenario_changes_picture_numbers_and_link(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/heat", **CALM))
+    normal = page.get_by_role("button", name="Normal flow")
+    expect(normal).to_have_attribute("aria-pressed", "true")
+    page.get_by_role("button", name="Load and mouth blocked").click()
+    in_link(page, "press=on&occlusion=100")
+    settled(page)
+    expect(normal).to_have_attribute("aria-pressed", "false")
+    run = run_of({"press": "on", "occlusion": "100"})
+    row = page.locator("tr", has=page.get_by_text("Sleeve, outside", exact=True))
+    expect(row.locator("td").first).to_have_text(f"{run.peak_sleeve - 273.15:.1f}")
+    page.reload()
+    ready(page)
+    expect(page.get_by_role("button", name="Load and mouth blocked")).to_have_attribute(
+        "aria-pressed", "true"
+    )
+
+
+def test_no_flow_boils_and_says_so_instead_of_drawing_it(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/heat", **CALM))
+    page.get_by_role("button", name="No flow").click()
+    in_link(page, "aspiration=0")
+    settled(page)
+    run = run_of({"aspiration": "0", "leak": "0"})
+    assert run.boiled is not None
+    words = page.get_by_text("The water boils after").first
+    expect(words).to_contain_text("The model ends there: no temperature beyond is drawn.")
+    at(page, 50.0)
+    expect(page.locator(".state").first).to_have_text("boiled")
+
+
+def test_wrong_input_gets_a_sentence(browser_page: OpenPage) -> None:
+    page = ready(browser_page(PRESSED, **CALM))
+    before = page.url
+    load = page.get_by_label("Load", exact=True)
+    load.fill("500")
+    load.press("Enter")
+    expect(page.get_by_text("Load is 500 g; allowed: 0 to 200 g.")).to_be_visible()
+    assert page.url == before
+    load.fill("40")
+    load.press("Enter")
+    in_link(page, "press.force_g=40")
+
+
+def test_an_assumed_number_says_so_and_moves_the_temperature(browser_page: OpenPage) -> None:
+    page = ready(browser_page(PRESSED, **CALM))
+    page.get_by_text("Assumed numbers", exact=True).click()
+    field_ = page.get_by_label("Rubbing coefficient of sleeve on shaft")
+    field_.first.fill("0.2")
+    row = page.locator("tr", has=page.get_by_text("Rubbing", exact=True))
+    before = row.first.locator("td").first.inner_text()
+    field_.first.press("Enter")
+    in_link(page, "view.heat.rubbing.coefficient=0.2")
+    settled(page)
+    expect(row.first.locator("td").first).not_to_have_text(before)
+
+
+def test_both_can_be_set_apart(browser_page: OpenPage) -> None:
+    page = ready(browser_page(PRESSED, **CALM))
+    page.get_by_role("checkbox", name="Same settings for A and B").uncheck()
+    in_link(page, "view.apart=1")
+    page.get_by_label("Mouth blocked").first.fill("0")
+    page.get_by_label("Mouth blocked").first.press("Enter")
+    in_link(page, "b.occlusion=100")
+    settled(page)
+    page.get_by_role("button", name="Add an event to B").click()
+    in_link(page, "b.events=0:flow lost")
+    expect(page.get_by_role("slider", name="Event: flow lost (B)")).to_be_visible()
+
+
+# ---- events ----
+
+
+def test_an_event_is_added_moved_changed_and_removed_by_keyboard(browser_page: OpenPage) -> None:
+    page = ready(browser_page(PRESSED, **CALM))
+    at(page, 5.0)
+    page.get_by_role("button", name="Add an event").focus()
+    page.keyboard.press("Enter")
+    in_link(page, "events=5:flow lost")
+    settled(page)
+    mark = page.get_by_role("slider", name="Event: flow lost")
+    mark.focus()
+    page.keyboard.press("ArrowRight")
+    in_link(page, "events=5.5:flow lost")
+    expect(mark).to_be_focused()
+    page.keyboard.press("ArrowLeft")
+    page.keyboard.press("ArrowLeft")
+    in_link(page, "events=4.5:flow lost")
+    settled(page)
+    page.get_by_label("Event 1: what").select_option("load")
+    in_link(page, "events=4.5:load")
+    page.get_by_label("Event 1: from the end, mm").fill("4")
+    page.keyboard.press("Enter")
+    in_link(page, "events=4.5:load:::4")
+    page.get_by_role("button", name="Remove event 1").click()
+    page.wait_for_function("() => !location.search.includes('events')")
+
+
+def test_an_event_is_dragged_with_the_mouse(browser_page: OpenPage) -> None:
+    page = ready(browser_page(f"{PRESSED}&events=5:flow+lost", **CALM))
+    mark = page.locator(".event rect")
+    mark.scroll_into_view_if_needed()
+    box = mark.bounding_box()
+    plot = page.locator(".course").bounding_box()
+    assert box is not None and plot is not None
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + plot["width"] * 0.2, y, steps=5)
+    page.mouse.up()
+    page.wait_for_function("() => !location.search.includes('events=5:')")
+    time = float(
+        page.get_by_role("slider", name="Event: flow lost").get_attribute("aria-valuenow") or 0
+    )
+    # A fifth of the drawing is a little more than a fifth of the time: margins.
+    assert time == pytest.approx(9.3, abs=0.4)
+    in_link(page, f"events={time:g}:flow lost")
+
+
+def test_a_wrong_event_gets_a_sentence(browser_page: OpenPage) -> None:
+    page = ready(browser_page(f"{PRESSED}&events=5:occlusion:50", **CALM))
+    share = page.get_by_label("Event 1: blocked, %")
+    share.fill("150")
+    share.press("Enter")
+    expect(page.get_by_role("alert").get_by_text("event 1.share_percent is 150 %")).to_be_visible()
+    expect(page.get_by_label("Event 1: blocked, %")).to_have_value("50")
+
+
+# ---- plots, pulses, numbers ----
+
+
+def test_layers_along_the_needle_can_be_chosen(browser_page: OpenPage) -> None:
+    page = ready(browser_page(PRESSED, **CALM))
+    at(page, 10.0)
+    lines = page.locator(".along polyline")
+    expect(lines).to_have_count(4)
+    page.get_by_label("Layer", exact=True).select_option("bore")
+    expect(lines).to_have_count(2)
+    page.get_by_label("Layer", exact=True).select_option("all")
+    expect(lines).to_have_count(8)
+    expect(page.locator(".along")).to_have_attribute(
+        "aria-label", re.compile("A: hottest .* °C, .* mm from the end")
+    )
+
+
+def test_pulses_are_followed_when_asked(browser_page: OpenPage) -> None:
+    page = ready(
+        browser_page(f"{PRESSED}&duty=pulsed&duty.on_time_ms=50&duty.off_time_ms=50", **CALM)
+    )
+    at(page, 10.0)
+    page.get_by_role("button", name="Zoom into the pulses at this time").click()
+    expect(page.locator(".zoom .note")).to_contain_text("A swings by", timeout=20_000)
+    expect(page.locator(".zoom rect.on")).to_have_count(5)
+
+
+def test_numbers_limits_and_causes_open_their_source(browser_page: OpenPage) -> None:
+    page = ready(browser_page(PRESSED, **CALM))
+    page.get_by_text("What the marks at the scale mean").click()
+    expect(page.locator(".limits li")).to_have_count(6)
+    expect(page.locator(".limits")).to_contain_text("IEC 60601-1")
+    page.get_by_role("button", name="About: Rubbing", exact=True).click()
+    expect(page.get_by_text("the sleeve rubs on the shaft")).to_be_visible()
+    page.get_by_role("button", name="Where does this number come from? Sleeve, outside").click()
+    expect(page.get_by_text("Highest temperature of the sleeve's outer half")).to_be_visible()
+
+
+def test_what_is_set_goes_along_from_page_to_page(browser_page: OpenPage) -> None:
+    page = ready(browser_page(f"{PRESSED}&power=40", **CALM))
+    page.get_by_role("link", name="Bench", exact=True).click()
+    page.locator("h2", has_text="Numbers").wait_for()
+    expect(page.get_by_label("Power", exact=True)).to_have_value("40")
+    page.get_by_role("link", name="Heat", exact=True).click()
+    ready(page)
+    expect(page.get_by_label("Load", exact=True)).to_have_value("30")
+
+
+# ---- for everyone ----
+
+
+@pytest.mark.parametrize(
+    ("width", "height", "scheme"),
+    [(1440, 900, "light"), (1440, 900, "dark"), (390, 844, "light"), (390, 844, "dark")],
+)
+def test_axe_finds_nothing_serious(
+    browser_page: OpenPage, width: int, height: int, scheme: Any
+) -> None:
+    size = {"width": width, "height": height}
+    path = f"{PRESSED}&events=5:load::20:4,8:power:50&outside=wound&duty=pulsed"
+    page = ready(browser_page(path, viewport=size, color_scheme=scheme, reduced_motion="reduce"))
+    page.get_by_text("What the marks at the scale mean").click()
+    page.get_by_text("Assumed numbers", exact=True).click()
+    page.get_by_role("button", name="About: Rubbing", exact=True).click()
+    page.wait_for_timeout(300)
+    found = Axe().run(page)
+    serious = [
+        f"{v['id']}: {[n['target'] for n in v['nodes']][:3]}"
+        for v in found.response["violations"]
+        if v["impact"] in ("serious", "critical")
+    ]
+    assert serious == []
+
+
+@pytest.mark.parametrize("width", [1440, 1280, 900, 390])
+def test_nothing_hangs_over_the_edge(browser_page: OpenPage, width: int) -> None:
+    path = f"{PRESSED}&events=5:load::20:4"
+    page = ready(browser_page(path, viewport={"width": width, "height": 800}))
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
