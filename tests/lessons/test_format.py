@@ -7,10 +7,12 @@ import pytest
 from tests.lessons.answers import every_variant, wrong_answers
 from tests.lessons.example import write_example
 from tipsim.lesson.answer import in_words, right_answer
+from tipsim.lesson.ask import lesson_values
 from tipsim.lesson.check import check_folder
+from tipsim.lesson.fill import fill
 from tipsim.lesson.format import ITEM_KINDS
 from tipsim.lesson.score import score
-from tipsim.lesson.show import bench_query, key_points, revealed, shown, step_html, step_lines
+from tipsim.lesson.show import key_points, lesson_html, revealed, shown, values_query
 
 KINDS = Path(__file__).parent / "every_kind.yaml"
 
@@ -47,14 +49,17 @@ def test_every_kind_is_judged_and_shown(own: Path) -> None:
                 assert off.verdict in ("", judged.verdict), (item.id, off)
 
 
-def test_steps_are_shown_with_values(own: Path) -> None:
+def test_texts_are_shown_with_values(own: Path) -> None:
     lesson = check_folder(own.parent)[0].lessons["example-power"]
-    prime, run = lesson.step("prime"), lesson.step("run")
-    assert 'data-term="stroke">stroke</button> of\n36 µm' in step_html(lesson, prime)
-    assert 'href="#source-crouch2004"' in step_html(lesson, lesson.step("explain"))
-    assert step_lines(lesson, run, run.look) == ["How far does each end travel?"]
+    values = lesson_values(lesson)
+    prime, explain = (
+        lesson_html(lesson, fill(lesson.step(id).text.source, values))
+        for id in ("prime", "explain")
+    )
+    assert 'data-term="stroke">stroke</button> of\n36 µm' in prime
+    assert 'href="#source-crouch2004"' in explain
     assert key_points(lesson)[0].startswith("<p>In this model")
-    assert bench_query(lesson) == "a.power=40&b.power=80&needle=straight&drive=axial"
+    assert values_query(values) == "a.power=40&b.power=80&needle=straight&drive=axial"
     assert lesson.step("compare").items == ("example-predict",)
 
 

@@ -64,11 +64,10 @@ def test_a_learner_comes_back_with_the_code_in_another_process(
 ) -> None:
     code = records.add("blue heron").code
     records.choose(code, "residents")
-    records.rename(code, "grey heron")
     records.move(code, "drive-to-stroke", "observe")
     other = Records(tmp_path / "one" / "records.sqlite")
     found = other.learner(code.lower().replace("-", " "))
-    assert (found.nickname, found.track) == ("grey heron", "residents")
+    assert (found.nickname, found.track) == ("blue heron", "residents")
     assert other.progress(code)["drive-to-stroke"].step == "observe"
     other.close()
 

@@ -147,12 +147,6 @@ class Records:
         with self._session() as session:
             return tuple(map(_learner, session.scalars(select(LearnerRow).order_by(LearnerRow.id))))
 
-    def rename(self, code: str, nickname: str) -> None:
-        """Give a learner another nickname."""
-        name = read_nickname(nickname)
-        with self._session(writes=True) as session:
-            _row(session, code).nickname = name
-
     def choose(self, code: str, track: str) -> None:
         """Note the track that a learner follows."""
         with self._session(writes=True) as session:

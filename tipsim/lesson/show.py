@@ -8,7 +8,6 @@ from tipsim.lesson.answer import in_words, right_answer
 from tipsim.lesson.ask import Asked, lesson_values
 from tipsim.lesson.fill import fill
 from tipsim.lesson.format import (
-    Bench,
     ChoiceItem,
     GoalItem,
     Item,
@@ -18,7 +17,6 @@ from tipsim.lesson.format import (
     OrderItem,
     PlaceItem,
     SketchItem,
-    Step,
     Text,
 )
 from tipsim.lesson.markdown import html, line
@@ -35,50 +33,12 @@ def lesson_html(lesson: Lesson, text: str) -> str:
     return html(text, f"{PICTURES}{lesson.id}/", sources)
 
 
-def step_values(lesson: Lesson, step: Step) -> Values:
-    """Give the values that a step's texts are filled with."""
-    return lesson_values(lesson, step.bench)
-
-
-def step_html(lesson: Lesson, step: Step) -> str:
-    """Give the text of a step as HTML.
-
-    Examples
-    --------
-    >>> from tipsim.lesson.read import school
-    >>> lesson = school().lessons["drive-to-stroke"]
-    >>> step_html(lesson, lesson.step("prime"))[:34]
-    '<p>An ultrasonic needle is a thin '
-    """
-    return lesson_html(lesson, fill(step.text.source, step_values(lesson, step)))
-
-
-def step_lines(lesson: Lesson, step: Step, texts: tuple[Text, ...]) -> list[str]:
-    """Give lines of a step (`change` or `look`) as HTML without paragraphs."""
-    values = step_values(lesson, step)
-    return [line(fill(t.source, values)) for t in texts]
-
-
 def key_points(lesson: Lesson) -> list[str]:
     """Give the key points as HTML."""
     return [
         lesson_html(lesson, fill(c.text.source, lesson_values(lesson, c.bench)))
         for c in lesson.key_points
     ]
-
-
-def bench_query(
-    lesson: Lesson, over: Bench | None = None, view: Mapping[str, str] | None = None
-) -> str:
-    """Give the link of a bench, without "?": both sides, and `view` items of its page.
-
-    Examples
-    --------
-    >>> from tipsim.lesson.read import school
-    >>> bench_query(school().lessons["drive-to-stroke"])
-    'a.needle=straight&b.needle=single-bend&drive=torsional&power=60'
-    """
-    return values_query(lesson_values(lesson, over), view)
 
 
 def values_query(values: Values, view: Mapping[str, str] | None = None) -> str:
