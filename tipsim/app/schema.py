@@ -7,27 +7,12 @@ from typing import Any
 
 from tipsim.app.bench_state import BenchState
 from tipsim.setup.catalogue import catalogue, lens_grades
-from tipsim.setup.drive import DUTIES, HOLDS, Drive, Duty
+from tipsim.setup.drive import DUTIES, HOLDS
 from tipsim.setup.fields import key
-from tipsim.setup.flow import Flow, Fluid
-from tipsim.setup.load import LensLoad, Support
 from tipsim.setup.scenario import Scenario
-from tipsim.setup.sleeve import Sleeve
 from tipsim.setup.sourced import STATUSES, numbers
-from tipsim.setup.thermal import Outside, Press
 
 Control = dict[str, Any]
-_OWNERS = {
-    "drive": Drive,
-    "duty": Duty,
-    "fluid": Fluid,
-    "sleeve": Sleeve,
-    "lens": LensLoad,
-    "support": Support,
-    "flow": Flow,
-    "outside": Outside,
-    "press": Press,
-}
 
 
 def form(state: BenchState) -> list[dict[str, Any]]:
@@ -324,7 +309,7 @@ def number_control(
     scenario = on_side(state, side)
     table, _, name = path.rpartition(".")
     owner = getattr(scenario, table) if table else scenario
-    f = next(f for f in fields(_OWNERS.get(table, Scenario)) if key(f) == name)
+    f = next(f for f in fields(owner) if key(f) == name)
     unit = f.metadata["unit"]
     value = float(unit.from_si(getattr(owner, f.name)))
     least = f.metadata["low"] if low is None else low
