@@ -59,8 +59,8 @@ export class Drawing {
       chamber: this.text(256, 122, "big mid"),
       unit: this.text(256, 139, "soft mid"),
       hole: this.text(152, EYE - 22, "soft mid"),
-      mouth: this.text(240, 280, "strong mid"),
-      leak: this.text(240, 297, "soft mid"),
+      mouth: this.text(228, 280, "strong mid"),
+      leak: this.text(228, 297, "soft mid"),
       vacuum: this.text(78, 319, "strong"),
       pump: this.text(78, 336, "soft"),
     };

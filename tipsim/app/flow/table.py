@@ -37,13 +37,17 @@ def content(state: FlowState) -> dict[str, Any]:
 
 
 def warnings() -> list[str]:
-    """Say what stands on assumptions only."""
+    """Say what stands on assumptions only, and what is not in the model."""
     line, chamber = number("flow.line_compliance"), number("flow.chamber_compliance")
     text = (
         f"The dip rests on two assumed numbers: how much the line to the pump gives ({line.text}) "
         f"and how much the chamber does ({chamber.text}). Read it as more or less, not as a value."
     )
-    return [text]
+    left_out = (
+        "Left out: air in the lines, a pump that stops or lets fluid back at a break, a needle off "
+        "the middle of its sleeve, thicker fluids, and a chamber that stiffens with pressure."
+    )
+    return [text, left_out]
 
 
 def sources() -> list[dict[str, str]]:
