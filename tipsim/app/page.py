@@ -22,6 +22,7 @@ PAGES = (
     ("flow", "Flow"),
     ("camera", "Camera"),
     ("lessons", "Lessons"),
+    ("studies", "Bench studies"),
     ("about", "About the model"),
 )
 

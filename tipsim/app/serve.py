@@ -18,6 +18,7 @@ from tipsim.app.flow.bench import FlowBench
 from tipsim.app.heat.bench import HeatBench
 from tipsim.app.lessons import pages as lessons
 from tipsim.app.page import panel_page
+from tipsim.app.studies.page import ROUTES as STUDIES
 from tipsim.app.workbench import Workbench
 from tipsim.paths import assets_folder
 
@@ -108,7 +109,7 @@ def make_server(address: str, port: int, **options: Any) -> pn.io.server.Server:
         start=False,
         title="tipsim",
         static_dirs={"assets": str(assets_folder())},
-        extra_patterns=ABOUT,
+        extra_patterns=[*ABOUT, *STUDIES],
         location=False,
         websocket_origin=[f"{address}:{port}", f"localhost:{port}", f"127.0.0.1:{port}"],
         verbose=False,

@@ -16,6 +16,8 @@ from tipsim.paths import asset
 KEPT = "bench/computed.json"
 """Where the last computed table is kept among the assets; `tests/regression/renew.py` writes it."""
 BOILS = 100.0
+"""Where the fluid boils [°C]."""
+WORDS = {"boils": "boiling", "never": "never"}
 
 
 @dataclass(frozen=True)
@@ -93,14 +95,17 @@ def shown(value: float, row: Row) -> str:
 def line(found: Outcome) -> Line:
     """Put an outcome in words."""
     row = found.row
-    low, high = shown(found.low, row), shown(found.high, row)
-    band = low if low == high else f"{low.removesuffix(_unit(low))}to {high}"
-    return Line(row, shown(found.value, row), band, found.hit, found.band_holds)
+    value, band = shown(found.value, row), _between(found.low, found.high, row)
+    return Line(row, value, band, found.hit, found.band_holds)
 
 
-def _unit(text: str) -> str:
-    number, _, unit = text.partition(" ")
-    return unit if number and unit else ""
+def _between(low: float, high: float, row: Row) -> str:
+    one, other = shown(low, row), shown(high, row)
+    if one == other:
+        return one
+    if other in WORDS:
+        return f"{one} to {WORDS[other]}"
+    return f"{one.partition(' ')[0]} to {other}"
 
 
 def computed() -> Iterator[Outcome]:
