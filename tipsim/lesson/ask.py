@@ -101,7 +101,7 @@ class Asked:
         """Ids of the entries in the right order."""
         item = self.item
         assert isinstance(item, OrderItem)
-        if all(e.value is None for e in item.entries):
+        if any(e.value is None for e in item.entries):
             return tuple(e.id for e in item.entries)
         by_value = sorted(item.entries, key=self.entry_value, reverse=not item.rising)
         return tuple(e.id for e in by_value)

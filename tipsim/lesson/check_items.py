@@ -153,7 +153,7 @@ def _order(asked: Asked) -> Iterator[Complaint]:
     item = asked.item
     assert isinstance(item, OrderItem)
     yield from _differ(item, "entries", [asked.fill(e.text) for e in item.entries])
-    if item.entries and item.entries[0].value is not None:
+    if item.entries and all(e.value is not None for e in item.entries):
         values = sorted(asked.entry_value(e) for e in item.entries)
         widest = max(map(abs, values))
         for one, other in itertools.pairwise(values):
