@@ -23,6 +23,7 @@ from tipsim.app.heat.schema import form
 from tipsim.app.heat.state import ROUGH, HeatState
 from tipsim.app.heat.table import rows
 from tipsim.app.heat.words import compared, side_lines
+from tipsim.app.workbench import Workbench
 from tipsim.heat.pulses import resolved_stretch
 from tipsim.heat.timeline import HeatRun, Model, heat_run
 from tipsim.motion.run import run as motion_of
@@ -438,6 +439,11 @@ def test_a_link_that_cannot_be_used_is_said_and_the_first_setting_shown() -> Non
     assert bench.state == FIRST
     assert bench.controls.reply["notice"].startswith("This link could not be used: link: view.heat")
     assert bench.controls.reply["link"].endswith("view.speed=2")
+
+
+def test_what_is_assumed_here_survives_a_visit_to_the_bench() -> None:
+    link = Workbench({"view.heat.scale": "fit", "view.speed": "2"}).controls.reply["link"]
+    assert link.endswith("&view.speed=2&view.heat.scale=fit")
 
 
 def test_reset_is_a_fresh_page() -> None:

@@ -61,6 +61,9 @@ class Workbench(Viewer):
             self.state = BenchState.first()
             notice = f"This link could not be used: {bad} The first setting is shown."
         view, complaint = view_from_items(items or {})
+        # How other pages look at the bench is not ours, but must survive a visit here.
+        names = (k.partition(".")[2] for k in items or {} if k.startswith("view."))
+        self._kept = {k: (items or {})[f"view.{k}"] for k in names if "." in k}
         self.stage = Stage(view=view, sizing_mode="stretch_width")
         self.controls = Controls(
             actions=[
@@ -152,7 +155,8 @@ class Workbench(Viewer):
             self.readout.sources = listed
 
     def _answer(self, seq: int | None, errors: dict[str, str], notice: str | None) -> None:
-        reply: dict[str, Any] = {"link": self.state.to_query(view_items(self.stage.view))}
+        view = view_items(self.stage.view) | self._kept
+        reply: dict[str, Any] = {"link": self.state.to_query(view)}
         if seq is not None:
             reply |= {"seq": seq, "errors": errors, "values": _values(form(self.state))}
         if notice is not None:

@@ -59,7 +59,7 @@ class Scene(JSComponent):
     _esm: ClassVar[str] = joined(
         SHARED / "make.js",
         *_modules("packet", "colours", "shape", "isotherms", "painter", "legend", "plane"),
-        *_modules("along", "course", "events", "clock", "probe", "zoom", "scene"),
+        *_modules("along", "events", "course", "clock", "probe", "zoom", "scene"),
     )
     _stylesheets: ClassVar[list[str]] = [
         asset("styles/parts.css").read_text(encoding="utf-8"),

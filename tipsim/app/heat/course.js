@@ -1,9 +1,12 @@
 // Temperature over time: peaks of both needles, limits as lines, events that can be dragged.
 
 import { draw, make } from "../shared/make.js";
+import { eventWords } from "./events.js";
+import { between } from "./packet.js";
 import { Plane, PLOT, rangeOf } from "./plane.js";
 
 const COURSE_HEIGHT = 250;
+const TABLE_ROWS = 12;
 const STEP_S = 0.5; // one press of an arrow key
 const LINES = { sleeve: "sleeve, outside", metal: "metal", wound: "tissue" };
 const CLASSES = { sleeve: "pressed", metal: "layer-metal", wound: "layer-near" };
@@ -19,7 +22,10 @@ export class Course {
     for (const end of ["pointerup", "pointercancel"]) this.svg.addEventListener(end, (event) => this.drop(event));
     this.key = make("p", { className: "key" });
     this.note = make("p", { className: "note" });
-    this.node = make("section", { className: "card" }, make("h2", {}, "Over time"), this.svg, this.key, this.note);
+    this.body = make("tbody", {});
+    this.details = make("details", {}, make("summary", {}, "These lines as a table"), this.table());
+    this.details.addEventListener("toggle", () => this.fill());
+    this.node = make("section", { className: "card" }, make("h2", {}, "Over time"), this.svg, this.key, this.note, this.details);
     this.handles = [];
   }
 
@@ -41,9 +47,35 @@ export class Course {
     );
     this.keys();
     this.events();
+    this.fill();
     const averaged = head.sides.some((side) => side.averaged);
     this.note.hidden = !averaged;
     this.note.textContent = "The drive pulses. These lines go by its mean power; single pulses are not drawn.";
+  }
+
+  table() {
+    const names = ["A, sleeve outside", "A, metal", "A, tissue", "B, sleeve outside", "B, metal", "B, tissue"];
+    const head = make("tr", {}, ...["Seconds", ...names].map((name) => make("th", { scope: "col" }, name)));
+    const table = make("table", {}, make("caption", {}, "Hottest place, °C"), make("thead", {}, head), this.body);
+    const region = make("div", { className: "scroll", tabIndex: 0, role: "region", ariaLabel: "Temperatures over time" }, table);
+    return region;
+  }
+
+  /** A dozen moments of the lines, each needle as far as it was computed. */
+  fill() {
+    if (!this.details.open || !this.head) return;
+    const { curve_times: times, duration, sides } = this.head;
+    const at = (values, t) => {
+      if (!values || t > times[values.length - 1] + 1e-6) return "–";
+      const [i, w] = between(times, values.length, t);
+      return ((1 - w) * values[i] + w * values[Math.min(i + 1, values.length - 1)]).toFixed(1);
+    };
+    const rows = Array.from({ length: TABLE_ROWS + 1 }, (_, k) => {
+      const t = (k / TABLE_ROWS) * duration;
+      const cells = sides.flatMap(({ curves }) => [curves.sleeve, curves.metal, curves.wound].map((values) => at(values, t)));
+      return make("tr", {}, make("th", { scope: "row" }, String(Number(t.toFixed(2)))), ...cells.map((text) => make("td", {}, text)));
+    });
+    this.body.replaceChildren(...rows);
   }
 
   lines() {
@@ -123,12 +155,12 @@ export class Course {
     const side = this.head.together ? "both" : "ab"[k];
     const of = this.head.together ? "" : ` (${"AB"[k]})`;
     const node = draw("g", { class: "event", tabindex: 0, role: "slider", "aria-valuemin": 0, "aria-valuemax": this.head.duration });
-    node.setAttribute("aria-label", `Event: ${event.what}${of}`);
+    node.setAttribute("aria-label", `Event: ${eventWords(event)}${of}`);
     const line = draw("line", { y1: PLOT.top + 8, y2: COURSE_HEIGHT - PLOT.bottom });
     const tag = draw("rect", { width: 18, height: 18, rx: 4, x: -9, y: -9 });
     const text = draw("text", { class: "mid", y: 4 }, this.head.together ? String(i + 1) : `${"AB"[k]}${i + 1}`);
     const top = draw("g", {}, tag, text);
-    node.append(draw("title", {}, `${event.what}${of}`), line, top);
+    node.append(draw("title", {}, `${eventWords(event)}${of}`), line, top);
     const one = { node, line, top, event, side, index: i, row: k };
     node.addEventListener("keydown", (pressed) => this.arrow(pressed, one));
     this.put(one, event.time_s);

@@ -15,8 +15,11 @@ const NEEDS = {
     ["force_g", "weight", "g", "", true],
     ["place_mm", "from the end", "mm", "", true],
   ],
+  moved: [["place_mm", "from the end", "mm", 4]],
   "load off": [],
 };
+// Not an event of its own: a load as it was, at another place.
+const MOVED = "moved";
 const WORDS = {
   "drive on": "drive on",
   "drive off": "drive off",
@@ -24,7 +27,8 @@ const WORDS = {
   occlusion: "mouth blocked",
   "flow lost": "flow lost",
   "flow back": "flow back",
-  load: "load, or load moved",
+  load: "load on the sleeve",
+  moved: "needle moved in the wound",
   "load off": "load off",
 };
 
@@ -38,7 +42,7 @@ export class EventList {
       "section",
       { className: "card events" },
       make("h2", {}, "Events"),
-      make("p", { className: "lead" }, "What happens, and when. Drag the numbered marks in the plot, or change them here. A load with another distance is the needle moved in the wound."),
+      make("p", { className: "lead" }, "What happens, and when. Drag the numbered marks in the plot, or change them here. A needle that is moved in the wound is pressed at another place."),
       this.lists,
       this.wrong,
     );
@@ -77,11 +81,11 @@ export class EventList {
     const id = `ev-${side}-${i}`;
     const change = (more) => this.send(side, events.map((e, k) => (k === i ? clean({ ...e, ...more }) : e)));
     const what = make("select", { id: `${id}-what`, ariaLabel: `Event ${i + 1}: what` });
-    for (const kind of this.head.event_kinds) what.append(make("option", { value: kind }, WORDS[kind] ?? kind));
-    what.value = event.what;
+    for (const kind of [...this.head.event_kinds, MOVED]) what.append(make("option", { value: kind }, WORDS[kind] ?? kind));
+    what.value = kindOf(event);
     what.addEventListener("change", () => this.send(side, events.map((e, k) => (k === i ? fresh(e.time_s, what.value) : e))));
     const time = number(`${id}-time`, `Event ${i + 1}: seconds`, event.time_s, (v) => change({ time_s: v ?? "" }), 0.5);
-    const more = (NEEDS[event.what] ?? []).map(([field, label, unit, , optional]) =>
+    const more = (NEEDS[kindOf(event)] ?? []).map(([field, label, unit, , optional]) =>
       make(
         "span",
         { className: "more" },
@@ -90,7 +94,7 @@ export class EventList {
       ),
     );
     const away = make("button", { type: "button", click: () => this.send(side, events.filter((_, k) => k !== i)) }, "Remove");
-    away.setAttribute("aria-label", `Remove event ${i + 1}: ${event.what}`);
+    away.setAttribute("aria-label", `Remove event ${i + 1}: ${WORDS[kindOf(event)]}`);
     return make("li", {}, make("span", { className: "badge", ariaHidden: "true" }, String(i + 1)), make("span", { className: "more" }, time, "s"), what, ...more, away);
   }
 
@@ -100,10 +104,16 @@ export class EventList {
   }
 }
 
+/** What an event is called: a load that only has another place is a needle that was moved. */
+export const kindOf = (event) =>
+  event.what === "load" && event.place_mm !== undefined && event.force_g === undefined ? MOVED : event.what;
+
+export const eventWords = (event) => WORDS[kindOf(event)] ?? event.what;
+
 /** A new event with what it needs. */
-function fresh(time, what) {
-  const out = { time_s: time, what };
-  for (const [field, , , first] of NEEDS[what] ?? []) if (first !== "") out[field] = first;
+function fresh(time, kind) {
+  const out = { time_s: time, what: kind === MOVED ? "load" : kind };
+  for (const [field, , , first] of NEEDS[kind] ?? []) if (first !== "") out[field] = first;
   return out;
 }
 

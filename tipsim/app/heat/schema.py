@@ -63,9 +63,10 @@ def _water(state: BenchState, side: str) -> Group:
         return number_control(state, side, f"flow.{name}", label, **limits)
 
     controls = [
-        flow("aspiration_ml_min", "Through the mouth", step=1, high=60),
-        flow("leak_ml_min", "Leaks by the wound", step=0.5, high=20),
+        flow("aspiration_ml_min", "Pump's flow", step=1, high=60),
+        flow("leak_ml_min", "Wound leaks", step=0.5, high=20),
         flow("occlusion_percent", "Mouth blocked", step=5),
+        flow("bottle_height_cm", "Bottle above the eye", step=5),
         number_control(state, side, "fluid.temperature_c", "Water comes at", step=1, high=40),
     ]
     return _group("water", "Water", side, controls, None)

@@ -6,9 +6,10 @@ from typing import Any
 
 from tipsim.app.heat.energy import shares
 from tipsim.app.heat.words import seconds
+from tipsim.flow.balance import flows
 from tipsim.heat.timeline import HeatRun
 from tipsim.setup.sourced import number
-from tipsim.setup.units import CELSIUS
+from tipsim.setup.units import CELSIUS, ML_MIN
 
 Row = dict[str, Any]
 
@@ -69,8 +70,22 @@ def rows(a: HeatRun, b: HeatRun) -> list[dict[str, Any]]:
             ],
         },
         {
-            "title": "Power and energy",
+            "title": "Flow and energy",
             "rows": [
+                _row(
+                    "mouth",
+                    "Water into the mouth, mL/min",
+                    [_flow(flows(r.scenario).mouth) for r in (a, b)],
+                    "At the start: what bottle, lines, pump and the blocked share of the mouth make "
+                    "of each other. Computed; see the page Flow.",
+                ),
+                _row(
+                    "leak",
+                    "Water out of the wound, mL/min",
+                    [_flow(flows(r.scenario).leak) for r in (a, b)],
+                    "At the start. The leak grows with the pressure in the chamber, so a blocked "
+                    "mouth lets more water out here than is set for a usual pressure. Computed.",
+                ),
                 _row(
                     "heat",
                     "Heats needle and sleeve, W",
@@ -93,6 +108,10 @@ def rows(a: HeatRun, b: HeatRun) -> list[dict[str, Any]]:
 def _row(id: str, label: str, both: list[str], why: str) -> Row:
     a, b = both
     return {"id": id, "label": label, "a": a, "b": b, "why": why, "check": None}
+
+
+def _flow(value: float) -> str:
+    return f"{max(float(ML_MIN.from_si(value)), 0.0):.1f}"
 
 
 def _c(kelvin: float | None) -> str:

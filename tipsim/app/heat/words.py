@@ -5,9 +5,12 @@ from __future__ import annotations
 import numpy as np
 
 from tipsim.app.heat.energy import shares
+from tipsim.flow.balance import flows
 from tipsim.heat.timeline import HeatRun
 from tipsim.setup.units import CELSIUS, GRAM, ML_MIN, MM
 
+NO_FLOW = ML_MIN.to_si(0.005)
+"""Less is nothing in words [m³/s]."""
 FLOOR = 0.05
 """A rise below this is not worth a sentence [K]."""
 
@@ -36,8 +39,8 @@ def told(run: HeatRun) -> str:
     """Describe a bench in one sentence.
 
     >>> from tipsim import Scenario, solve
-    >>> told(solve(Scenario.preset("straight, axial")).heat)
-    'Straight, axial, 100 %, sleeved, in air, 25 mL/min through the mouth and 3 mL/min by the wound'
+    >>> told(solve(Scenario.preset("straight, axial")).heat).split(", ", 5)[:5]
+    ['Straight', 'axial', '100 %', 'sleeved', 'in air']
     """
     s = run.scenario
     parts = [
@@ -64,12 +67,18 @@ AROUND = {
 
 
 def flow_words(run: HeatRun) -> str:
-    """Tell what flows at the start, as it is set."""
-    flow = run.scenario.flow
-    if flow.irrigation == 0:
+    """Tell what flows at the start: what bottle, pump, mouth and wound make of each other.
+
+    >>> from tipsim import Scenario, solve
+    >>> flow_words(solve(Scenario.preset("straight, axial")).heat)
+    '25 mL/min through the mouth and 3.1 mL/min by the wound'
+    """
+    found = flows(run.scenario)
+    mouth, leak = (max(v, 0.0) for v in (found.mouth, found.leak))
+    if mouth + leak < NO_FLOW:
         return "no flow"
-    mouth, leak = (ML_MIN.show(v, 3) for v in (flow.mouth, flow.leak))
-    return f"{mouth} through the mouth and {leak} by the wound"
+    words = [ML_MIN.show(v, 2) if v >= NO_FLOW else "nothing" for v in (mouth, leak)]
+    return f"{words[0]} through the mouth and {words[1]} by the wound"
 
 
 def side_lines(run: HeatRun) -> list[str]:
