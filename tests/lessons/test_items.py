@@ -80,8 +80,9 @@ def test_tolerance_includes_its_edges(lesson: Lesson, item: NumberItem | PlaceIt
             edge = asked.tolerance(item.tolerance, truth)
             for value in (truth - edge, truth + edge):
                 assert score(asked, value).verdict == RIGHT
+                typed = f"{value:.15g}".replace(".", ",")
                 # One digit more, so that no three behind the comma look like thousands.
-                typed = f"{value:.15g}".replace(".", ",") + ("0" if value % 1 else "")
+                typed += "0" * (len(typed.partition(",")[2]) == 3)
                 assert score(asked, f" {typed} ").verdict == RIGHT
 
 
