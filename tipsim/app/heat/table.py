@@ -76,8 +76,8 @@ def rows(a: HeatRun, b: HeatRun) -> list[dict[str, Any]]:
                     "mouth",
                     "Water into the mouth, mL/min",
                     [_flow(flows(r.scenario).mouth) for r in (a, b)],
-                    "At the start: what bottle, lines, pump and the blocked share of the mouth make "
-                    "of each other. Computed; see the page Flow.",
+                    "At the start: what bottle, lines, pump and the blocked share of the mouth "
+                    "make of each other. Computed; see the page Flow.",
                 ),
                 _row(
                     "leak",
