@@ -20,8 +20,12 @@ import pytest
 
 from tipsim.motion.run import run
 from tipsim.setup.scenario import Scenario
+from tipsim.tissue.bands import Band
 from tipsim.tissue.crossings import crossing_rate, flutter, share_beyond
+from tipsim.tissue.equal import Side, equal_cutting_power, wide_ratio
+from tipsim.tissue.iris import beside
 from tipsim.tissue.nucleus import cutting, efficiency
+from tipsim.tissue.result import EQUAL_CUT, EQUAL_POWER
 from tipsim.tissue.touch import mean_length
 
 ReportTable = Callable[[str, Iterable[str]], None]
@@ -128,3 +132,77 @@ def test_the_published_course_stands_whatever_is_assumed_beside_it() -> None:
             assert at[0.2] / at[0.1] == pytest.approx(jump, rel=1e-12)
             assert at[0.6] == pytest.approx((at[0.2] + at[1]) / 2, rel=1e-12)
             assert at[1] == pytest.approx(1, rel=1e-12) and at[0] == 0
+
+
+# Common practice, no source: with the iris lying on the sleeve, the single-bend needle releases
+# pigment and the counter-bent one nearly none. Put in numbers: work of rubbing over 4 times as
+# large at equal power, over 2 times at equal cutting, whatever the assumed numbers are. Nothing is
+# fitted to this: the geometry was chosen on motion at other places of the needle.
+
+
+def lying(shape: str) -> Side:
+    """A needle at full power, torsional, with an iris that lies on its sleeve."""
+    scenario = Scenario.preset(f"{shape}, torsional")
+    scenario = replace(scenario, eye=replace(scenario.eye, iris_gap=0.0))
+    return Side(scenario, run(scenario))
+
+
+@pytest.fixture(scope="module")
+def pair() -> tuple[Side, Side, float]:
+    a, b = lying("single-bend"), lying("counter-bent")
+    power = equal_cutting_power(a, b).power
+    assert power is not None
+    return a, b, power
+
+
+def band(pair: tuple[Side, Side, float], equal_cutting: bool) -> tuple[Band, Band]:
+    a, b, power = pair
+    found = wide_ratio(a, b, power if equal_cutting else 1.0)
+    assert found.narrow is not None and found.wide is not None
+    return found.narrow, found.wide
+
+
+def test_rubbing_of_both_shapes_by_place(
+    pair: tuple[Side, Side, float], report_table: ReportTable
+) -> None:
+    a, b, power = pair
+    place = np.arange(3, 10.1, 1.0) * 1e-3
+    at = {"eye.iris_place": place}
+    one = beside(a.scenario, a.motion, at).work
+    same, alike = (beside(b.scenario, b.motion, at, s).work for s in (1.0, power))
+    lines = [f"B cuts like A at {power:.0%} power"]
+    lines += [
+        f"{p * 1e3:4.0f} mm from the end: {x:5.2f} at equal power, {y:5.2f} at equal cutting"
+        for p, x, y in zip(place, one / same, one / alike, strict=True)
+    ]
+    for name, least, equal in (("power", EQUAL_POWER, False), ("cutting", EQUAL_CUT, True)):
+        narrow, wide = band(pair, equal)
+        lines += [
+            f"equal {name}, 5 mm: {narrow.usual:.2f}, assumed numbers of the iris "
+            f"{narrow.low:.2f} to {narrow.high:.2f}, with place, side and mobility "
+            f"{wide.low:.2f} to {wide.high:.2f}",
+            f"  lowered below {least:g} by {', '.join(wide.below(least)) or 'none'}",
+        ]
+    report_table("Rubbing at the iris, single-bend over counter-bent", lines)
+    # Far up the shaft the counter-bent needle is quiet, whatever power it takes to cut alike.
+    assert (one / same)[-1] > EQUAL_POWER and (one / alike)[-1] > EQUAL_CUT
+
+
+def test_at_equal_cutting_the_ratio_is_above_two_with_usual_numbers(
+    pair: tuple[Side, Side, float],
+) -> None:
+    narrow, wide = band(pair, equal_cutting=True)
+    assert narrow.usual > EQUAL_CUT
+    # And what takes it below is named, as the screen must: not one number more or less.
+    assert wide.below(EQUAL_CUT) == ("iris.twist_share", "eye.iris_place")
+
+
+@pytest.mark.xfail(reason="Not met: 3.4 at 5 mm from the end; from about 7.5 mm on it is")
+def test_at_equal_power_the_ratio_is_above_four(pair: tuple[Side, Side, float]) -> None:
+    assert band(pair, equal_cutting=False)[0].usual > EQUAL_POWER
+
+
+@pytest.mark.xfail(reason="Not met: near the shaft's still place, or if the sleeve turns along")
+@pytest.mark.parametrize("equal", [False, True], ids=["equal power", "equal cutting"])
+def test_the_ratio_holds_over_the_whole_band(pair: tuple[Side, Side, float], equal: bool) -> None:
+    assert band(pair, equal)[1].low > (EQUAL_CUT if equal else EQUAL_POWER)

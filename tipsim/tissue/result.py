@@ -9,7 +9,7 @@ from tipsim.tissue.iris import Iris
 from tipsim.tissue.nucleus import Cutting
 from tipsim.tissue.wound import Wound
 
-NEAREST, EQUAL_CUT = 4.0, 2.0
+EQUAL_POWER, EQUAL_CUT = 4.0, 2.0
 """Ratios of rubbing that common practice suggests (no source), at equal power and equal cutting."""
 
 
@@ -115,7 +115,7 @@ def pair_dict(a: Side, b: Side) -> dict[str, Any]:
         alike = rubbing_ratio(a, b, equal.power / b.scenario.drive.power)
     return {
         "equal_cutting": equal_dict(equal),
-        "rubbing_a_over_b": rubbing_dict(now, NEAREST),
+        "rubbing_a_over_b": rubbing_dict(now, EQUAL_POWER),
         "rubbing_a_over_b_at_equal_cutting": rubbing_dict(alike, EQUAL_CUT) if alike else None,
     }
 
