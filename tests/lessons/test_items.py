@@ -12,12 +12,12 @@ from tipsim.lesson.ask import Asked, ask, ask_variant
 from tipsim.lesson.check import check_folder
 from tipsim.lesson.check_items import longest_is_right
 from tipsim.lesson.format import ITEM_KINDS, ChoiceItem, Item, Lesson, NumberItem, PlaceItem
-from tipsim.lesson.quantities import Solved, Values
+from tipsim.lesson.quantities import Values, part_of, read_path
 from tipsim.lesson.score import RIGHT, score
 from tipsim.lesson.show import revealed, shown
 from tipsim.paths import lessons_folder
 from tipsim.setup.link import from_items
-from tipsim.solve import solve
+from tipsim.solve import Result, solve
 
 
 def each(*kinds: str) -> pytest.MarkDecorator:
@@ -109,15 +109,15 @@ class _Fresh:
 
     def __init__(self, values: Values) -> None:
         self.values, self.functions = values, values.functions
-        self.solved: dict[str, Solved] = {}
+        self.results: dict[str, Result] = {}
 
     def look_up(self, path: expression.Path) -> object:
         name = str(path[0])
-        if name not in self.values.sides:
+        if name not in self.values.sides or not path[1:]:
             return self.values.look_up(path)
-        if name not in self.solved:
-            self.solved[name] = Solved(solve(from_items(self.values.sides[name])))
-        return self.solved[name].value(path[1:]) if path[1:] else self.solved[name]
+        if name not in self.results:
+            self.results[name] = solve(from_items(self.values.sides[name]))
+        return read_path(lambda part: part_of(self.results[name], part), path[1:])
 
 
 def test_right_choices_are_spread_over_the_places(report_table: ReportTable) -> None:

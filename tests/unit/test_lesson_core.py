@@ -15,7 +15,7 @@ from tipsim.lesson.fill import fill
 from tipsim.lesson.format import Bench, Criterion, Item, Text
 from tipsim.lesson.goals import set_by
 from tipsim.lesson.markdown import html
-from tipsim.lesson.quantities import QUANTITIES, Values, solved
+from tipsim.lesson.quantities import QUANTITIES, Values, part_of, solved
 from tipsim.lesson.read import school
 from tipsim.lesson.score import score
 from tipsim.lesson.units import FAMILIES, read_number
@@ -51,6 +51,15 @@ def test_expressions_say_what_they_mean(source: str, value: float) -> None:
 @pytest.mark.parametrize("name", list(QUANTITIES))
 def test_every_short_name_leads_somewhere(name: str) -> None:
     assert math.isfinite(solved(BENT).value((name,)))
+
+
+def test_every_part_of_a_result_can_be_named() -> None:
+    result = solved(BENT).result
+    for name, value in result.to_dict().items():
+        if isinstance(value, dict):
+            assert part_of(result, name) == value
+    with pytest.raises(BadInput, match="not a known quantity"):
+        part_of(result, "wonud")
 
 
 @pytest.mark.parametrize(

@@ -3,12 +3,13 @@
 import argparse
 import sys
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
+from typing import Any
 
 from tipsim.lesson.check import check_folder
 from tipsim.lesson.format import ITEM_KINDS, School
-from tipsim.lesson.quantities import FUNCTIONS, QUANTITIES
+from tipsim.lesson.quantities import FUNCTIONS, PARTS, QUANTITIES, part_of, solved
 from tipsim.lesson.read import school
 from tipsim.paths import lessons_folder
 from tipsim.setup.errors import BadInput
@@ -78,16 +79,33 @@ def _counts(found: School) -> str:
 
 
 def _quantities(_args: argparse.Namespace) -> int:
+    print("Short names, behind a side: a.end_stroke_um_pp")
     for q in QUANTITIES.values():
-        print(f"{q.name:22} {q.unit:18} {q.meaning}")
-    print("\nAnything that `tipsim solve NAME --json` prints, by its path: a.motion.nodes_mm[0]")
-    print("What is set: a.setting.drive.power_percent")
+        print(f"  {q.name:22} {q.unit:18} {q.meaning}")
+    print("\nPaths, with their values for the single-bend needle under torsional drive")
+    result = solved({"needle": "single-bend", "drive": "torsional"}).result
+    for name in PARTS:
+        for path, value in _flat(f"a.{name}", part_of(result, name)):
+            print(f"  {path:55} {value}")
+    print("\nWhat is set, as in a scenario file: a.setting.drive.power_percent")
     print("A number of assets/numbers: sourced.fatigue.smooth")
-    print("\nmin, max, abs, round, sqrt; and")
+    print("\nFunctions: min, max, abs, round, sqrt; and")
     for name, function in FUNCTIONS.items():
         if function.__module__.startswith("tipsim") and function.__doc__:
-            print(f"{name:22} {(function.__doc__ or '').splitlines()[0]}")
+            print(f"  {name:22} {(function.__doc__ or '').splitlines()[0]}")
     return 0
+
+
+def _flat(path: str, data: Any) -> Iterator[tuple[str, Any]]:
+    """Give every value in tables and lists with its path."""
+    if isinstance(data, Mapping):
+        for key, value in data.items():
+            yield from _flat(f"{path}.{key}", value)
+    elif isinstance(data, list):
+        for index, value in enumerate(data):
+            yield from _flat(f"{path}[{index}]", value)
+    else:
+        yield path, data
 
 
 def _export(args: argparse.Namespace) -> int:

@@ -3,7 +3,7 @@
 import math
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
@@ -79,7 +79,7 @@ QUANTITIES = _quantities(
 )
 """Every short name; anything else is reached by its path."""
 
-_PARTS: dict[str, Callable[[Result], Any]] = {
+PARTS: dict[str, Callable[[Result], Any]] = {
     "motion": lambda r: motion_dict(r.scenario, r.motion),
     "stress": stress_dict,
     "sensitivity": lambda r: sensitivity_dict(r.sensitivity),
@@ -92,36 +92,60 @@ _PARTS: dict[str, Callable[[Result], Any]] = {
 """Parts of a result that can be had without the others, which cost more."""
 
 
-@dataclass(frozen=True, eq=False)
+def part_of(result: Result, name: str) -> Any:
+    """Give a part of `Result.to_dict` by name, or "setting" or "title", without the others.
+
+    Raises
+    ------
+    BadInput
+        For an unknown name.
+    """
+    if name == "title":
+        return result.scenario.needle.title
+    if name == "setting":
+        return to_plain(result.scenario)
+    if name not in PARTS:
+        known = [*QUANTITIES, "title", "setting", *PARTS]
+        allowed = f"such as end_stroke_um_pp{nearest(name, known)}"
+        raise BadInput(name, "not a known quantity", allowed)
+    return PARTS[name](result)
+
+
+def read_path(part: Callable[[str], Any], path: Path) -> Any:
+    """Give what a path leads to, through whatever gives the parts of a result."""
+    if len(path) == 1 and path[0] in QUANTITIES:
+        path = QUANTITIES[str(path[0])].path
+    return _plain(_walk(part(str(path[0])), path[1:], _dotted(path)), _dotted(path))
+
+
+_Items = tuple[tuple[str, str], ...]
+
+
+@lru_cache(maxsize=48)
+def _result(items: _Items) -> Result:
+    """Solve a side. A result with its heat takes 2 MB, so few are kept, and parts apart."""
+    return solve(from_items(dict(items)))
+
+
+@lru_cache(maxsize=4096)
+def _part(items: _Items, name: str) -> Any:
+    return part_of(_result(items), name)
+
+
+@dataclass(frozen=True)
 class Solved:
-    """A solved side whose parts are written out when they are first asked for."""
+    """One side, solved when something of it is asked for first."""
 
-    result: Result
-    _parts: dict[str, Any] = field(default_factory=dict)
+    items: _Items
 
-    def part(self, name: str) -> Any:
-        """Give a part of `Result.to_dict` by name; raises BadInput for an unknown one."""
-        if name not in self._parts:
-            if name == "setting":
-                self._parts[name] = to_plain(self.result.scenario)
-            elif name in _PARTS:
-                self._parts[name] = _PARTS[name](self.result)
-            else:
-                self._parts.update(self.result.to_dict())
-        if name not in self._parts:
-            known = [*QUANTITIES, "title", *self._parts]
-            raise BadInput(
-                name, "not a known quantity", f"such as end_stroke_um_pp{nearest(name, known)}"
-            )
-        return self._parts[name]
+    @property
+    def result(self) -> Result:
+        """All that was computed."""
+        return _result(self.items)
 
     def value(self, path: Path) -> Any:
         """Give what a path behind the side leads to."""
-        if path == ("title",):
-            return self.result.scenario.needle.title
-        if len(path) == 1 and path[0] in QUANTITIES:
-            path = QUANTITIES[str(path[0])].path
-        return _plain(_walk(self.part(str(path[0])), path[1:], _dotted(path)), _dotted(path))
+        return read_path(lambda name: _part(self.items, name), path)
 
     @property
     def from_end(self) -> Floats:
@@ -141,13 +165,8 @@ class Solved:
         return float(np.interp(distance, self.from_end[::-1], self.curve(of)[::-1]))
 
 
-@lru_cache(maxsize=512)
-def _solved(items: tuple[tuple[str, str], ...]) -> Solved:
-    return Solved(solve(from_items(dict(items))))
-
-
 def solved(side: Side) -> Solved:
-    """Solve what a link holds of one side; the last 512 different ones are kept.
+    """Solve what a link holds of one side.
 
     Raises
     ------
@@ -159,7 +178,9 @@ def solved(side: Side) -> Solved:
     >>> round(solved({"needle": "single-bend", "power": "50"}).value(("end_stroke_um_pp",)))
     65
     """
-    return _solved(tuple(sorted(side.items())))
+    found = Solved(tuple(sorted(side.items())))
+    _ = found.result
+    return found
 
 
 def stroke_at(side: Solved, distance: float) -> float:
@@ -244,7 +265,7 @@ class Values:
         if first in self.own and not rest:
             return self.own[first]
         if first in self.sides:
-            side = solved(self.sides[first])
+            side = Solved(tuple(sorted(self.sides[first].items())))
             return side.value(rest) if rest else side
         if first == "sourced" and len(rest) == 2:
             return sourced.number(_dotted(rest)).value

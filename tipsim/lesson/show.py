@@ -42,7 +42,13 @@ def key_points(lesson: Lesson) -> list[str]:
 
 
 def values_query(values: Values, view: Mapping[str, str] | None = None) -> str:
-    """Give the link of the sides a and b of some values; b is as a where there is none."""
+    """Give the link of the sides a and b of some values; b is as a where there is none.
+
+    Examples
+    --------
+    >>> values_query(Values({"a": {"needle": "straight", "power": "40"}}, {}), {"apart": "1"})
+    'needle=straight&drive=torsional&power=40&view.apart=1'
+    """
     a = values.sides.get("a", {})
     pair = from_items(a), from_items(values.sides.get("b", a))
     return pair_to_query(*pair, {f"view.{k}": v for k, v in (view or {}).items()})
@@ -59,6 +65,14 @@ def shown(asked: Asked) -> dict[str, Any]:
         given) for number; ``entries`` (id, html) for order; ``lefts``, ``rights`` (id, html) for
         match; ``on``, ``length_mm``, ``bend_mm`` (place of the first bend from the end) for place
         and sketch, with ``of`` for sketch; ``free``, ``conditions`` (html) for goal.
+
+    Examples
+    --------
+    >>> from tipsim.lesson.ask import ask
+    >>> from tipsim.lesson.read import school
+    >>> lesson = school().lessons["drive-to-stroke"]
+    >>> shown(ask(lesson, lesson.items["stroke-seen-number"], 0))["unit"]
+    'µm'
     """
     item = asked.item
     return {
@@ -116,6 +130,14 @@ def revealed(asked: Asked) -> dict[str, Any]:
         ``answer`` (as `score` takes it), ``words`` (the same as HTML), and ``worked`` (every
         line, as HTML) for number, ``truths`` and ``tolerance`` [mm] for place, ``curve`` (points
         of the model) for sketch.
+
+    Examples
+    --------
+    >>> from tipsim.lesson.ask import ask
+    >>> from tipsim.lesson.read import school
+    >>> lesson = school().lessons["drive-to-stroke"]
+    >>> revealed(ask(lesson, lesson.items["stroke-seen-straight"], 0))["words"]
+    'It stayed in its place.'
     """
     item, answer = asked.item, right_answer(asked)
     out: dict[str, Any] = {"answer": answer, "words": line(in_words(asked, answer))}
