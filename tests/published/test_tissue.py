@@ -156,8 +156,7 @@ def pair() -> tuple[Side, Side, float]:
 
 
 def band(pair: tuple[Side, Side, float], equal_cutting: bool) -> tuple[Band, Band]:
-    a, b, power = pair
-    found = wide_ratio(a, b, power if equal_cutting else 1.0)
+    found = wide_ratio(*pair[:2], equal_cutting)
     assert found.narrow is not None and found.wide is not None
     return found.narrow, found.wide
 
@@ -178,9 +177,9 @@ def test_rubbing_of_both_shapes_by_place(
     for name, least, equal in (("power", EQUAL_POWER, False), ("cutting", EQUAL_CUT, True)):
         narrow, wide = band(pair, equal)
         lines += [
-            f"equal {name}, 5 mm: {narrow.usual:.2f}, assumed numbers of the iris "
-            f"{narrow.low:.2f} to {narrow.high:.2f}, with place, side and mobility "
-            f"{wide.low:.2f} to {wide.high:.2f}",
+            f"equal {name}, 5 mm: {narrow.usual:.2f}",
+            f"  over the assumed numbers {narrow.low:.2f} to {narrow.high:.2f}",
+            f"  with place, side, gap and mobility {wide.low:.2f} to {wide.high:.2f}",
             f"  lowered below {least:g} by {', '.join(wide.below(least)) or 'none'}",
         ]
     report_table("Rubbing at the iris, single-bend over counter-bent", lines)

@@ -38,11 +38,11 @@ def test_iris_and_cutting_of_both_needles_follow_a_control(report_table: ReportT
         for side in (a, b):
             iris(side.scenario, side.motion)
             cutting(side.scenario, side.motion)
-        equal = equal_cutting_power(a, b)
+        equal_cutting_power(a, b)
         rubbing_ratio(a, b)
-        rubbing_ratio(a, b, equal.power or 1.0)
+        rubbing_ratio(a, b, equal_cutting=True)
 
-    took, wide = best(both), best(lambda: wide_ratio(a, b), 5)
+    took, wide = best(both), best(lambda: wide_ratio(a, b, equal_cutting=True), 5)
     report_table(
         "Iris and cutting with bands, both needles",
         [

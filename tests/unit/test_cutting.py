@@ -149,8 +149,11 @@ def test_rubbing_of_a_needle_over_itself_is_one() -> None:
     for band in (rubbing_ratio(a, b).narrow, wide_ratio(a, b).wide):
         assert band is not None
         assert (band.low, band.usual, band.high) == pytest.approx((1, 1, 1))
-    half = rubbing_ratio(a, b, 0.5).narrow
+    half = rubbing_ratio(a, side("single-bend, torsional", power=0.5)).narrow
     assert half is not None and half.usual == pytest.approx(2)
+    # At equal cutting it takes A's power, whatever it is set to.
+    alike = rubbing_ratio(a, side("single-bend, torsional", power=0.5), equal_cutting=True).narrow
+    assert alike is not None and (alike.low, alike.high) == pytest.approx((1, 1))
     still = side("single-bend, torsional", power=0.0)
     assert rubbing_ratio(a, still).narrow is None
 

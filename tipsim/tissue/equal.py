@@ -1,6 +1,6 @@
 """Two needles side by side: the power at which both cut alike, and how the iris fares then."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -157,56 +157,87 @@ def settings_ranges(a: Scenario, b: Scenario) -> tuple[Range, ...]:
     return tuple(out)
 
 
-def rubbing_ratio(a: Side, b: Side, scale: float = 1.0) -> Rubbing:
+@dataclass(frozen=True)
+class _Pair:
+    """Two needles; with what their mouths do when B takes the power for equal cutting."""
+
+    a: Side
+    b: Side
+    mouths: tuple[Mouth, Mouth] | None
+
+    @classmethod
+    def of(cls, a: Side, b: Side, equal_cutting: bool) -> "_Pair":
+        mouths = mouth(a.scenario, a.motion), mouth(b.scenario, b.motion)
+        return cls(a, b, mouths if equal_cutting else None)
+
+    @property
+    def over(self) -> tuple[Range, ...]:
+        """Numbers that the ratio rests on."""
+        cuts = _shared(*self.mouths) if self.mouths else ()
+        return (*iris_ranges(self.a.scenario, self.b.scenario), *cuts)
+
+    @property
+    def rubs(self) -> bool:
+        """Whether anything rubs at B."""
+        moved = beside(self.b.scenario, self.b.motion, {}).rub[0] > 0
+        return bool(moved and float(np.min(self.scale({}))) > 0)
+
+    def scale(self, v: Values) -> Floats:
+        """Give the factor on B's motion."""
+        own = self.b.scenario.drive.power
+        if self.mouths is None or own == 0:
+            return np.ones(1)
+        return _powers(*self.mouths, v)["power"] / own
+
+
+def rubbing_ratio(a: Side, b: Side, equal_cutting: bool = False) -> Rubbing:
     """Give the work of rubbing at A over that at B, over the assumed numbers.
 
     Parameters
     ----------
     a, b : Side
-    scale : float
-        Factor on B's motion: its power for equal cutting over the power it is set to.
+    equal_cutting : bool
+        Whether B takes the power at which it cuts like A, found anew whatever is assumed (full
+        power where that is not enough); otherwise both keep the power they are set to.
     """
-    if not _rubs(b, scale):
+    pair = _Pair.of(a, b, equal_cutting)
+    if not pair.rubs:
         return Rubbing(None)
-    over = iris_ranges(a.scenario, b.scenario)
-    return Rubbing(bands(partial(_ratio, a, b, scale), over)["ratio"])
+    return Rubbing(bands(partial(_ratio, pair), pair.over)["ratio"])
 
 
-def wide_ratio(a: Side, b: Side, scale: float = 1.0) -> Rubbing:
+def wide_ratio(a: Side, b: Side, equal_cutting: bool = False) -> Rubbing:
     """Give the same over what a surgeon sees and over the sleeve's mobility too; see `Rubbing`.
 
     Mobility changes the motion, which is solved anew at a few of them: some tens of milliseconds.
     """
-    inner = rubbing_ratio(a, b, scale).narrow
+    inner = rubbing_ratio(a, b, equal_cutting).narrow
     if inner is None:
         return Rubbing(None)
-    over = (*iris_ranges(a.scenario, b.scenario), *settings_ranges(a.scenario, b.scenario))
+    pair = _Pair.of(a, b, equal_cutting)
+    over = (*pair.over, *settings_ranges(a.scenario, b.scenario))
     grid = np.linspace(number(MOBILITY).low, number(MOBILITY).high, LEVELS)
-    solved = [(_moved(a, m), _moved(b, m)) for m in grid]
+    solved = [_Pair.of(_moved(a, m), _moved(b, m), equal_cutting) for m in grid]
 
     def result(v: Values) -> Values:
         if MOBILITY not in v:
-            return _ratio(a, b, scale, v)
+            return _ratio(pair, v)
         nearest = np.abs(v[MOBILITY][:, None] - grid).argmin(axis=1)
         out = np.empty(len(nearest))
         for i in np.unique(nearest):
             here = nearest == i
             own = a.scenario.sleeve is not None and v[MOBILITY] == a.scenario.sleeve.mobility
-            for which, (one, two) in ((here & own, (a, b)), (here & ~own, solved[i])):
+            for which, these in ((here & own, pair), (here & ~own, solved[i])):
                 if which.any():
                     some = {id: x[which] for id, x in v.items()}
                     some[MOBILITY] = np.maximum(some[MOBILITY], STILL)
-                    out[which] = _ratio(one, two, scale, some)["ratio"]
+                    out[which] = _ratio(these, some)["ratio"]
         return {"ratio": out}
 
     outer = bands(result, over)["ratio"]
     # What fewer numbers reach, more of them reach as well.
     low, high = min(inner.low, outer.low), max(inner.high, outer.high)
     return Rubbing(inner, replace(outer, low=low, high=high))
-
-
-def _rubs(side: Side, scale: float) -> bool:
-    return bool(beside(side.scenario, side.motion, {}, scale).rub[0] > 0)
 
 
 def _moved(side: Side, mobility: float) -> Side:
@@ -217,9 +248,9 @@ def _moved(side: Side, mobility: float) -> Side:
     return Side(scenario, run(scenario))
 
 
-def _ratio(a: Side, b: Side, scale: float, v: Values) -> Mapping[str, Floats]:
-    one = beside(a.scenario, a.motion, v)
-    other = beside(b.scenario, b.motion, v, scale)
+def _ratio(pair: _Pair, v: Values) -> Values:
+    one = beside(pair.a.scenario, pair.a.motion, v)
+    other = beside(pair.b.scenario, pair.b.motion, v, pair.scale(v))
     # Shares of time may be too small for a float: their ratio is taken from logarithms.
     longer = np.exp(np.clip(one.log_share - other.log_share, -np.log(FAR), np.log(FAR)))
     top, below, _ = np.broadcast_arrays(one.rub, other.rub, longer)

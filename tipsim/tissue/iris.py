@@ -9,6 +9,7 @@ iris's modulus; how, is assumed too.
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 from scipy.special import log_ndtr
 
 from tipsim.flow.balance import flows
@@ -133,7 +134,7 @@ def _alike(**found: Floats) -> Values:
     return dict(zip(found, np.broadcast_arrays(*found.values()), strict=True))
 
 
-def beside(scenario: Scenario, motion: Motion, moved: Values, scale: float = 1.0) -> Beside:
+def beside(scenario: Scenario, motion: Motion, moved: Values, scale: ArrayLike = 1.0) -> Beside:
     """Give the rubbing with some numbers moved.
 
     Parameters
@@ -142,7 +143,7 @@ def beside(scenario: Scenario, motion: Motion, moved: Values, scale: float = 1.0
     motion : Motion
     moved : mapping of id to (k,) array
         Numbers that differ from the bench's, such as "iris.friction" or "eye.iris_gap" [SI].
-    scale : float
+    scale : array_like
         Factor on all motion: another power [no unit].
     """
 
@@ -152,7 +153,8 @@ def beside(scenario: Scenario, motion: Motion, moved: Values, scale: float = 1.0
         return np.asarray(moved[id] if id in moved else [getattr(part, name)], dtype=np.float64)
 
     slid = sliding(scenario, motion, contact(scenario, moved))
-    slid = Sliding(scale * slid.speed, scale * slid.reach, slid.radius)
+    by = np.asarray(scale, dtype=np.float64)
+    slid = Sliding(by * slid.speed, by * slid.reach, slid.radius)
     spread, rate = stirred(
         flows(scenario).irrigation,
         value("eye.iris_modulus"),

@@ -109,14 +109,11 @@ def pair_dict(a: Side, b: Side) -> dict[str, Any]:
     comes.
     """
     equal = equal_cutting_power(a, b)
-    now = rubbing_ratio(a, b)
-    alike = None
-    if equal.power and b.scenario.drive.power > 0:
-        alike = rubbing_ratio(a, b, equal.power / b.scenario.drive.power)
+    alike = rubbing_ratio(a, b, equal_cutting=True) if equal.power else Rubbing(None)
     return {
         "equal_cutting": equal_dict(equal),
-        "rubbing_a_over_b": rubbing_dict(now, EQUAL_POWER),
-        "rubbing_a_over_b_at_equal_cutting": rubbing_dict(alike, EQUAL_CUT) if alike else None,
+        "rubbing_a_over_b": rubbing_dict(rubbing_ratio(a, b), EQUAL_POWER),
+        "rubbing_a_over_b_at_equal_cutting": rubbing_dict(alike, EQUAL_CUT),
     }
 
 

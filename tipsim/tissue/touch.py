@@ -92,11 +92,10 @@ def sliding(scenario: Scenario, motion: Motion, contact: Contact) -> Sliding:
     radius = scenario.needle.radii_at(flat)[0].reshape(s.shape)
     if scenario.sleeve is not None:
         radius = np.where(sleeved, np.maximum(scenario.sleeve.outer_radius, radius), radius)
-    moved, turned = _passed(u, tangent, sleeved, contact)
-    normal = _normals(tangent, contact)
-    surface = moved[..., None, :] + np.cross(turned[..., None, :], radius[..., None, None] * normal)
-    towards = (surface * normal).sum(axis=-1)
-    path = surface - towards[..., None] * normal
+    moved, turned = _passed(_local(u, tangent), sleeved, contact)
+    around = (np.arange(ANGLES) + 0.5) / ANGLES - 0.5
+    angle = (contact.side[:, None] + around * contact.arc[:, None])[:, None, :]
+    towards, path = _surface(moved, turned, radius[..., None], np.cos(angle), np.sin(angle))
     angular = 2 * np.pi * motion.frequency
     return Sliding(
         angular * mean_length(path).mean(axis=(1, 2)),
@@ -105,31 +104,43 @@ def sliding(scenario: Scenario, motion: Motion, contact: Contact) -> Sliding:
     )
 
 
+def _local(u: Complexes, tangent: Floats) -> Complexes:
+    """Give six amplitudes in the needle's own axes: in the bend plane, across it, along."""
+    out_of_plane = np.array([0.0, 0.0, 1.0])
+    in_plane = np.cross(out_of_plane, tangent)
+    axes = np.stack([in_plane, np.broadcast_to(out_of_plane, tangent.shape), tangent], axis=-2)
+    parts = [np.einsum("...ij,...j->...i", axes, u[..., k : k + 3]) for k in (0, 3)]
+    return np.concatenate(parts, axis=-1)
+
+
 def _passed(
-    u: Complexes, tangent: Floats, sleeved: NDArray[np.bool_], contact: Contact
+    u: Complexes, sleeved: NDArray[np.bool_], contact: Contact
 ) -> tuple[Complexes, Complexes]:
-    """Give displacement and rotation of what is touched, (k, places, 3) each.
+    """Give displacement and rotation of what is touched in the needle's axes, each (k, places, 3).
 
     A sleeve follows sideways with its mobility, and leans as the shaft does by as much.
     """
     side, along, twist = (
-        np.where(sleeved, share[:, None], 1.0)[..., None]
+        np.where(sleeved, share[:, None], 1.0)
         for share in (contact.mobility, contact.along_share, contact.twist_share)
     )
-    lengthwise = (u[..., :3] * tangent).sum(axis=-1, keepdims=True) * tangent
-    turning = (u[..., 3:] * tangent).sum(axis=-1, keepdims=True) * tangent
-    moved = side * (u[..., :3] - lengthwise) + along * lengthwise
-    turned = side * (u[..., 3:] - turning) + twist * turning
-    return moved, turned
+    moved = u[..., :3] * np.stack([side, side, along], axis=-1)
+    return moved, u[..., 3:] * np.stack([side, side, twist], axis=-1)
 
 
-def _normals(tangent: Floats, contact: Contact) -> Floats:
-    """Give unit vectors across the needle over the touched arc, (k, places, angles, 3)."""
-    out_of_plane = np.array([0.0, 0.0, 1.0])
-    in_plane = np.cross(out_of_plane, tangent)
-    share = (np.arange(ANGLES) + 0.5) / ANGLES - 0.5
-    angle = (contact.side[:, None] + share * contact.arc[:, None])[:, None, :, None]
-    return np.asarray(np.cos(angle) * in_plane[..., None, :] + np.sin(angle) * out_of_plane)
+def _surface(
+    moved: Complexes, turned: Complexes, radius: Floats, cos: Floats, sin: Floats
+) -> tuple[Complexes, Complexes]:
+    """Give the surface's motion towards the iris, and along itself: lengthwise and around.
+
+    Displacement plus rotation x lever, the lever being radius (cos, sin, 0) in the needle's axes;
+    shapes (k, places, angles) and (k, places, angles, 2).
+    """
+    x, y, z = (moved[..., i, None] for i in range(3))
+    rx, ry, rz = (turned[..., i, None] for i in range(3))
+    lengthwise = z + radius * (rx * sin - ry * cos)
+    around = y * cos - x * sin + radius * rz
+    return x * cos + y * sin, np.stack([lengthwise, around], axis=-1)
 
 
 def mean_length(amplitude: Complexes) -> Floats:
