@@ -67,6 +67,33 @@ def test_what_the_sleeve_passes_on() -> None:
     assert beside(eye(SINGLE, iris_place=0.6e-3), MOTION, {}).sliding.radius[0] < 0.7e-3
 
 
+@pytest.mark.parametrize("place", [0.6e-3, 5e-3])
+def test_turning_and_lengthwise_motion_rub_by_what_is_passed_on(place: float) -> None:
+    """A straight needle that only turns, or only moves along: its surface speed by hand."""
+    for drive, share in (("torsional", "twist_share"), ("axial", "along_share")):
+        bench = eye(Scenario.preset(f"straight, {drive}"), iris_place=place)
+        bench = numbers(bench, length=0.5e-3, **{share: 0.05})
+        motion = run(bench)
+        u = at(motion.frame, motion.displacement, [bench.needle.length - place])[0]
+        sleeved = place > 1e-3
+        assert bench.sleeve is not None
+        radius = bench.sleeve.outer_radius if sleeved else bench.needle.outer_radius
+        moved = abs(u[0]) if drive == "axial" else radius * abs(u[3])
+        speed = 2 / np.pi * 2 * np.pi * bench.drive.frequency * moved * (0.05 if sleeved else 1)
+        assert beside(bench, motion, {}).sliding.speed[0] == pytest.approx(speed, rel=0.01)
+
+
+def test_turning_adds_to_sideways_motion_on_one_side_and_takes_from_it_on_the_other() -> None:
+    bench = numbers(SINGLE, twist_share=0.03)
+    one, other = (
+        float(beside(eye(bench, iris_side=side), MOTION, {}).sliding.speed[0])
+        for side in (0.0, np.pi)
+    )
+    none = float(beside(SINGLE, MOTION, {}).sliding.speed[0])
+    assert min(one, other) < none < max(one, other)
+    assert (one + other) / 2 == pytest.approx(none, rel=0.03)
+
+
 def test_the_same_motion_on_the_other_side_rubs_as_much() -> None:
     one = beside(eye(SINGLE, iris_side=np.pi / 2), MOTION, {})
     other = beside(eye(SINGLE, iris_side=-np.pi / 2), MOTION, {})

@@ -173,6 +173,16 @@ def test_where_the_lip_is_hottest_counts() -> None:
     assert course.max() <= HEAT.peak_sleeve and course[0] == pytest.approx(306.15)
 
 
+def test_a_needle_too_short_for_the_wound_still_has_an_answer() -> None:
+    short = Scenario.preset("straight, axial")
+    (piece,) = short.needle.pieces
+    needle = replace(short.needle, pieces=(replace(piece, length=6e-3),), taper_length=0.5e-3)
+    assert short.sleeve is not None
+    bench = replace(short, needle=needle, sleeve=replace(short.sleeve, exposed=5e-3), duration=0.5)
+    heat = heat_run(bench, 0.5)
+    assert wound(bench, heat).peak.usual > 290
+
+
 @pytest.mark.parametrize("name", ["contact_film", "outside_film", "thickness", "lip_share"])
 def test_each_thermal_number_moves_the_lip(name: str) -> None:
     own = getattr(BASE.tissue.wound, name)

@@ -47,8 +47,8 @@ def iris_dict(found: Iris) -> dict[str, Any]:
     >>> from tipsim.setup.scenario import Scenario
     >>> from tipsim.tissue.iris import iris
     >>> bench = Scenario.preset("single-bend, torsional")
-    >>> iris_dict(iris(bench, run(bench)))["flutter_um"]
-    100.286
+    >>> sorted(iris_dict(iris(bench, run(bench)))["pigment_teaching_index"])
+    ['high', 'inner', 'low', 'matters_most', 'usual']
     """
     return {
         "flutter_um": rounded(found.spread * 1e6),

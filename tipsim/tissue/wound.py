@@ -162,10 +162,14 @@ def wound(scenario: Scenario, heat: HeatRun) -> Wound:
 
 
 def sleeve_outside(scenario: Scenario, heat: HeatRun) -> Floats:
-    """Give the temperature over time of the hottest place of sleeve (or metal) in the wound [K]."""
+    """Give the temperature over time of the hottest place of sleeve (or metal) in the wound [K].
+
+    A needle too short to reach through the wound lies in it with its first slice.
+    """
     end = scenario.sleeve_end or scenario.needle.length - BARE_EXPOSED
     middle = heat.cells.middle
     inside = (middle < end - WOUND[0]) & (middle > end - WOUND[1])
+    inside[0] |= not inside.any()
     surface = heat.layer("outer" if scenario.sleeve else "metal")[:, inside]
     course = surface.reshape(len(heat.time), -1)
     return np.asarray(course[:, course.max(axis=0).argmax()])
