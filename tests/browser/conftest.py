@@ -30,26 +30,49 @@ ARGUMENTS = [
 OpenPage = Callable[..., Page]
 
 
+class Server:
+    """A server with records of its own, which can be killed and started again."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        with socket.socket() as probe:
+            probe.bind(("127.0.0.1", 0))
+            self.port = probe.getsockname()[1]
+        self.address = f"http://127.0.0.1:{self.port}"
+
+    def start(self) -> None:
+        """Start it, and wait until it answers."""
+        log = self.folder / "log"
+        with log.open("ab") as words:
+            command = [sys.executable, "-m", "tipsim.cli", "serve", "--port", str(self.port)]
+            env = {**os.environ, "TIPSIM_DATA": str(self.folder)}
+            self.process = subprocess.Popen(
+                command, cwd=ROOT, env=env, stdout=words, stderr=subprocess.STDOUT
+            )
+        _wait(self.process, f"{self.address}/assets/styles/tokens.css", log)
+
+    def stop(self) -> None:
+        """End it in good order."""
+        self.process.terminate()
+        with suppress(subprocess.TimeoutExpired):
+            self.process.wait(10)
+        self.kill()
+
+    def kill(self) -> None:
+        """End it at once."""
+        self.process.kill()
+        self.process.wait()
+
+
 @pytest.fixture(scope="session")
 def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """Give the address of a server that runs while the tests do."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    address = f"http://127.0.0.1:{port}"
-    log = tmp_path_factory.mktemp("server") / "log"
-    with log.open("wb") as words:
-        command = [sys.executable, "-m", "tipsim.cli", "serve", "--port", str(port)]
-        process = subprocess.Popen(command, cwd=ROOT, stdout=words, stderr=subprocess.STDOUT)
-        try:
-            _wait(process, f"{address}/assets/styles/tokens.css", log)
-            yield address
-        finally:
-            process.terminate()
-            with suppress(subprocess.TimeoutExpired):
-                process.wait(10)
-            process.kill()
-            process.wait()
+    own = Server(tmp_path_factory.mktemp("server"))
+    try:
+        own.start()
+        yield own.address
+    finally:
+        own.stop()
 
 
 def _wait(process: "subprocess.Popen[bytes]", address: str, log: Path) -> None:

@@ -7,8 +7,10 @@ import { make } from "../shared/make.js";
 // ---- messages ----
 
 class Messenger {
-  constructor(model) {
+  /** `busy` is told whether something is still on its way. */
+  constructor(model, busy) {
     this.model = model;
+    this.busy = busy;
     this.sent = 0;
     this.answered = 0;
     this.waiting = new Map();
@@ -23,6 +25,7 @@ class Messenger {
   // A newer value of the same control takes the place of one that has not left yet.
   change(id, side, field, value) {
     this.waiting.set(id, { side, field, value });
+    this.busy(true);
     this.flush();
   }
 
@@ -185,7 +188,7 @@ const KINDS = {
 class Form {
   constructor(model) {
     this.model = model;
-    this.messenger = new Messenger(model);
+    this.messenger = new Messenger(model, (on) => this.form.setAttribute("aria-busy", String(on)));
     this.address = new Address();
     this.parts = new Map();
     this.open = new Map();
@@ -261,6 +264,7 @@ class Form {
     if (reply.notice !== undefined) this.said.textContent = reply.notice;
     if (reply.link !== undefined) this.address.show(reply.link);
     this.messenger.flush();
+    this.messenger.busy(this.messenger.sent > this.messenger.answered);
   }
 
   show(values, errors) {

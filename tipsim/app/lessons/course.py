@@ -22,13 +22,14 @@ ASKING = ("review", "predict", "observe", "quiz")
 
 @dataclass(frozen=True)
 class Setting:
-    """What is to stand on the bench; a new `key` means that it is laid anew."""
+    """What is to stand on the bench, maybe for a goal; a new `key` means that it is laid anew."""
 
     key: str
     sides: Mapping[str, Side]
     free: tuple[str, ...]
     page: str
     view: Mapping[str, str]
+    goal: str = ""
 
 
 class Course:
@@ -237,7 +238,7 @@ class Course:
             run = run_of(self.lesson, self.step)
             page, view = (run.page, run.view) if run else (self.lesson.page, self.lesson.view)
             key = f"{item.id} {self.again.get(item.id, 0)}"
-            return Setting(key, sides, item.free, page, dict(view))
+            return Setting(key, sides, item.free, page, dict(view), item.id)
         run = run_of(self.lesson, self.step)
         if run is None or self.step.kind not in ("run", "observe"):
             return None

@@ -2,6 +2,16 @@
 
 import { make } from "../shared/make.js";
 
+const LONGEST_WAIT = 200;
+
+const pause = (ms) => new Promise((go) => setTimeout(go, ms));
+
+/** Whether a form in a page, or in a part of it, waits for its server. */
+function busy(root) {
+  if (root.querySelector("form[aria-busy='true']")) return true;
+  return [...root.querySelectorAll("*")].some(({ shadowRoot }) => shadowRoot && busy(shadowRoot));
+}
+
 /** `ran` is called when the learner presses Run. */
 export class Experiment {
   constructor(model, ran) {
@@ -14,20 +24,22 @@ export class Experiment {
     this.frames = new Map();
   }
 
-  /** Give the place for it in a step, or null; what is in it, `show` decides. */
-  part(step) {
-    this.box = step.bench || step.frame ? make("section", { className: "experiment", "aria-label": "Experiment" }) : null;
+  /** Give the place for it in a step; what is in it, if anything, `show` decides. */
+  part() {
+    this.box = make("section", { className: "experiment", "aria-label": "Experiment", hidden: true });
     this.shown = "";
     return this.box;
   }
 
   show(step) {
-    if (!this.box && step.bench) return;
-    if (!this.box) return;
-    const wanted = !step.ran ? "locked" : step.frame || "bench";
+    const any = step.bench || step.frame;
+    const wanted = !any ? "" : !step.ran ? "locked" : step.frame || "bench";
     if (wanted === this.shown) return;
     this.shown = wanted;
-    if (wanted === "locked") this.box.replaceChildren(this.runButton());
+    this.box.hidden = !any;
+    if (!any) this.box.replaceChildren();
+    else if (wanted === "locked") this.box.replaceChildren(this.runButton());
+    else if (step.frame && step.kind === "observe") this.box.replaceChildren(this.folded(step));
     else if (step.frame) this.box.replaceChildren(...this.framed(step));
     else this.box.replaceChildren(...this.bench(step));
   }
@@ -43,7 +55,7 @@ export class Experiment {
   bench(step) {
     const set = make("div", { className: "set" }, this.controls);
     set.hidden = !step.free;
-    const numbers = make("details", { className: "more", open: true }, make("summary", {}, "Numbers of both needles"), this.readout);
+    const numbers = make("details", { className: "more", open: step.kind === "run" }, make("summary", {}, "Numbers of both needles"), this.readout);
     const pictures = make("details", { className: "more" }, make("summary", {}, "Strokes along the needle, and of each marker"), this.plots);
     if (this.pressed) this.move();
     this.pressed = false;
@@ -60,10 +72,22 @@ export class Experiment {
     }, 0);
   }
 
+  /** While one says what was seen, the long page stays folded until it is asked for. */
+  folded(step) {
+    const box = make("details", { className: "more" }, make("summary", {}, "Look at the experiment again"));
+    const unfold = () => box.append(...this.framed(step));
+    box.addEventListener("toggle", unfold, { once: true });
+    return box;
+  }
+
   framed(step) {
     const { name, href } = step.page;
     const frame = make("iframe", { src: this.frames.get(step.frame) ?? step.frame, title: `${name}, as set for this lesson` });
-    frame.addEventListener("load", () => this.fit(frame));
+    frame.addEventListener("load", () => {
+      this.fit(frame);
+      const at = this.frames.get(step.frame);
+      if (at && !frame.contentWindow.location.href.startsWith(at.split("?")[0])) frame.src = at;
+    });
     this.frame = frame;
     this.framedAs = step.frame;
     const words = make("p", { className: "hint" }, "This is the page itself, in a frame. ", make("a", { href, target: "_blank", rel: "noopener" }, "Open it in a tab of its own"));
@@ -76,22 +100,33 @@ export class Experiment {
   fit(frame) {
     const inside = frame.contentDocument;
     if (!inside) return;
-    const size = () => (frame.style.height = `${Math.ceil(inside.body.scrollHeight) + 4}px`);
+    const size = () => (frame.style.height = `${Math.ceil(inside.body.getBoundingClientRect().height) + 2}px`);
     new ResizeObserver(size).observe(inside.body);
     size();
   }
 
-  /** Before a new step: parts go back to their shelf; a frame, which loads anew when moved, is noted. */
+  /** Before a new step: the parts go back to their shelf. */
   rest() {
+    this.note();
     this.shelf.append(this.stage, this.controls, this.plots, this.readout);
-    if (!this.frame?.isConnected) return;
-    this.frames.set(this.framedAs, this.frame.contentWindow.location.href);
     this.frame = null;
   }
 
-  /** What is set: the server knows the bench; a framed page has it in its address. */
-  settings() {
+  /** A frame loads anew when it is moved: note where it has got to. */
+  note() {
+    if (!this.frame?.isConnected) return;
+    const now = this.frame.contentWindow.location.href;
+    if (now === "about:blank") return;
+    this.frames.set(this.framedAs, now);
+  }
+
+  /** What is set: the server knows the bench; a framed page has it in its address, a moment later. */
+  async settings() {
     if (!this.frame?.isConnected) return {};
-    return { query: this.frame.contentWindow.location.search };
+    const inside = this.frame.contentWindow;
+    for (let tries = 0; tries < LONGEST_WAIT && busy(inside.document); tries++) await pause(50);
+    // As when it is left: what still waits to be written into the address is written now.
+    inside.dispatchEvent(new Event("pagehide"));
+    return { query: inside.location.search };
   }
 }

@@ -69,11 +69,11 @@ class Player {
   parts(step) {
     this.asked = make("div", { className: "questions" });
     const text = rich("div", step.html, { className: "text" });
-    const bench = this.experiment.part(step);
+    const bench = this.experiment.part();
     return [
       text,
       ...runTasks(step),
-      ...(bench ? [bench] : []),
+      bench,
       ...compared(step),
       ...example(step),
       ...keyPoints(step),
@@ -86,7 +86,7 @@ class Player {
   // ---- the same step, after an answer ----
 
   update({ step }) {
-    this.experiment.show(step);
+    this.experiment.note();
     let told = null;
     for (const data of step.questions) {
       const words = JSON.stringify(data);
@@ -104,6 +104,9 @@ class Player {
       this.questions.set(data.id, { words, view, state: data.state, serial: data.serial });
       if (before) told = view;
     }
+    // A goal outside of a run brings the bench into its question.
+    if (step.goal) this.questions.get(step.goal).view.node.querySelector(".asked").after(this.experiment.box);
+    this.experiment.show(step);
     told?.focus();
   }
 

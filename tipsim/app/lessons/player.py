@@ -16,7 +16,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from tipsim.app.lessons.course import Course
 from tipsim.app.lessons.diary import Diary, Fleeting, Recorded
 from tipsim.app.lessons.live import LiveBench
-from tipsim.app.lessons.show import content
+from tipsim.app.lessons.show import content, framed
 from tipsim.app.script import SHARED, joined
 from tipsim.lesson.format import Side
 from tipsim.lesson.read import school
@@ -125,7 +125,8 @@ class LessonPlayer(Viewer):
         assert self.course is not None
         with pn.io.hold():
             setting = self.course.setting()
-            if setting is not None and setting.key != self.laid:
+            here = setting is not None and not framed(setting)
+            if setting is not None and here and setting.key != self.laid:
                 self.laid = setting.key
                 self.bench.lay(setting.sides, setting.free, setting.view)
             self.part.content = content(self.course) | {"seq": seq, "notice": self.notice}

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from tipsim.app.lessons.course import ASKING, Course
+from tipsim.app.lessons.course import ASKING, Course, Setting
 from tipsim.app.lessons.markup import finished
 from tipsim.app.lessons.question import CONFIDENCE, Data, question, revealed
 from tipsim.app.lessons.rounds import step_values
@@ -178,17 +178,23 @@ class _Teller:
         }
 
 
+def framed(setting: Setting) -> bool:
+    """Tell whether an experiment is another page, shown in a frame."""
+    return setting.page != "bench" and setting.page in dict(PAGES)
+
+
 def _experiment(course: Course) -> Data:
     """Describe the experiment: the bench here, another page in a frame, or none."""
     setting = course.setting()
     if setting is None:
         return {"bench": False, "frame": "", "ran": False, "free": False}
-    pages: Mapping[str, str] = dict(PAGES)
     ran = course.step.kind != "run" or course.step.id in course.ran
     out: Data = {"bench": True, "frame": "", "ran": ran, "free": bool(setting.free)}
-    if setting.page != "bench" and setting.page in pages:
+    if course.step.kind != "run" and setting.goal:
+        out["goal"] = setting.goal
+    if framed(setting):
         href = f"./{setting.page}?{show.values_query(Values(setting.sides, {}), setting.view)}"
-        page = {"name": pages[setting.page], "href": href}
+        page = {"name": dict(PAGES)[setting.page], "href": href}
         return out | {"bench": False, "frame": href, "page": page}
     return out
 

@@ -88,8 +88,8 @@ class Question {
     return [make("fieldset", { className: "sure" }, legend, set)];
   }
 
-  submit() {
-    const given = this.widget.answer();
+  async submit() {
+    const given = await this.widget.answer();
     if (given === null) return this.complain(this.widget.empty);
     if (this.data.levels && !this.sure) return this.complain("Say how sure you are, too.");
     this.wrong.hidden = true;
