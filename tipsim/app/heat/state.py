@@ -82,7 +82,7 @@ class HeatState:
 
     def to_query(self, kept: Mapping[str, str] | None = None) -> str:
         """Write the state as the query of a link, with `kept` items of how the bench is seen."""
-        extra = dict(kept or {}) | {PREFIX + id: f"{value:.15g}" for id, value in self.numbers}
+        extra = dict(kept or {}) | {PREFIX + id: _text(value) for id, value in self.numbers}
         if self.scale != "fixed":
             extra[f"{PREFIX}scale"] = self.scale
         return self.bench.to_query({k.removeprefix("view."): v for k, v in extra.items()})
@@ -164,3 +164,12 @@ def _number(field: str, value: Any) -> float:
     if not number.is_finite():
         raise BadInput(field, f'"{str(value)[:40]}"', "a number")
     return float(number)
+
+
+def _text(value: float) -> str:
+    """Write a number as short as it can be read back exactly.
+
+    >>> _text(0.2), _text(100.0)
+    ('0.2', '100')
+    """
+    return f"{Decimal(repr(value)).normalize():f}"
