@@ -168,6 +168,10 @@ def test_the_clock_goes_on_through_a_change(browser_page: OpenPage) -> None:
     in_link(page, "press=on")
     settled(page)
     expect(page.get_by_role("button", name="Pause")).to_be_visible()
+    power = page.get_by_label("Power", exact=True)
+    power.fill("50")
+    power.press("Enter")
+    in_link(page, "power=50")
     before = page.locator(".clock").inner_text()
     expect(page.locator(".clock")).not_to_have_text(before)
 
@@ -184,7 +188,7 @@ def test_a_ready_scenario_changes_picture_numbers_and_link(browser_page: OpenPag
     settled(page)
     expect(normal).to_have_attribute("aria-pressed", "false")
     run = run_of({"press": "on", "occlusion": "100"})
-    row = page.locator("tr", has=page.get_by_text("Sleeve, outside", exact=True))
+    row = page.locator("tr", has=page.get_by_text("Sleeve, outside (bare: metal)", exact=True))
     expect(row.locator("td").first).to_have_text(f"{run.peak_sleeve - 273.15:.1f}")
     page.reload()
     ready(page)
@@ -328,7 +332,9 @@ def test_the_lines_over_time_are_a_table_too(browser_page: OpenPage) -> None:
     row = page.get_by_role("region", name="Temperatures over time").locator("tbody tr").last
     run = run_of({"press": "on", "occlusion": "100", "duration": "20"})
     expect(row.locator("td").first).to_have_text(f"{run.sleeve_peak[-1] - 273.15:.1f}")
-    expect(row.locator("td").nth(2)).to_have_text("–")
+    expect(row.locator("td")).to_have_count(4)
+    page.get_by_label("Wound", exact=True).check()
+    expect(row.locator("td")).to_have_count(8)
 
 
 def test_pulses_are_followed_when_asked(browser_page: OpenPage) -> None:

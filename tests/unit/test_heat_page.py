@@ -247,6 +247,7 @@ def test_a_packet_holds_both_needles_and_stays_small(kind: str) -> None:
         assert np.abs(last - run.temperature[-1, cells]).max() <= 0.5 * head["step"] + 1e-9
         assert max(side["curves"]["sleeve"]) <= run.peak_sleeve - 273.15 + 1e-3
         assert (side["curves"]["wound"] is None) == (kind != "wound")
+        assert (side["curves"]["chamber"] is None) == (kind not in ("chamber", "wound"))
 
 
 def test_a_run_that_boils_ends_there() -> None:

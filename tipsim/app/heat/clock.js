@@ -4,6 +4,7 @@ import { make } from "../shared/make.js";
 
 const LONGEST_STEP_S = 0.1;
 const SAY_MS = 400;
+const CALM = window.matchMedia("(prefers-reduced-motion: reduce)");
 const SPEEDS = [1, 2, 5, 10];
 
 export class Clock {
@@ -12,7 +13,7 @@ export class Clock {
     this.time = 0;
     this.duration = 60;
     this.speed = 5;
-    this.playing = !window.matchMedia("(prefers-reduced-motion: reduce)").matches;
+    this.playing = !CALM.matches;
     this.build();
     document.addEventListener("visibilitychange", () => this.run());
   }
@@ -58,6 +59,11 @@ export class Clock {
   say(sentence) {
     clearTimeout(this.saying);
     this.saying = setTimeout(() => (this.status.textContent = sentence()), SAY_MS);
+  }
+
+  restart() {
+    this.time = 0;
+    this.playing = !CALM.matches;
   }
 
   toggle() {

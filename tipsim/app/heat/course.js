@@ -8,8 +8,8 @@ import { Plane, PLOT, rangeOf } from "./plane.js";
 const COURSE_HEIGHT = 250;
 const TABLE_ROWS = 12;
 const STEP_S = 0.5; // one press of an arrow key
-const LINES = { sleeve: "sleeve, outside", metal: "metal", wound: "tissue" };
-const CLASSES = { sleeve: "pressed", metal: "layer-metal", wound: "layer-near" };
+const LINES = { sleeve: "sleeve, outside", metal: "metal", wound: "tissue", chamber: "water in the chamber" };
+const CLASSES = { sleeve: "pressed", metal: "layer-metal", wound: "layer-near", chamber: "layer-annulus" };
 // Words at the lines stand apart: the standard's at the left, all others at the right.
 const AT_LEFT = "contact.";
 
@@ -54,11 +54,9 @@ export class Course {
   }
 
   table() {
-    const names = ["A, sleeve outside", "A, metal", "A, tissue", "B, sleeve outside", "B, metal", "B, tissue"];
-    const head = make("tr", {}, ...["Seconds", ...names].map((name) => make("th", { scope: "col" }, name)));
-    const table = make("table", {}, make("caption", {}, "Hottest place, °C"), make("thead", {}, head), this.body);
-    const region = make("div", { className: "scroll", tabIndex: 0, role: "region", ariaLabel: "Temperatures over time" }, table);
-    return region;
+    this.columns = make("tr", {});
+    const table = make("table", {}, make("caption", {}, "Hottest place, °C"), make("thead", {}, this.columns), this.body);
+    return make("div", { className: "scroll", tabIndex: 0, role: "region", ariaLabel: "Temperatures over time" }, table);
   }
 
   /** A dozen moments of the lines, each needle as far as it was computed. */
@@ -66,13 +64,19 @@ export class Course {
     if (!this.details.open || !this.head) return;
     const { curve_times: times, duration, sides } = this.head;
     const at = (values, t) => {
-      if (!values || t > times[values.length - 1] + 1e-6) return "–";
+      if (t > times[values.length - 1] + 1e-6) return "–";
       const [i, w] = between(times, values.length, t);
       return ((1 - w) * values[i] + w * values[Math.min(i + 1, values.length - 1)]).toFixed(1);
     };
+    const lines = sides.flatMap(({ key, curves }) =>
+      Object.entries(curves)
+        .filter(([, values]) => values)
+        .map(([name, values]) => ({ title: `${key.toUpperCase()}, ${LINES[name]}`, values })),
+    );
+    this.columns.replaceChildren(...["Seconds", ...lines.map(({ title }) => title)].map((title) => make("th", { scope: "col" }, title)));
     const rows = Array.from({ length: TABLE_ROWS + 1 }, (_, k) => {
       const t = (k / TABLE_ROWS) * duration;
-      const cells = sides.flatMap(({ curves }) => [curves.sleeve, curves.metal, curves.wound].map((values) => at(values, t)));
+      const cells = lines.map(({ values }) => at(values, t));
       return make("tr", {}, make("th", { scope: "row" }, String(Number(t.toFixed(2)))), ...cells.map((text) => make("td", {}, text)));
     });
     this.body.replaceChildren(...rows);
@@ -132,8 +136,9 @@ export class Course {
 
   words() {
     const parts = this.head.sides.map((side) => {
-      const top = Math.max(...side.curves.sleeve);
-      return `Needle ${side.key.toUpperCase()}: sleeve outside up to ${top.toFixed(1)} °C, metal up to ${Math.max(...side.curves.metal).toFixed(1)} °C.`;
+      const tops = Object.entries(side.curves).filter(([, values]) => values);
+      const words = tops.map(([name, values]) => `${LINES[name]} up to ${Math.max(...values).toFixed(1)} °C`);
+      return `Needle ${side.key.toUpperCase()}: ${words.join("; ")}.`;
     });
     return `Temperature over ${this.head.duration} seconds. ${parts.join(" ")}`;
   }

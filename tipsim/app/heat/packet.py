@@ -110,10 +110,20 @@ def _side(key: str, run: HeatRun, rows: list[field.Row], curves: Floats) -> Data
         ],
         "press": None if press is None else _plain(press),
         "curves": {
-            "sleeve": _curve(run, run.sleeve_peak, curves),
-            "metal": _curve(run, run.metal_peak, curves),
-            "wound": _curve(run, run.wound_peak, curves) if run.cells.wound.any() else None,
+            name: None if values is None else _curve(run, values, curves)
+            for name, values in lines_of(run).items()
         },
+    }
+
+
+def lines_of(run: HeatRun) -> dict[str, Floats | None]:
+    """Give what is drawn over time, by name (q,) [K]; None where there is no such thing."""
+    cells = run.cells
+    return {
+        "sleeve": run.sleeve_peak if cells.sleeved.any() else None,
+        "metal": run.metal_peak,
+        "wound": run.wound_peak if cells.wound.any() else None,
+        "chamber": run.temperature[:, cells.chamber] if cells.chamber >= 0 else None,
     }
 
 

@@ -100,7 +100,7 @@ class Scene {
   starts() {
     const { ready, ready_now: now } = this.head;
     if (!this.ready.childElementCount) {
-      this.ready.append(...ready.map(({ id, title }) => make("button", { type: "button", value: id, click: () => this.change("both", "ready", id) }, title)));
+      this.ready.append(...ready.map(({ id, title }) => make("button", { type: "button", value: id, click: () => this.start(id) }, title)));
     }
     for (const button of this.ready.children) button.setAttribute("aria-pressed", String(button.value === now));
     this.told.textContent = ready.find(({ id }) => id === now)?.words ?? "A setting of your own.";
@@ -174,6 +174,12 @@ class Scene {
   change(side, field, value) {
     this.sent += 1;
     this.model.send_msg({ n: this.sent, changes: [{ side, field, value }] });
+  }
+
+  /** Another scenario begins at its beginning, unless the clock was stopped on the way. */
+  start(id) {
+    if (this.clock.playing || this.clock.time >= this.clock.duration) this.clock.restart();
+    this.change("both", "ready", id);
   }
 
   moveEvent(side, index, time) {

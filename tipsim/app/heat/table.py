@@ -24,7 +24,7 @@ def rows(a: HeatRun, b: HeatRun) -> list[dict[str, Any]]:
             "rows": [
                 _row(
                     "sleeve",
-                    "Sleeve, outside",
+                    "Sleeve, outside (bare: metal)",
                     [_c(r.peak_sleeve) for r in (a, b)],
                     "Highest temperature of the sleeve's outer half anywhere, over the bench's "
                     "time; of the metal where there is no sleeve. Computed.",

@@ -49,7 +49,7 @@ export class Zoom {
     );
     const lines = sides.map((side) => plane.line(side.time, side.swing, `line ${side.key}`));
     this.svg.setAttribute("viewBox", `0 0 ${this.width} ${ZOOM_HEIGHT}`);
-    this.svg.replaceChildren(...bands, ...plane.frame("time, s (shaded: drive on)", "sleeve's outside, °C from its mean"), ...lines);
+    this.svg.replaceChildren(...bands, ...plane.frame("time, s (shaded: drive on)", "hottest place outside, °C from its mean"), ...lines);
     const told = sides.map(({ key, mean, swing }) => {
       const range = Math.max(...swing) - Math.min(...swing);
       return `${key.toUpperCase()} swings by ${range < 0.095 ? range.toFixed(3) : range.toFixed(2)} °C about ${mean.toFixed(1)} °C`;
