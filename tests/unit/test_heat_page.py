@@ -17,6 +17,7 @@ from tipsim.app.heat.assumed import MOVABLE
 from tipsim.app.heat.bench import HeatBench, heated
 from tipsim.app.heat.energy import energy, shares
 from tipsim.app.heat.limits import SHORT, limits
+from tipsim.app.heat.lost import lost_at, lost_lines
 from tipsim.app.heat.packet import BUDGET, packet
 from tipsim.app.heat.ready import READY, ready_of
 from tipsim.app.heat.schema import form
@@ -319,6 +320,33 @@ def test_numbers_and_sentences_agree() -> None:
     assert compared(a, a)[0].endswith("both are equally warm outside.")
     warmer = "A" if a.sleeve_peak[-1] > b.sleeve_peak[-1] else "B"
     assert f"{warmer} is" in compared(a, b)[0]
+
+
+def test_lost_flow_is_held_against_studies() -> None:
+    assert lost_lines(run_of(FIRST), run_of(FIRST)) == []
+    state = FIRST.change("both", "ready", "kink")
+    a, b = run_of(state, "a"), run_of(state, "b")
+    assert lost_at(a) == 5.0 and a.boiled is not None
+    first, *_, sleeve, burn, last = lost_lines(a, b)
+    to45 = a.seconds_to(318.15)
+    assert to45 is not None
+    assert first.startswith(f"A without water from 5 s on: 45 °C outside after {to45 - 5:.1f} s")
+    slow = max(r.boiled - 5 for r in (a, b) if r.boiled is not None)
+    within = slow <= 8
+    assert ("So it does here" in sleeve) is within and f"{slow:.1f} s at most" in sleeve
+    assert "30 and 32 s" in burn and burn.endswith("There is no wound on this bench.")
+    assert "Bench studies" in last
+    wound = around(state, "wound")
+    a, b = run_of(wound, "a"), run_of(wound, "b")
+    burnt = (a.peak_wound or 0) >= 333.15
+    assert ("A's tissue is at 60 °C after" in lost_lines(a, b)[-2]) is burnt
+
+
+def test_no_flow_from_the_start_counts_from_the_start() -> None:
+    run = run_of(FIRST.change("both", "ready", "none"))
+    assert lost_at(run) == 0.0
+    leaking = FIRST.change("both", "events", [{"time_s": 2, "what": "flow lost", "flow_ml_min": 1}])
+    assert lost_at(run_of(leaking)) is None
 
 
 def test_a_needle_that_stands_still_is_said_to_stay_as_it_is() -> None:

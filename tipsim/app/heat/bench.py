@@ -15,6 +15,7 @@ from panel.viewable import Viewer
 
 from tipsim.app.controls import Controls, structure
 from tipsim.app.heat.energy import energy
+from tipsim.app.heat.lost import lost_lines
 from tipsim.app.heat.packet import packet
 from tipsim.app.heat.schema import form
 from tipsim.app.heat.state import PREFIX, HeatState
@@ -231,6 +232,7 @@ def _content(a: HeatRun, b: HeatRun) -> dict[str, Any]:
             {"side": "a", "title": _title(a), "lines": side_lines(a)},
             {"side": "b", "title": _title(b), "lines": side_lines(b)},
             {"side": "", "title": "Compared", "lines": compared(a, b)},
+            {"side": "", "title": "When no water comes", "lines": lost_lines(a, b)},
         ],
         "sections": rows(a, b),
     }
