@@ -439,6 +439,9 @@ def test_a_change_gives_a_rough_picture_first_and_the_full_one_when_asked() -> N
     bench.asked({"full": True})
     assert unpacked(bench.scene.packet)[0]["rough"] is False
     assert bench.readout.content is not before
+    bench.asked({"n": 1, "changes": [{"side": "both", "field": "scale", "value": "fit"}]})
+    head, _ = unpacked(bench.scene.packet)
+    assert (head["rough"], head["scale"]["name"]) == (False, "fit")
 
 
 def test_the_rough_picture_is_near_the_full_one() -> None:

@@ -189,7 +189,9 @@ class HeatBench(Viewer):
     ) -> None:
         with pn.io.hold():
             if self.state != before:
-                self.compute(rough=True)
+                # Another scale of colours needs no new run.
+                anew = replace(self.state, scale=before.scale) != before
+                self.compute(rough=anew)
             self._answer(seq, errors, notice)
 
     def compute(self, rough: bool) -> None:
