@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from tipsim.app.bench_state import BenchState
-from tipsim.app.heat.assumed import MOVABLE, value_of
+from tipsim.app.heat.assumed import value_of
 from tipsim.app.heat.state import NUMBER, HeatState
 from tipsim.app.schema import (
     Control,
@@ -28,6 +28,18 @@ AROUND = {
     "wound": "Wound",
 }
 """What can be around the needle, as on its button."""
+SHORT = {
+    "rubbing.coefficient": "Rubbing coefficient",
+    "squeeze.modulus": "Silicone's stiffness",
+    "squeeze.loss": "Silicone's loss",
+    "thermal.nusselt_annulus": "Exchange in the sleeve",
+    "thermal.nusselt_bore": "Exchange in the bore",
+    "thermal.annulus_mixing": "Mixing round the shaft",
+    "thermal.silicone_conductivity": "Silicone conducts",
+    "thermal.air_film": "Air takes up",
+    "thermal.chamber_film": "Chamber takes up",
+}
+"""Short names of the numbers that can be moved; the help has the long ones."""
 
 
 def form(state: HeatState) -> list[Group]:
@@ -111,7 +123,7 @@ def _around(state: BenchState, side: str) -> Group:
 
 
 def _assumed(state: HeatState) -> Group:
-    controls = [_moved(state, id) for id in MOVABLE]
+    controls = [_moved(state, id) for id in SHORT]
     return {"id": "assumed", "title": "Assumed numbers", "open": False, "controls": controls}
 
 
@@ -120,12 +132,12 @@ def _moved(state: HeatState, id: str) -> Control:
     value = value_of(state.numbers, n)
     words = STATUSES[n.status]
     return {
-        **plain_control("both", NUMBER + id, "number", f"{n.label} ({n.status})"),
+        **plain_control("both", NUMBER + id, "number", f"{SHORT[id]} ({n.status})"),
         "value": value,
         "unit": n.unit.symbol,
         "min": n.low,
         "max": n.high,
         "step": float(f"{(n.high - n.low) / 100:.1g}"),
         "scale": "log" if n.low > 0 and n.high / n.low >= 30 else "linear",
-        "help": f"{words[0].upper()}{words[1:]}. At first {n.text}. {n.source}",
+        "help": f"{n.label}: {words}. At first {n.text}. {n.source}",
     }
