@@ -97,7 +97,8 @@ const numberControl = (control, send) => {
   const show = (value, from) => {
     limits(value);
     if (from !== "slider" || !isActive(slide)) slide.value = scale.to(value);
-    typed.value = value;
+    // An answer to something else must not take away what is being typed.
+    if (from !== "slider" || !isActive(typed)) typed.value = value;
     const text = `${value} ${control.unit}`.trim();
     slide.setAttribute("aria-valuetext", text);
   };

@@ -83,11 +83,7 @@ export class Experiment {
   framed(step) {
     const { name, href } = step.page;
     const frame = make("iframe", { src: this.frames.get(step.frame) ?? step.frame, title: `${name}, as set for this lesson` });
-    frame.addEventListener("load", () => {
-      this.fit(frame);
-      const at = this.frames.get(step.frame);
-      if (at && !frame.contentWindow.location.href.startsWith(at.split("?")[0])) frame.src = at;
-    });
+    frame.addEventListener("load", () => this.fit(frame));
     this.frame = frame;
     this.framedAs = step.frame;
     const words = make("p", { className: "hint" }, "This is the page itself, in a frame. ", make("a", { href, target: "_blank", rel: "noopener" }, "Open it in a tab of its own"));
@@ -105,26 +101,19 @@ export class Experiment {
     size();
   }
 
-  /** Before a new step: the parts go back to their shelf. */
+  /** Before a new step: parts go back to their shelf, and where a frame has got to is noted. */
   rest() {
-    this.note();
+    if (this.frame?.isConnected) this.frames.set(this.framedAs, this.frame.contentWindow.location.href);
     this.shelf.append(this.stage, this.controls, this.plots, this.readout);
     this.frame = null;
   }
 
-  /** A frame loads anew when it is moved: note where it has got to. */
-  note() {
-    if (!this.frame?.isConnected) return;
-    const now = this.frame.contentWindow.location.href;
-    if (now === "about:blank") return;
-    this.frames.set(this.framedAs, now);
-  }
-
   /** What is set: the server knows the bench; a framed page has it in its address, a moment later. */
   async settings() {
-    if (!this.frame?.isConnected) return {};
-    const inside = this.frame.contentWindow;
-    for (let tries = 0; tries < LONGEST_WAIT && busy(inside.document); tries++) await pause(50);
+    const inside = this.frame?.isConnected ? this.frame.contentWindow : null;
+    const form = inside ? inside.document : this.controls.shadowRoot;
+    for (let tries = 0; tries < LONGEST_WAIT && busy(form); tries++) await pause(50);
+    if (!inside) return {};
     // As when it is left: what still waits to be written into the address is written now.
     inside.dispatchEvent(new Event("pagehide"));
     return { query: inside.location.search };

@@ -86,7 +86,6 @@ class Player {
   // ---- the same step, after an answer ----
 
   update({ step }) {
-    this.experiment.note();
     let told = null;
     for (const data of step.questions) {
       const words = JSON.stringify(data);
@@ -94,20 +93,35 @@ class Player {
       if (before?.words === words) continue;
       if (before && data.state === "open" && before.state === "open" && before.serial === data.serial) {
         before.words = words;
-        before.view.node.querySelector(".wrong")?.replaceChildren(data.error ?? "");
-        before.view.node.querySelector(".wrong").hidden = !data.error;
+        const wrong = before.node.querySelector(".wrong");
+        wrong?.replaceChildren(data.error);
+        if (wrong) wrong.hidden = !data.error;
         continue;
       }
-      const view = questionView(data, this.host);
-      if (before) before.view.node.replaceWith(view.node);
-      else this.asked.append(view.node);
-      this.questions.set(data.id, { words, view, state: data.state, serial: data.serial });
-      if (before) told = view;
+      const node = this.put(before?.node, questionView(data, this.host));
+      this.questions.set(data.id, { words, node, state: data.state, serial: data.serial });
+      if (before) told = node;
     }
     // A goal outside of a run brings the bench into its question.
-    if (step.goal) this.questions.get(step.goal).view.node.querySelector(".asked").after(this.experiment.box);
+    const goal = step.goal && this.questions.get(step.goal).node;
+    if (goal && !goal.contains(this.experiment.box)) goal.querySelector(".asked").after(this.experiment.box);
     this.experiment.show(step);
-    told?.focus();
+    (told?.querySelector(".verdict") ?? told)?.focus();
+  }
+
+  /** Put a question in the place of what it was. One that holds the bench keeps it where it is. */
+  put(old, fresh) {
+    if (!old) this.asked.append(fresh);
+    else if (!old.contains(this.experiment.box)) old.replaceWith(fresh);
+    else {
+      for (const part of [...old.children]) if (!part.matches("h3, .asked, .experiment")) part.remove();
+      old.querySelector(".asked").replaceWith(fresh.querySelector(".asked"));
+      old.append(...[...fresh.children].filter((part) => !part.matches("h3")));
+      old.className = fresh.className;
+      old.dataset.seed = fresh.dataset.seed;
+      return old;
+    }
+    return fresh;
   }
 
   get host() {
@@ -169,7 +183,7 @@ class Player {
     this.say("");
     setTimeout(() => this.say(step.next.why), 30);
     const open = step.questions.find(({ state }) => state === "open");
-    if (open) this.questions.get(open.id).view.node.querySelector("input, select, button, [tabindex='0']")?.focus();
+    if (open) this.questions.get(open.id).node.querySelector("input, select, button, [tabindex='0']")?.focus();
   }
 
   // ---- the browser's own back and forward ----

@@ -16,11 +16,8 @@ const WIDGETS = {
 };
 const VERDICTS = { right: "Right", partly: "Partly right", wrong: "Not right" };
 
-/** `host` has send(message), say(words), settings(); gives {node, focus()}. */
-export function questionView(data, host) {
-  const view = new Question(data, host);
-  return { node: view.node, focus: () => view.focus() };
-}
+/** The element of a question; `host` has send(message), say(words), settings(). */
+export const questionView = (data, host) => new Question(data, host).node;
 
 class Question {
   constructor(data, host) {
@@ -117,10 +114,5 @@ class Question {
       box.append(make("div", { className: "actions" }, again));
     }
     return box;
-  }
-
-  /** After an answer, to what it tells; before, to the question itself. */
-  focus() {
-    (this.node.querySelector(".verdict") ?? this.node).focus();
   }
 }
