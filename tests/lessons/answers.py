@@ -66,6 +66,7 @@ def _several(asked: Asked) -> Iterator[Off]:
     if others:
         yield Off(others, "wrong")
         yield Off([*right, others[0]], "partly" if len(right) > 1 else "wrong")
+        yield Off([min(right), others[0]], "wrong")
     for left_out in right:
         rest = sorted(right - {left_out})
         if rest:

@@ -120,6 +120,14 @@ class _Fresh:
         return read_path(lambda part: part_of(self.results[name], part), path[1:])
 
 
+@each("order")
+def test_entries_are_never_shown_in_the_right_order(lesson: Lesson, item: Item) -> None:
+    for seed in range(30):
+        asked = ask(lesson, item, seed)
+        assert sorted(asked.entries) == sorted(asked.right_order)
+        assert asked.entries != asked.right_order
+
+
 def test_right_choices_are_spread_over_the_places(report_table: ReportTable) -> None:
     """Over many seeds each place of shuffled choices is right about equally often."""
     lines = []

@@ -170,6 +170,12 @@ def test_each_criterion_tells_its_own_mistake() -> None:
     assert not curves.meets(criterion("alike", 0.5), drawn(bump), SIDE, "sideways")
 
 
+def test_the_highest_place_is_held_to_its_distance() -> None:
+    near = [[float(x), float(np.exp(-(((x - 2) / 3) ** 2)))] for x in np.linspace(0, LENGTH, 200)]
+    assert not curves.meets(criterion("largest", 1.7), drawn(near), SIDE, "sideways")
+    assert curves.meets(criterion("largest", 2.3), drawn(near), SIDE, "sideways")
+
+
 def test_a_level_line_fits_only_a_level_model() -> None:
     level = drawn([[0, 1], [9, 1], [LENGTH, 1]])
     straight = solved({"needle": "straight", "drive": "axial"})
@@ -197,8 +203,9 @@ def goal() -> Asked:
 def test_a_goal_is_not_met_by_what_is_not_free() -> None:
     asked = goal()
     assert score(asked, {"a": {"needle": "single-bend", "power": "42"}}).verdict == "right"
-    # Another needle and another hub motion, which are not free, change nothing.
-    cheated = {"needle": "single-bend-12-0.9", "drive.twist_stroke_deg": "3", "power": "100"}
+    # A needle that would do it, but is not free, changes nothing.
+    cheated = {"needle": "single-bend-12-0.9", "power": "85"}
+    assert 50 <= solved({"drive": "torsional", **cheated}).value(("end_stroke_um_pp",)) <= 58
     assert score(asked, {"a": cheated}).verdict == "partly"
     # A bench's link leaves out what is as in its preset: here 100 %.
     assert score(asked, {"a": {"needle": "single-bend"}}).verdict == "partly"

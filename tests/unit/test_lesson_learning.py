@@ -68,6 +68,14 @@ def test_distances_grow_while_reviews_go_well() -> None:
     assert (back.level, back.due) == (0, time + timedelta(days=1))
 
 
+def test_a_right_answer_before_it_is_due_moves_nothing() -> None:
+    once = Standing().after("x", True, NOON)
+    early = once.after("y", True, NOON + timedelta(hours=23))
+    assert (early.level, early.due, len(early.streak)) == (once.level, once.due, 2)
+    failed = Standing().after("x", False, NOON).after("x", True, NOON + timedelta(hours=1))
+    assert failed.level == 0
+
+
 @given(st.lists(st.tuples(st.booleans(), st.floats(0, 100)), max_size=30))
 def test_a_review_is_never_due_in_the_past_or_too_far(steps: list[tuple[bool, float]]) -> None:
     standing, time = Standing(), NOON
@@ -109,7 +117,7 @@ def test_reviews_open_a_lesson_with_two_items_of_earlier_ones() -> None:
 def test_reviews_are_of_items_that_need_no_picture_of_just_now() -> None:
     lesson = school().lessons[LESSON]
     for days in range(6):
-        tried = [answer("stroke-order", "right", d) for d in range(days + 1)]
+        tried = [answer("stroke-power-number", "right", d) for d in range(days + 1)]
         for id in reviews(school(), tried, "other", NOON + timedelta(days=days)):
             item = lesson.items[id]
             assert lesson.counts(item)
