@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -9,7 +10,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page, expect
 
-from tipsim.app.heat import field
+from tipsim.app.heat import bench, field
 from tipsim.app.heat.bench import heated
 from tipsim.app.heat.state import HeatState
 from tipsim.heat.timeline import HeatRun
@@ -17,6 +18,7 @@ from tipsim.heat.timeline import HeatRun
 pytestmark = pytest.mark.browser
 
 OpenPage = Callable[..., Page]
+FOLDER = Path(bench.__file__).parent
 DESK = {"width": 1440, "height": 900}
 CALM = {"viewport": DESK, "reduced_motion": "reduce"}
 PRESSED = "/heat?press=on&occlusion=100&duration=20"
@@ -80,22 +82,47 @@ def test_the_probe_reads_what_the_model_computed(browser_page: OpenPage) -> None
             assert probe(page, k) == pytest.approx(direct, abs=0.15)
 
 
-def test_the_colour_of_a_cell_is_that_of_its_temperature(browser_page: OpenPage) -> None:
-    """A pixel in the bore near the mouth, and one at the hub, against the scale in the legend."""
+def colour_of(celsius: float, low: float = 20.0, high: float = 70.0) -> np.ndarray:
+    """The scale's colour, from its anchors: the darkest seventh is left out, 256 steps."""
+    source = (FOLDER / "colours.js").read_text(encoding="utf-8")
+    found = re.findall(r"\b[0-9a-f]{6}\b", source.split("const INFERNO")[1].split("];")[0])
+    anchors = np.array([[int(c[k : k + 2], 16) for k in (0, 2, 4)] for c in found])
+    share = round(float(np.clip((celsius - low) / (high - low), 0, 1)) * 255) / 255
+    place = (0.14 + 0.86 * share) * (len(anchors) - 1)
+    return np.array([np.interp(place, np.arange(len(anchors)), a) for a in anchors.T])
+
+
+def test_what_is_painted_is_what_was_computed(browser_page: OpenPage) -> None:
+    """In the bore's middle on the straight shaft of both needles, against the run itself."""
     page = ready(browser_page(PRESSED, **CALM))
     at(page, 20.0)
-    page.evaluate("document.activeElement.blur()")
-    colours = page.locator("canvas").first.evaluate(
-        """canvas => {
-          const pen = canvas.getContext("2d");
-          const k = canvas.width / canvas.clientWidth;
-          return [0.08, 0.6].map((share) => [...pen.getImageData(
-            Math.round(share * canvas.width), Math.round(0.5 * canvas.height), 1, 1).data]);
-        }"""
-    )
-    cold, warm = (0.2126 * c[0] + 0.7152 * c[1] + 0.0722 * c[2] for c in colours)
-    assert colours[0][3] == colours[1][3] == 255
-    assert warm > cold + 10
+    items = {"press": "on", "occlusion": "100", "duration": "20"}
+    runs = [run_of(items, side) for side in "ab"]
+    longest = max(run.scenario.needle.length for run in runs) * 1e3
+    for k, run in enumerate(runs):
+        row = next(r for r in field.rows_of(run.cells) if r.layer == "bore")
+        now = run.temperature[-1, row.cells] - 273.15
+        right = run.scenario.needle.points_at([run.scenario.needle.length])[0, 0] * 1e3
+        for slice_ in (26, 34, 42):
+            middle = float(run.cells.middle[slice_]) * 1e3
+            column = (
+                page.locator("canvas")
+                .nth(k)
+                .evaluate(
+                    """(canvas, [right, middle, longest]) => {
+                  const wide = canvas.clientWidth;
+                  const ratio = canvas.width / wide;
+                  const x = wide - 14 - ((right - middle) * (wide - 28)) / longest;
+                  const pen = canvas.getContext("2d");
+                  return [...pen.getImageData(Math.round(x * ratio), 0, 1, canvas.height).data];
+                }""",
+                    [float(right), middle, longest],
+                )
+            )
+            pixels = np.array(column).reshape(-1, 4)
+            near = np.abs(pixels[:, :3] - colour_of(float(now[slice_]))).max(axis=1) <= 3
+            # The bore is 0.69 mm wide, drawn 1.7 times as thick, less than a few lines over it.
+            assert near.sum() > 0.6 * 0.69 * 1.7 * 680 / longest, (k, slice_, now[slice_])
 
 
 def test_pointer_and_keyboard_move_the_probe(browser_page: OpenPage) -> None:
