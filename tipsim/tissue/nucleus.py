@@ -20,6 +20,8 @@ from tipsim.tissue.mouth import Sweep, sweep
 
 MEDIUM = "medium"
 """Grade of lens that counts as 1, and that is cut when the bench has none."""
+FAINT = 1e-6
+"""At a power below this the motion is solved at full power instead of scaled up."""
 
 
 @dataclass(frozen=True)
@@ -81,7 +83,7 @@ class Mouth:
 def mouth(scenario: Scenario, motion: Motion) -> Mouth:
     """Read off a solved needle what cutting needs; motion is in proportion to power."""
     power = scenario.drive.power
-    if power > 0:
+    if power >= FAINT:
         full, found = 1 / power, sweep(scenario, motion)
     else:
         whole = replace(scenario, drive=replace(scenario.drive, power=1.0))
