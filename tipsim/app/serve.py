@@ -19,6 +19,7 @@ from tipsim.app.heat.bench import HeatBench
 from tipsim.app.lessons import pages as lessons
 from tipsim.app.page import panel_page
 from tipsim.app.studies.page import ROUTES as STUDIES
+from tipsim.app.tissue.bench import TissueBench
 from tipsim.app.workbench import Workbench
 from tipsim.paths import assets_folder
 
@@ -73,6 +74,13 @@ def flow_page() -> pn.template.Template:
     return panel_page("flow.html", "flow", **parts, readout=bench.readout, signs=bench.signs)
 
 
+def tissue_page() -> pn.template.Template:
+    """Build one learner's tissue bench."""
+    bench = TissueBench(link_items())
+    parts = {"iris": bench.iris, "wound": bench.wound, "cutting": bench.cutting}
+    return panel_page("tissue.html", "tissue", controls=bench.controls, trade=bench.trade, **parts)
+
+
 def lessons_page() -> pn.template.Template:
     """Build one learner's overview of the lessons."""
     return lessons.lessons_page()
@@ -97,6 +105,7 @@ def make_server(address: str, port: int, **options: Any) -> pn.io.server.Server:
         {
             "": bench_page,
             "heat": heat_page,
+            "tissue": tissue_page,
             "needle": needle_page,
             "flow": flow_page,
             "camera": camera_page,
@@ -109,7 +118,7 @@ def make_server(address: str, port: int, **options: Any) -> pn.io.server.Server:
         start=False,
         title="tipsim",
         static_dirs={"assets": str(assets_folder())},
-        extra_patterns=[*ABOUT, *STUDIES],
+        extra_patterns=[*ABOUT, *STUDIES, *lessons.ROUTES],
         location=False,
         websocket_origin=[f"{address}:{port}", f"localhost:{port}", f"127.0.0.1:{port}"],
         verbose=False,

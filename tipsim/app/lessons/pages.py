@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import panel as pn
+from tornado.web import RequestHandler
 
+from tipsim.app.lessons.handout import HandoutHandler
+from tipsim.app.lessons.lab_sheet import LabSheetHandler
 from tipsim.app.lessons.overview import Overview
 from tipsim.app.lessons.player import LessonPlayer
 from tipsim.app.page import panel_page
@@ -26,3 +29,10 @@ def lesson_page(items: Mapping[str, str]) -> pn.template.Template:
     page = panel_page("lesson.html", "lessons", player=player.part)
     page.add_variable("ts_lesson", player.lesson.title)
     return page
+
+
+ROUTES: list[tuple[str, type[RequestHandler]]] = [
+    (r"/handout", HandoutHandler),
+    (r"/lab-sheet", LabSheetHandler),
+]
+"""What the server must know besides: the pages for paper."""
