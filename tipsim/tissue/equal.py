@@ -18,6 +18,8 @@ LEVELS = 7
 """Mobilities at which the motion is solved anew for a wide comparison."""
 STILL = 1e-6
 """A sleeve held rigid passes nothing on; this little stands for the limit."""
+NO_CUT = 1e-100
+"""Cutting below this share of the reference needle's counts as none."""
 FAR = 1e12
 """Ratios beyond this are cut: where one iris is practically never touched."""
 
@@ -109,9 +111,13 @@ def _powers(a: Mouth, b: Mouth, v: Values) -> dict[str, Floats]:
     wanted = np.atleast_1d(rate_at(a, a.scenario.drive.power, v))
     rates = np.broadcast_arrays(*(rate_at(b, float(p), v) for p in knots), wanted)
     rows, wanted = np.stack(rates[:-1], axis=1), rates[-1]
-    power = np.array([np.interp(w, row, knots) for w, row in zip(wanted, rows, strict=True)])
     full = rows[:, -1]
+    # Rates so small that quotients overflow count as no cutting.
+    wanted, full = (np.where(r > NO_CUT, r, 0.0) for r in (wanted, full))
     most = np.divide(full, wanted, out=np.full(len(full), FAR), where=FAR * wanted > full)
+    part = np.divide(wanted, full, out=np.ones(len(full)), where=full > 0)
+    lines = np.divide(rows, full[:, None], out=np.zeros(rows.shape), where=full[:, None] > 0)
+    power = np.array([np.interp(w, line, knots) for w, line in zip(part, lines, strict=True)])
     return {"power": np.where(most >= 1, power, 1.0), "most": most}
 
 
