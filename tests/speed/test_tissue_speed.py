@@ -1,7 +1,7 @@
 """The tissue follows a control: iris and cutting of both needles, with bands, within 50 ms."""
 
 from collections.abc import Callable, Iterable
-from time import perf_counter
+from time import process_time
 
 import pytest
 
@@ -18,13 +18,13 @@ LIMIT = 50.0
 """Milliseconds, so that a picture follows a control within 100."""
 
 
-def best(act: Callable[[], object], rounds: int = 15) -> float:
-    """Shortest time [ms]: what the work costs when nothing else runs."""
+def best(act: Callable[[], object], rounds: int = 40) -> float:
+    """Shortest processor time [ms]: what the work costs, whatever else runs meanwhile."""
     times = []
     for _ in range(rounds):
-        begun = perf_counter()
+        begun = process_time()
         act()
-        times.append(1e3 * (perf_counter() - begun))
+        times.append(1e3 * (process_time() - begun))
     return min(times)
 
 

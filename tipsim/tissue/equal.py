@@ -173,8 +173,9 @@ class _Pair:
 
     @classmethod
     def of(cls, a: Side, b: Side, equal_cutting: bool) -> "_Pair":
-        mouths = mouth(a.scenario, a.motion), mouth(b.scenario, b.motion)
-        return cls(a, b, mouths if equal_cutting else None)
+        if not equal_cutting:
+            return cls(a, b, None)
+        return cls(a, b, (mouth(a.scenario, a.motion), mouth(b.scenario, b.motion)))
 
     @property
     def over(self) -> tuple[Range, ...]:

@@ -69,12 +69,16 @@ class Mouth:
     scenario : Scenario
     sweep : Sweep
         At full power.
+    flux, pull : float
+        Push at full power for a coefficient of 1, and hold if all of the vacuum held [N].
     modulus, low, high : float
         Shear modulus of the lens, and the range of its grade [Pa].
     """
 
     scenario: Scenario
     sweep: Sweep
+    flux: float
+    pull: float
     modulus: float
     low: float
     high: float
@@ -93,10 +97,15 @@ def mouth(scenario: Scenario, motion: Motion) -> Mouth:
     lens = scenario.lens
     grade = grades.get(lens.grade if lens else MEDIUM, grades[MEDIUM])
     modulus = lens.shear_modulus if lens else grade.modulus
+    needle = scenario.needle
+    outer, inner = (float(r[0]) for r in needle.radii_at([needle.length]))
+    ring = np.pi * (outer**2 - inner**2)
     # A modulus of one's own keeps the spread of its grade, as a factor.
     return Mouth(
         scenario,
         found,
+        0.5 * scenario.fluid.density * ring * found.normal_speed**2,
+        scenario.flow.vacuum_limit * needle.mouth_area,
         modulus,
         modulus * grade.low / grade.modulus,
         modulus * grade.high / grade.modulus,
@@ -166,17 +175,12 @@ def full_push(m: Mouth, v: Values) -> Floats:
 
     Coefficient x density/2 x ring area x mean square of the speed along the normal.
     """
-    needle = m.scenario.needle
-    outer, inner = (float(r[0]) for r in needle.radii_at([needle.length]))
-    ring = np.pi * (outer**2 - inner**2)
-    flux = 0.5 * m.scenario.fluid.density * ring * m.sweep.normal_speed**2
-    return _value(m, v, "push") * flux
+    return _value(m, v, "push") * m.flux
 
 
 def hold(m: Mouth, v: Values) -> Floats:
     """Give the hold by vacuum on a blocked mouth [N]: share x vacuum x open area."""
-    pull = m.scenario.flow.vacuum_limit * m.scenario.needle.mouth_area
-    return _value(m, v, "hold_share") * pull
+    return _value(m, v, "hold_share") * m.pull
 
 
 def in_contact(m: Mouth, v: Values) -> Floats:
