@@ -20,7 +20,7 @@ from tipsim.setup.thermal import Press
 
 SHARED = (
     *("drive", "duty", "fluid", "lens", "support", "loss_factor", "spacing", "markers"),
-    *("flow", "outside", "press", "events", "duration"),
+    *("flow", "outside", "press", "events", "duration", "eye", "tissue"),
 )
 """Fields that both benches have in common while they are set together."""
 APART = "view.apart"
@@ -143,17 +143,23 @@ def changed_field(scenario: Scenario, path: str, value: Any) -> Scenario:
 
     Only the part that changes is built and checked anew.
     """
-    table, _, name = path.rpartition(".")
-    owner: Any = getattr(scenario, table, None) if table else scenario
+    *tables, name = path.split(".")
+    owners: list[Any] = [scenario]
+    for table in tables:
+        owners.append(getattr(owners[-1], table, None))
+    owner = owners.pop()
     known = {key(f): f for f in fields(owner)} if is_dataclass(owner) else {}
-    if name not in known or isinstance(owner, type):
+    whole_part = name in known and known[name].metadata.get("kind") in ("part", "parts")
+    if name not in known or whole_part or isinstance(owner, type):
         raise BadInput(path, "not here", "a field of this bench")
     f = known[name]
     try:
         part: Any = replace(owner, **{f.name: _inside_value(f, path, value)})
     except BadInput as bad:
-        raise bad.within(table) if table else bad from None
-    out: Scenario = replace(scenario, **{table: part}) if table else part
+        raise bad.within(".".join(tables)) if tables else bad from None
+    for table, whole in zip(reversed(tables), reversed(owners), strict=True):
+        part = replace(whole, **{table: part})
+    out: Scenario = part
     return out
 
 

@@ -18,6 +18,7 @@ CAUTION = (
 PAGES = (
     ("", "Bench"),
     ("heat", "Heat"),
+    ("tissue", "Tissue"),
     ("needle", "Needle"),
     ("flow", "Flow"),
     ("camera", "Camera"),
@@ -28,7 +29,7 @@ PAGES = (
 
 _PANEL_S_OWN = (
     *("workbench.html", "needle.html", "camera.html", "heat.html", "flow.html"),
-    *("lessons.html", "lesson.html"),
+    *("tissue.html", "lessons.html", "lesson.html"),
 )
 """Pages that Panel fills with ready markup, which must not be escaped again."""
 

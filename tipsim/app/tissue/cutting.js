@@ -1,0 +1,159 @@
+// Cutting at the mouth: numbers, course with power, hardness, drives, and studies that differ.
+
+import { draw, make } from "../shared/make.js";
+import { NumberTable, SMALL_PRINT, asking, sideLetter, sourceList } from "./rows.js";
+import { Plot, pairs } from "./plot.js";
+
+const BARS = { width: 420, row: 40, left: 76, right: 14, top: 8 };
+
+class CuttingPanel {
+  constructor(model) {
+    this.model = model;
+    this.warned = make("div", {});
+    this.table = new NumberTable("At the mouth", model.sources);
+    this.rates = new Plot();
+    this.published = new Plot();
+    this.bars = draw("svg", { role: "img", class: "plot" });
+    this.hardness = make("p", { className: "soft" });
+    this.drives = make("div", { className: "scroll" });
+    this.drives.setAttribute("role", "region");
+    this.drives.setAttribute("aria-label", "Swept area by drive");
+    this.drives.tabIndex = 0;
+    this.root = make(
+      "div",
+      { className: "part" },
+      this.warned,
+      this.table.node,
+      make("p", { className: "soft" }, SMALL_PRINT),
+      make(
+        "div",
+        { className: "two" },
+        make("div", {}, this.rates.node),
+        make("div", {}, this.published.node, this.opened("efficiency", "Efficiency and power", model.content.efficiency?.from ?? [])),
+      ),
+      make(
+        "div",
+        { className: "two" },
+        make("div", {}, make("h3", {}, "Hardness, with its scatter"), this.bars, this.hardness, this.opened("grades", "Hardness", model.content.grades?.from ?? [])),
+        make("div", {}, make("h3", {}, "Swept in a cycle, by drive, at full power"), this.drives),
+      ),
+      make("h3", {}, "Where studies disagree"),
+      make("p", { className: "soft" }, "What was found, side by side. The model above does not decide between them."),
+      this.studies(),
+    );
+  }
+
+  /** A question mark with the sources of a picture. */
+  opened(id, label, ids) {
+    const box = make("div", { className: "why", id: `from-${id}`, hidden: true }, sourceList(ids, this.model.sources));
+    return make("div", {}, make("p", { className: "name soft" }, "Where does this come from?", asking(`Where does this picture come from? ${label}`, box)), box);
+  }
+
+  show() {
+    const { words = [], rows, sides, powers } = this.model.content;
+    if (!rows) return;
+    this.warned.replaceChildren(...words.map((line) => make("p", { className: "warned" }, line)));
+    this.table.show(rows);
+    const most = Math.max(0.1, ...sides.flatMap(({ rates, band }) => [...rates, band[1]]));
+    this.rates.show({
+      title: "Cutting rate over power, as set",
+      across: "% power",
+      x: [0, 100],
+      y: [0, most * 1.05],
+      lines: sides.map(({ key, rates }) => ({ name: key, points: pairs(powers, rates) })),
+      areas: sides.map(({ key, power, band }) => ({
+        name: key,
+        low: [[Math.max(0, power - 1.5), band[0]], [Math.min(100, power + 1.5), band[0]]],
+        high: [[Math.max(0, power - 1.5), band[1]], [Math.min(100, power + 1.5), band[1]]],
+      })),
+      dots: sides.map(({ key, power, rate }) => ({ name: key, x: power, y: rate, label: key.toUpperCase() })),
+      told: sides.map(({ key, power, rate, drive }) => `${key.toUpperCase()}, ${drive}, at ${power} %: ${rate.toPrecision(2)}`).join(". "),
+    });
+    this.efficiency();
+    this.grades();
+  }
+
+  efficiency() {
+    const { efficiency: found, powers } = this.model.content;
+    this.published.show({
+      title: "Efficiency, axial drive, % of that at full power",
+      across: "% power",
+      x: [0, 100],
+      y: [0, 100],
+      lines: [{ name: "own", points: pairs(powers, found.line.map((v) => v * 100)) }],
+      areas: [{ name: "own", low: pairs(powers, found.least.map((v) => v * 100)), high: pairs(powers, found.most.map((v) => v * 100)) }],
+      dots: found.points.map(([x, y], k) => ({ name: "own", x, y: y * 100, label: k === 1 ? `${Number(found.jump.toPrecision(3))} times that at 10 %` : "" })),
+      told: "Published: a gain of five times from 10 to 20 % power, then a straight line. Assumed: the value at 20 %, and the course below 10 %. The shaded band goes over their ranges.",
+    });
+  }
+
+  grades() {
+    const { rows, words } = this.model.content.grades;
+    const high = Math.max(...rows.map(({ whole }) => whole[1]));
+    const low = Math.min(...rows.map(({ whole }) => whole[0]));
+    const x = (v) => BARS.left + (Math.log(v / low) / Math.log(high / low)) * (BARS.width - BARS.left - BARS.right);
+    this.bars.setAttribute("viewBox", `0 0 ${BARS.width} ${BARS.top + rows.length * BARS.row + 24}`);
+    const text = (at, y, said, className) => {
+      const node = draw("text", { x: at, y, class: className });
+      node.textContent = said;
+      return node;
+    };
+    const parts = rows.flatMap(({ title, usual, inner, whole }, k) => {
+      const y = BARS.top + k * BARS.row + 18;
+      return [
+        text(0, y + 4, title, "axis"),
+        draw("line", { x1: x(whole[0]), x2: x(whole[1]), y1: y, y2: y, class: "whole" }),
+        draw("line", { x1: x(inner[0]), x2: x(inner[1]), y1: y, y2: y, class: "inner" }),
+        draw("circle", { cx: x(usual), cy: y, r: 5, class: "dot own" }),
+        text(x(usual), y - 9, String(Number(usual.toPrecision(2))), "axis mid"),
+      ];
+    });
+    const foot = BARS.top + rows.length * BARS.row + 16;
+    this.bars.replaceChildren(...parts, text(BARS.width, foot, "cutting over that of medium lens, in factors", "axis end"));
+    this.bars.setAttribute("aria-label", `Cutting over that of medium lens. ${rows.map((r) => `${r.title}: ${r.usual.toPrecision(2)}, by its range of stiffness ${r.inner[0].toPrecision(2)} to ${r.inner[1].toPrecision(2)}, with the exponent too ${r.whole[0].toPrecision(2)} to ${r.whole[1].toPrecision(2)}`).join(". ")}.`);
+    this.hardness.textContent = `Thick: range of stiffness of the grade. Thin: with the assumed exponent moved too. ${words}`;
+  }
+
+  showDrives() {
+    const { drives } = this.model;
+    if (!drives.length) {
+      this.drives.replaceChildren(make("p", { className: "soft" }, "Being computed …"));
+      return;
+    }
+    const head = (words, key) => make("th", { scope: "col", className: "value" }, ...(key ? [sideLetter(key), " "] : []), words);
+    const cells = ({ normal, aside, speed, too_fast: fast }) => [`${normal} + ${aside}`, fast ? `${speed} ✗` : speed].map((words) => make("td", { className: "value" }, words));
+    const rows = drives.map(({ kind, khz, sides }) => make("tr", {}, make("th", { scope: "row" }, `${kind}, ${khz} kHz`), ...sides.flatMap(cells)));
+    this.drives.replaceChildren(
+      make("table", {}, make("thead", {}, make("tr", {}, make("th", { scope: "col" }, "Drive"), head("mm²", "a"), head("m/s", "a"), head("mm²", "b"), head("m/s", "b"))), make("tbody", {}, ...rows)),
+      make("p", { className: "soft" }, "Area along the mouth's normal + sideways, and peak speed. ✗: beyond any published speed, not to be believed."),
+    );
+  }
+
+  studies() {
+    return make(
+      "div",
+      { className: "studies" },
+      ...this.model.studies.map(({ question, studies }) =>
+        make(
+          "section",
+          {},
+          make("h4", {}, question),
+          make(
+            "div",
+            { className: "found" },
+            ...studies.map(({ finding, source, status }) => make("div", {}, make("p", {}, finding), make("p", { className: "soft" }, source, " ", make("span", { className: "chip" }, status)))),
+          ),
+        ),
+      ),
+    );
+  }
+}
+
+export function render({ model }) {
+  const panel = new CuttingPanel(model);
+  panel.show();
+  panel.showDrives();
+  model.on("content", () => panel.show());
+  model.on("drives", () => panel.showDrives());
+  return panel.root;
+}

@@ -1,0 +1,165 @@
+// One bench beside its iris: from the side, and cut across at the place where it is nearest.
+
+import { draw, make } from "../shared/make.js";
+import { sideLetter } from "./rows.js";
+import { workText } from "./packet.js";
+
+const BOX = { width: 460, height: 250 };
+const SIDE = { scale: 20, end: 300, axis: 92 }; // px per mm, x of the needle's end, y of the shaft
+const CUT = { scale: 62, x: 386, y: 96 }; // px per mm; middle of the cut needle
+const TURNS = 0.8; // turns a second of the slowed vibration
+const ROUND = 2 * Math.PI;
+
+export class IrisSection {
+  constructor(key) {
+    this.key = key;
+    this.title = make("figcaption", {});
+    this.svg = draw("svg", { viewBox: `0 0 ${BOX.width} ${BOX.height}`, role: "img", class: "section" });
+    this.node = make("figure", {}, this.title, this.svg);
+  }
+
+  add(tag, attributes, words) {
+    const node = draw(tag, attributes);
+    if (words !== undefined) node.textContent = words;
+    this.svg.append(node);
+    return node;
+  }
+
+  /** A new setting: all that does not move. */
+  take(head, side) {
+    Object.assign(this, { head, side });
+    this.svg.replaceChildren();
+    this.title.replaceChildren(sideLetter(this.key), `${side.title}, ${side.drive}, ${side.power} %`);
+    this.fromTheSide();
+    this.across();
+    this.words();
+  }
+
+  // ---- from the side ----
+
+  x(fromEnd) {
+    return SIDE.end - fromEnd * SIDE.scale;
+  }
+
+  outline(points) {
+    return points.map(([x, y], i) => `${i ? "L" : "M"}${this.x(x).toFixed(1)} ${(SIDE.axis + y * SIDE.scale).toFixed(1)}`).join("") + "Z";
+  }
+
+  fromTheSide() {
+    const { outlines, place } = this.side;
+    const [near, far] = this.head.wound_mm;
+    const bare = !outlines.sleeve;
+    const radius = this.wide();
+    const end = Math.max(...(outlines.sleeve ?? outlines.needle).map(([x]) => x));
+    const begin = outlines.sleeve ? Math.min(...outlines.sleeve.map(([x]) => x)) : 0;
+    const lip = SIDE.axis - radius * SIDE.scale;
+    const [from, to] = [this.x(begin + far), this.x(begin + near)];
+    const under = 2 * SIDE.axis - lip;
+    this.add("path", { class: "lip", d: `M${from} ${lip}H${to}q26 -4 40 -22q-34 -16 -${(to - from + 40).toFixed(0)} -30z` });
+    this.add("path", { class: "lip", d: `M${this.x(end)} ${under + 2}H${from - 6}q-6 22 -30 34H${this.x(end)}z` });
+    if (!bare) {
+      this.add("path", { class: "sleeve", d: this.outline(outlines.sleeve) });
+      this.add("path", { class: "inside", d: this.outline(outlines.water) });
+    }
+    this.add("path", { class: "needle", d: this.outline(outlines.needle) });
+    this.leaf = this.add("path", { class: "iris" });
+    const cut = this.x(place);
+    this.add("path", { class: "cut", d: `M${cut} 34V164` });
+    this.add("text", { x: cut, y: 28, class: "mid" }, `${Number(place.toFixed(2))} mm`);
+    this.add("text", { x: Math.max(from + 4, 8), y: lip - 36, class: "soft" }, "wound");
+  }
+
+  wide() {
+    const { sleeve, needle } = this.side;
+    return (sleeve ?? needle)[0];
+  }
+
+  /** The iris from its root to its edge, nearest at the place. */
+  leafPath(gap) {
+    const { place } = this.side;
+    const down = SIDE.axis + (this.wide() + gap) * SIDE.scale;
+    const thick = this.head.thickness_mm * SIDE.scale;
+    const [root, at, edge] = [this.x(place + 5.5), this.x(place), this.x(place - 1.6)];
+    const low = Math.max(down + 26, SIDE.axis + 62);
+    const top = `M${root} ${low}Q${root + 40} ${down} ${at} ${down}Q${edge - 8} ${down} ${edge} ${down + 7}`;
+    return `${top}q4 ${thick / 2} -4 ${thick}Q${at + 10} ${down + thick + 1} ${at} ${down + thick + 1}Q${root + 46} ${down + thick + 4} ${root} ${low + thick + 3}Z`;
+  }
+
+  // ---- across ----
+
+  across() {
+    const { needle, sleeve, side_deg: turn } = this.side;
+    const round = (radius, name) => draw("circle", { r: (radius * CUT.scale).toFixed(1), class: name });
+    this.swing = draw("g", {});
+    this.hold = draw("g", {});
+    if (sleeve) this.hold.append(round(sleeve[0], "sleeve"), round(sleeve[1], "inside"));
+    this.swing.append(round(needle[0], "needle"), round(needle[1], "bore"));
+    this.patch = draw("path", { class: "patch" });
+    this.sheet = draw("path", { class: "iris" });
+    this.svg.append(this.sheet, this.hold, this.swing, this.patch);
+    // The bend plane, seen from the mouth: the iris always lies below.
+    const angle = (-turn * Math.PI) / 180;
+    const far = this.wide() * CUT.scale + 9;
+    const tip = (r) => `${(CUT.x + Math.sin(angle) * r).toFixed(1)} ${(CUT.y + Math.cos(angle) * r).toFixed(1)}`;
+    if (Math.abs(turn) > 8) this.add("path", { class: "bend", d: `M${tip(far - 7)}L${tip(far + 7)}` });
+    this.lit = this.add("text", { x: CUT.x, y: 26, class: "mid lit" });
+  }
+
+  /** A band below the cut, pressed flat where it meets what it touches. */
+  sheetPath(gap) {
+    const { arc_deg: arc } = this.side;
+    const radius = this.wide() * CUT.scale;
+    const y = CUT.y + radius + gap * CUT.scale;
+    const thick = this.head.thickness_mm * CUT.scale;
+    const half = 68;
+    const sag = 5 + arc / 40;
+    const [l, r] = [CUT.x - half, CUT.x + half];
+    return `M${l} ${y - sag}Q${CUT.x} ${y + sag} ${r} ${y - sag}v${thick}Q${CUT.x} ${y + thick + sag} ${l} ${y + thick - sag}Z`;
+  }
+
+  patchPath(dx, dy) {
+    const half = (this.side.arc_deg * Math.PI) / 360;
+    const radius = this.wide() * CUT.scale + 1.5;
+    const at = (sign) => `${(CUT.x + dx + sign * radius * Math.sin(half)).toFixed(1)} ${(CUT.y + dy + radius * Math.cos(half)).toFixed(1)}`;
+    return `M${at(-1)}A${radius.toFixed(1)} ${radius.toFixed(1)} 0 0 0 ${at(1)}`;
+  }
+
+  words() {
+    this.ruler(SIDE.scale, 12, 1);
+    this.ruler(CUT.scale, 322, 1);
+    this.gapText = this.add("text", { x: 12, y: 210, class: "strong" });
+    this.sumText = this.add("text", { x: 12, y: 228, class: "strong" });
+  }
+
+  ruler(scale, x, mm) {
+    const y = 188;
+    this.add("path", { class: "ruler", d: `M${x} ${y - 3}v6M${x} ${y}h${mm * scale}m0 -3v6` });
+    this.add("text", { x: x + mm * scale + 6, y: y + 4, class: "soft" }, `${mm} mm`);
+  }
+
+  // ---- a moment ----
+
+  /** Show a moment; `turn` is the phase of the slowed vibration in turns. */
+  show(now, turn) {
+    const { moves, mobility, sleeve } = this.side;
+    const phase = turn * TURNS * ROUND;
+    const [dy, dx] = moves.map(([re, im]) => (re * Math.cos(phase) - im * Math.sin(phase)) * CUT.scale);
+    const share = sleeve ? mobility : 1;
+    const shift = (node, x, y) => node.setAttribute("transform", `translate(${(CUT.x + x).toFixed(2)} ${(CUT.y + y).toFixed(2)})`);
+    shift(this.swing, dx, dy);
+    shift(this.hold, dx * share, dy * share);
+    // What is pressed on does not go through: it lies on the surface.
+    const gap = Math.max(now.gap, this.side.reach);
+    this.leaf.setAttribute("d", this.leafPath(gap));
+    this.sheet.setAttribute("d", this.sheetPath(gap));
+    this.patch.setAttribute("d", now.touching ? this.patchPath(dx * share, dy * share) : "");
+    for (const node of [this.leaf, this.sheet]) node.classList.toggle("touching", now.touching);
+    this.lit.textContent = now.touching ? "● touching" : "";
+    this.gapText.textContent = now.touching ? "no gap: the iris touches" : `gap ${now.gap.toFixed(2)} mm`;
+    this.sumText.textContent = `${now.contacts} ${now.contacts === 1 ? "contact" : "contacts"}, ${workText(now.work)} mJ rubbed so far`;
+  }
+
+  describe(words) {
+    this.svg.setAttribute("aria-label", words);
+  }
+}

@@ -1,0 +1,236 @@
+// The wound: how the sleeve sits at once, how warm the lip gets a moment later, signs, what first.
+
+import { make } from "../shared/make.js";
+import { NumberTable, SMALL_PRINT, noteList, sideLetter } from "./rows.js";
+import { Lips } from "./lips.js";
+import { Plot, pairs } from "./plot.js";
+
+const QUIET_MS = 150; // after the last change, before the slower part is asked for
+const SIGNS = { green: "●", amber: "▲", red: "■" };
+const LEAST_DOSE = 0.001;
+
+class WoundPanel {
+  constructor(model) {
+    this.model = model;
+    this.lips = ["a", "b"].map((key) => new Lips(key));
+    this.fitTable = new NumberTable("How it sits", model.sources);
+    this.heatTable = new NumberTable("How warm, and what that does", model.sources);
+    this.risks = make("div", { className: "sides risks" });
+    this.plots = { time: new Plot(), depth: new Plot(), dose: new Plot(), collagen: new Plot() };
+    this.slider = make("input", { type: "range", id: "lip-time", min: 0, max: 1, step: 0.1, value: 1 });
+    this.slider.addEventListener("input", () => this.move());
+    this.reading = make("span", { className: "reading" });
+    this.pending = make("p", { className: "pending", hidden: true }, "Temperatures are being computed …");
+    this.pending.setAttribute("role", "status");
+    this.shadeWords = make("p", { className: "soft" });
+    this.notes = make("div", { className: "two" });
+    this.warm = make("div", { className: "part warm" });
+    this.build();
+    this.root = make(
+      "div",
+      { className: "part" },
+      make("div", { className: "sides" }, ...this.lips.map(({ node }) => node)),
+      this.fitTable.node,
+      this.pending,
+      this.warm,
+      this.notes,
+    );
+  }
+
+  build() {
+    const { time, depth, dose, collagen } = this.plots;
+    this.warm.append(
+      this.risks,
+      make(
+        "div",
+        { className: "two" },
+        time.node,
+        depth.node,
+      ),
+      make("label", { className: "range" }, make("span", {}, "Moment"), this.slider, this.reading),
+      make("h3", {}, "Injury over depth, by two measures"),
+      make("div", { className: "two" }, dose.node, collagen.node),
+      this.shadeWords,
+      this.heatTable.node,
+      make("p", { className: "soft" }, SMALL_PRINT),
+    );
+  }
+
+  fit() {
+    const { sides, rows, signs = [], first = [] } = this.model.fit;
+    if (!sides) return;
+    this.lips.forEach((lips, k) => lips.show(sides[k]));
+    this.fitTable.show(rows);
+    if (!this.notes.children.length) {
+      this.notes.append(
+        make("div", {}, make("h3", {}, "What tells"), noteList(signs)),
+        make("div", {}, make("h3", {}, "What to do first"), this.ordered(first)),
+      );
+    }
+  }
+
+  ordered(first) {
+    const list = noteList(first);
+    return make("ol", { className: "notes" }, ...list.children);
+  }
+
+  /** Ask for the slower part when nothing has changed for a moment. */
+  ask() {
+    const { stamp, heat } = this.model;
+    const old = heat.stamp !== stamp;
+    this.pending.hidden = !old;
+    this.warm.classList.toggle("old", old);
+    this.warm.hidden = !heat.sides;
+    clearTimeout(this.waiting);
+    this.waiting = setTimeout(() => this.model.send_msg({ want: stamp }), QUIET_MS);
+  }
+
+  heat() {
+    const { heat } = this.model;
+    if (!heat.sides) return;
+    this.pending.hidden = heat.stamp === this.model.stamp;
+    this.warm.classList.toggle("old", !this.pending.hidden);
+    this.warm.hidden = false;
+    this.risks.replaceChildren(...heat.sides.map((side) => this.risk(side)));
+    const end = heat.times[heat.times.length - 1];
+    const same = Number(this.slider.max) === end;
+    this.slider.max = end;
+    if (!same || !this.seen) this.slider.value = this.hottest();
+    this.seen = true;
+    this.overTime();
+    this.injuries();
+    this.heatTable.show(heat.rows);
+    this.move();
+  }
+
+  hottest() {
+    const faces = this.model.heat.sides.map(({ field }) => field.map((line) => line[0]));
+    const best = faces.map((face) => Math.max(...face));
+    const side = best[0] >= best[1] ? 0 : 1;
+    return this.model.heat.times[faces[side].indexOf(best[side])];
+  }
+
+  risk({ key, colour, risk, base }) {
+    return make(
+      "div",
+      { className: `risk ${colour}` },
+      make("p", {}, sideLetter(key), " ", make("strong", {}, `${SIGNS[colour]} ${colour}`), ` ${risk}`),
+      make("p", { className: "soft" }, base),
+    );
+  }
+
+  range() {
+    const { sides } = this.model.heat;
+    const all = sides.flatMap(({ sleeve, peak }) => [...sleeve, ...peak]);
+    return [Math.floor(Math.min(...all) / 5) * 5, Math.max(50, Math.ceil((Math.max(...all) + 2) / 5) * 5)];
+  }
+
+  levels() {
+    return this.model.heat.limits.map(({ celsius, label }, k) => ({ y: celsius, label: `${celsius} °C ${label}`, hot: k > 0 }));
+  }
+
+  overTime() {
+    const { times, sides } = this.model.heat;
+    const last = (values) => values[values.length - 1];
+    this.plots.time.show({
+      title: "Lip's face, °C (faint: sleeve's outside)",
+      across: "seconds",
+      x: [0, last(times)],
+      y: this.range(),
+      levels: this.levels(),
+      lines: sides.flatMap(({ key, sleeve, field }) => [
+        { name: `${key} thin`, points: pairs(times, sleeve) },
+        { name: key, points: pairs(times, field.map((line) => line[0])) },
+      ]),
+      now: 0,
+      told: sides.map(({ key, field, peak }) => `${key.toUpperCase()}: up to ${peak[0].toFixed(1)} °C, at the end ${last(field)[0].toFixed(1)} °C`).join(". "),
+    });
+  }
+
+  move() {
+    const { times, sides } = this.model.heat;
+    const time = Number(this.slider.value);
+    const i = times.reduce((best, t, k) => (Math.abs(t - time) < Math.abs(times[best] - time) ? k : best), 0);
+    const shown = ({ field }) => field[Math.min(i, field.length - 1)];
+    this.reading.textContent = `${time.toFixed(1)} s`;
+    this.slider.setAttribute("aria-valuetext", `${time.toFixed(1)} seconds: ${sides.map((s) => `${s.key.toUpperCase()} ${shown(s)[0].toFixed(1)} °C at the face`).join(", ")}`);
+    this.plots.time.move(time);
+    const deepest = Math.max(...sides.map(({ depth }) => depth[depth.length - 1]));
+    this.plots.depth.show({
+      title: "Into the cornea, °C (faint: highest ever)",
+      across: "mm from the sleeve",
+      x: [0, deepest],
+      y: this.range(),
+      levels: this.levels(),
+      lines: sides.flatMap((side) => [
+        { name: `${side.key} thin`, points: pairs(side.depth, side.peak) },
+        { name: side.key, points: pairs(side.depth, shown(side)) },
+      ]),
+      told: sides.map((s) => `${s.key.toUpperCase()} at this moment: ${shown(s)[0].toFixed(1)} °C at the face, ${shown(s)[s.depth.length - 1].toFixed(1)} °C outside`).join(". "),
+    });
+  }
+
+  injuries() {
+    const { sides, laws, all_from: allFrom, beyond } = this.model.heat;
+    const deepest = Math.max(...sides.map(({ depth }) => depth[depth.length - 1]));
+    const most = Math.max(100, ...sides.flatMap(({ dose }) => dose)) * 2;
+    const x = [0, deepest];
+    this.plots.dose.show({
+      title: "For cells: equivalent minutes at 43 °C",
+      across: "mm from the sleeve",
+      x,
+      y: [LEAST_DOSE, most],
+      log: true,
+      levels: [{ y: this.model.sources["wound.dose"] ? 40 : 0, label: "corneas: from 40" }],
+      lines: sides.map(({ key, depth, dose }) => ({ name: key, points: pairs(depth, dose) })),
+      told: sides.map(({ key, dose }) => `${key.toUpperCase()}: ${dose[0].toPrecision(2)} minutes at the face`).join(". "),
+    });
+    this.plots.collagen.show({
+      title: "Collagen changed, %: band between laws",
+      across: "mm from the sleeve",
+      x,
+      y: [0, 100],
+      shades: this.unsure(allFrom, beyond),
+      areas: sides.map(({ key, depth, least, most: high }) => ({ name: key, low: pairs(depth, least.map((v) => v * 100)), high: pairs(depth, high.map((v) => v * 100)) })),
+      lines: sides.flatMap(({ key, depth, least, most: high }) => [least, high].map((share) => ({ name: key, points: pairs(depth, share.map((v) => v * 100)) }))),
+      told: sides.map(({ key, least, most: high }) => `${key.toUpperCase()}: ${(least[0] * 100).toFixed(1)} to ${(high[0] * 100).toFixed(1)} % at the face`).join(". "),
+    });
+    const spans = laws.map(({ title, lowest, highest }) => `${title} ${lowest} to ${highest} °C`).join("; ");
+    this.shadeWords.textContent = `Shaded: depths where at least one law says nothing or is carried on beyond what it was measured at, on bench A or B. Laws are used at: ${spans}. Kept below its lowest temperature a law counts nothing.`;
+  }
+
+  /** Stretches of depth in which some law is silent or carried on, on either side. */
+  unsure(allFrom, beyond) {
+    const out = [];
+    for (const { depth, peak } of this.model.heat.sides) {
+      const odd = (celsius) => celsius < allFrom || celsius > beyond;
+      for (let i = 0; i + 1 < depth.length; i++) {
+        if (odd(peak[i]) || odd(peak[i + 1])) out.push({ from: depth[i], to: depth[i + 1] });
+      }
+    }
+    return merged(out);
+  }
+}
+
+/** Overlapping stretches as one. */
+const merged = (spans) => {
+  const out = [];
+  for (const span of spans.sort((a, b) => a.from - b.from)) {
+    const last = out[out.length - 1];
+    if (last && span.from <= last.to + 1e-9) last.to = Math.max(last.to, span.to);
+    else out.push({ ...span });
+  }
+  return out;
+};
+
+export function render({ model }) {
+  const panel = new WoundPanel(model);
+  panel.fit();
+  panel.heat();
+  panel.ask();
+  model.on("fit", () => panel.fit());
+  model.on("stamp", () => panel.ask());
+  model.on("heat", () => panel.heat());
+  model.on("remove", () => clearTimeout(panel.waiting));
+  return panel.root;
+}
