@@ -1,6 +1,7 @@
 """Every item of every lesson, answered right and wrong in all its variants."""
 
 from collections import Counter
+from itertools import pairwise
 
 import pytest
 
@@ -11,7 +12,15 @@ from tipsim.lesson.answer import in_words, right_answer
 from tipsim.lesson.ask import Asked, ask, ask_variant
 from tipsim.lesson.check import check_folder
 from tipsim.lesson.check_items import longest_is_right
-from tipsim.lesson.format import ITEM_KINDS, ChoiceItem, Item, Lesson, NumberItem, PlaceItem
+from tipsim.lesson.format import (
+    ITEM_KINDS,
+    ChoiceItem,
+    Item,
+    Lesson,
+    NumberItem,
+    OrderItem,
+    PlaceItem,
+)
 from tipsim.lesson.quantities import Values, part_of, read_path
 from tipsim.lesson.score import RIGHT, score
 from tipsim.lesson.show import revealed, shown
@@ -118,6 +127,18 @@ class _Fresh:
         if name not in self.results:
             self.results[name] = solve(from_items(self.values.sides[name]))
         return read_path(lambda part: part_of(self.results[name], part), path[1:])
+
+
+@each("order")
+def test_the_right_order_is_by_the_models_values(lesson: Lesson, item: OrderItem) -> None:
+    for asked in every_variant(lesson, item):
+        entries = {e.id: e for e in item.entries}
+        found = [entries[id].value for id in asked.right_order]
+        if None in found:
+            assert asked.right_order == tuple(entries)
+            continue
+        values = [asked.number(formula) for formula in found if formula is not None]
+        assert all((one < other) == item.rising for one, other in pairwise(values))
 
 
 @each("order")

@@ -123,7 +123,10 @@ def test_read_back_the_package_says_what_the_lessons_say(
                 elif isinstance(each, NumberItem):
                     (right,) = right_values(root)
                     assert float(right) == pytest.approx(asked.truth, rel=1e-5)
-                    assert accepts(root, asked.truth) == 1
+                    assert asked.truth is not None
+                    edge = asked.tolerance(each.tolerance, asked.truth)
+                    tried = [asked.truth + k * edge for k in (-1.01, -0.99, 0, 0.99, 1.01)]
+                    assert [accepts(root, value) for value in tried] == [0, 1, 1, 1, 0]
                 elif isinstance(each, OrderItem):
                     assert tuple(right_values(root)) == asked.right_order
                 elif isinstance(each, MatchItem):
