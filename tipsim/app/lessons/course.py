@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from tipsim.app.lessons.diary import REVIEW, Diary, answer_of
-from tipsim.app.lessons.question import CONFIDENCE
+from tipsim.app.lessons.question import CONFIDENCE, Data, question
 from tipsim.app.lessons.rounds import run_of
 from tipsim.lesson.ask import Asked, ask, filled_bench
 from tipsim.lesson.format import GoalItem, Lesson, School, Side, Step, Text
@@ -60,6 +60,9 @@ class Course:
         self.school, self.lesson, self.diary = school, lesson, diary
         self.quiz_first = quiz_first
         self.visit = 0
+        # What is drawn once is shown again at every message.
+        self.drawn: dict[tuple[str, int], Asked] = {}
+        self.told: dict[tuple[str, int], Data] = {}
         self._start(diary.place(lesson.id))
 
     def _start(self, place: str) -> None:
@@ -126,12 +129,22 @@ class Course:
 
     def asked(self, item: str) -> Asked:
         """Give an item in the variant that this learner sees now."""
-        home = self.school.home(item)
         if not self.is_open(item):
             seed = self.kept[item].seed
         else:
             seed = zlib.crc32(f"{self.diary.key} {item} {self.count(item)}".encode())
-        return ask(home, home.items[item], seed)
+        if (item, seed) not in self.drawn:
+            home = self.school.home(item)
+            self.drawn[item, seed] = ask(home, home.items[item], seed)
+        return self.drawn[item, seed]
+
+    def question(self, item: str) -> Data:
+        """Describe an item as it is asked of this learner now."""
+        asked = self.asked(item)
+        key = item, asked.seed
+        if key not in self.told:
+            self.told[key] = question(asked)
+        return dict(self.told[key])
 
     def count(self, item: str) -> int:
         """Tell how often an item has been answered at all."""

@@ -8,7 +8,7 @@ from typing import Any
 
 from tipsim.app.lessons.course import ASKING, Course, Setting
 from tipsim.app.lessons.markup import finished
-from tipsim.app.lessons.question import CONFIDENCE, Data, question, revealed
+from tipsim.app.lessons.question import CONFIDENCE, Data, revealed
 from tipsim.app.lessons.rounds import step_values
 from tipsim.app.page import PAGES
 from tipsim.lesson import learning, show
@@ -111,10 +111,9 @@ class _Teller:
 
     def question(self, id: str) -> Data:
         """Describe a question with all that its learner has done about it."""
-        course = self.course
-        asked, step = course.asked(id), course.step
+        course, step = self.course, self.course.step
         kept = None if course.is_open(id) else course.kept[id]
-        out = question(asked)
+        out = course.question(id)
         out |= {
             "html": finished(out["html"], course.school),
             "label": self._label(id),
@@ -166,7 +165,7 @@ class _Teller:
         asked = self.course.asked(id)
         judged = score(asked, kept.given)
         shown = revealed(asked, kept.given)
-        return question(asked) | {
+        return self.course.question(id) | {
             "label": f"Prediction {self.course.step.items.index(id) + 1}",
             "given": kept.given,
             "said": line(in_words(asked, kept.given)),
@@ -227,6 +226,7 @@ def result(course: Course) -> Data:
     """Say how it went, objective by objective, and what to repeat."""
     lesson = course.lesson
     counted = [a for i, a in course.kept.items() if i in lesson.items and _counts(lesson, i)]
+    missed = {a.objective for a in counted if a.verdict != "right"}
     right = sum(a.verdict == "right" for a in counted)
     found = learning.standings(course.school, course.diary.history())
     rows = [
@@ -242,7 +242,7 @@ def result(course: Course) -> Data:
         "words": f"{right} of {len(counted)} answers in the quiz were right. Predictions are not "
         "counted: they are there to think first.",
         "objectives": rows,
-        "repeat": [line(o.text) for o in learning.to_repeat(lesson, found)],
+        "repeat": [line(o.text) for o in learning.to_repeat(lesson, found) if o.id in missed],
         "next": _next_lesson(course),
     }
 
