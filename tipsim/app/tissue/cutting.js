@@ -5,6 +5,7 @@ import { NumberTable, SMALL_PRINT, asking, sideLetter, sourceList } from "./rows
 import { Plot, pairs } from "./plot.js";
 
 const BARS = { width: 420, row: 40, left: 76, right: 14, top: 8 };
+const MARKS = [0.25, 0.5, 1, 2, 4];
 
 class CuttingPanel {
   constructor(model) {
@@ -66,7 +67,7 @@ class CuttingPanel {
         low: [[Math.max(0, power - 1.5), band[0]], [Math.min(100, power + 1.5), band[0]]],
         high: [[Math.max(0, power - 1.5), band[1]], [Math.min(100, power + 1.5), band[1]]],
       })),
-      dots: sides.map(({ key, power, rate }) => ({ name: key, x: power, y: rate, label: key.toUpperCase() })),
+      dots: sides.map(({ key, power, rate }) => ({ name: key, x: power, y: rate, label: key.toUpperCase(), above: rate >= Math.max(...sides.map((s) => s.rate)) })),
       told: sides.map(({ key, power, rate, drive }) => `${key.toUpperCase()}, ${drive}, at ${power} %: ${rate.toPrecision(2)}`).join(". "),
     });
     this.efficiency();
@@ -92,7 +93,7 @@ class CuttingPanel {
     const high = Math.max(...rows.map(({ whole }) => whole[1]));
     const low = Math.min(...rows.map(({ whole }) => whole[0]));
     const x = (v) => BARS.left + (Math.log(v / low) / Math.log(high / low)) * (BARS.width - BARS.left - BARS.right);
-    this.bars.setAttribute("viewBox", `0 0 ${BARS.width} ${BARS.top + rows.length * BARS.row + 24}`);
+    this.bars.setAttribute("viewBox", `0 0 ${BARS.width} ${BARS.top + rows.length * BARS.row + 36}`);
     const text = (at, y, said, className) => {
       const node = draw("text", { x: at, y, class: className });
       node.textContent = said;
@@ -108,8 +109,12 @@ class CuttingPanel {
         text(x(usual), y - 9, String(Number(usual.toPrecision(2))), "axis mid"),
       ];
     });
-    const foot = BARS.top + rows.length * BARS.row + 16;
-    this.bars.replaceChildren(...parts, text(BARS.width, foot, "cutting over that of medium lens, in factors", "axis end"));
+    const marks = MARKS.filter((v) => v >= low && v <= high).flatMap((v) => [
+      draw("line", { x1: x(v), x2: x(v), y1: 0, y2: BARS.top + rows.length * BARS.row, class: "grid" }),
+      text(x(v), BARS.top + rows.length * BARS.row + 13, String(v), "axis mid"),
+    ]);
+    const foot = BARS.top + rows.length * BARS.row + 30;
+    this.bars.replaceChildren(...marks, ...parts, text(BARS.width, foot, "cutting over that of medium lens, in factors", "axis end"));
     this.bars.setAttribute("aria-label", `Cutting over that of medium lens. ${rows.map((r) => `${r.title}: ${r.usual.toPrecision(2)}, by its range of stiffness ${r.inner[0].toPrecision(2)} to ${r.inner[1].toPrecision(2)}, with the exponent too ${r.whole[0].toPrecision(2)} to ${r.whole[1].toPrecision(2)}`).join(". ")}.`);
     this.hardness.textContent = `Thick: range of stiffness of the grade. Thin: with the assumed exponent moved too. ${words}`;
   }

@@ -82,14 +82,14 @@ def _rows(a: Result, b: Result, over: Band) -> list[Row]:
         row(
             "stroke",
             "Stroke at the mouth, µm peak to peak",
-            *(plain(f"{c.stroke * 1e6:.0f}") for c in both),
+            (plain(f"{c.stroke * 1e6:.0f}") for c in both),
             "Travel of the mouth's centre from the solved motion.",
             *("motion.loss_factor", "sleeve.mobility"),
         ),
         row(
             "speed",
             "Speed at the mouth, m/s, peak",
-            *(plain(f"{c.speed:.1f}{' (too fast)' if c.too_fast else ''}") for c in both),
+            (plain(f"{c.speed:.1f}{' (too fast)' if c.too_fast else ''}") for c in both),
             "π × frequency × stroke (peak to peak), held against the ceiling quoted for any "
             "needle.",
             "published.top_speed",
@@ -97,13 +97,13 @@ def _rows(a: Result, b: Result, over: Band) -> list[Row]:
         row(
             "normal",
             "Swept along the mouth's normal, mm² a cycle",
-            *(plain(figure(c.swept_normal * MM2)) for c in both),
+            (plain(figure(c.swept_normal * MM2)) for c in both),
             "What the rim sweeps forwards in one cycle, from its orbit and the bevel.",
         ),
         row(
             "aside",
             "Swept sideways, mm² a cycle",
-            *(plain(figure(c.swept_sideways * MM2)) for c in both),
+            (plain(figure(c.swept_sideways * MM2)) for c in both),
             "What the rim sweeps in the mouth's plane across its edge. A mouth that turns about "
             "its own axis sweeps nothing.",
             "cutting.sideways_weight",
@@ -111,36 +111,35 @@ def _rows(a: Result, b: Result, over: Band) -> list[Row]:
         row(
             "push",
             "Push on the lens, mN",
-            *(banded(c.push, thousandths) for c in both),
+            (banded(c.push, thousandths) for c in both),
             "Grows with the square of the speed along the mouth's normal.",
             *movers(one.push, two.push),
         ),
         row(
             "hold",
             "Hold by vacuum, mN",
-            *(banded(c.hold, thousandths) for c in both),
+            (banded(c.hold, thousandths) for c in both),
             "Share of the vacuum limit on the open area of the mouth.",
             *("flow.vacuum_limit", *movers(one.hold, two.hold)),
         ),
         row(
             "contact",
             "Time in contact at full power, %",
-            *(banded(c.contact, percent) for c in both),
+            (banded(c.contact, percent) for c in both),
             "Hold over hold and push: assumed.",
             *movers(one.contact, two.contact),
         ),
         row(
             "rate",
             "Cutting rate, 1 = straight, axial, full power",
-            *(banded(c.rate) for c in both),
+            (banded(c.rate) for c in both),
             "Frequency × swept area × rim that touches × contact × softness × share of time on.",
             *("cutting.reference_diameter", *movers(one.rate, two.rate)),
         ),
         row(
             "over",
             "Cutting rate, B over A",
-            plain(""),
-            banded(over),
+            (plain(""), banded(over)),
             "At the powers that are shown. The band moves what both share at once, so it is "
             "narrower than the two bands above.",
             *movers(over),
@@ -170,12 +169,12 @@ def _published(scenario: Scenario) -> Data:
     share, jump = (g.ravel() for g in grid)
     if over[0].id == "cutting.jump":
         share, jump = jump, share
-    line = [float(efficiency(p, own.share_at_knee, own.jump)) for p in map(np.asarray, POWERS)]
+    knee_share, gain = np.asarray(own.share_at_knee), np.asarray(own.jump)
+    line = [float(efficiency(p, knee_share, gain)) for p in map(np.asarray, POWERS)]
     spread = np.stack([efficiency(np.asarray(p), share, jump) for p in POWERS])
     low, knee = number("cutting.jump_low").si, number("cutting.knee").si
     points = [
-        (p * 100, float(efficiency(np.asarray(p), own.share_at_knee, own.jump)))
-        for p in (low, knee, 0.6, 1.0)
+        (p * 100, float(efficiency(np.asarray(p), knee_share, gain))) for p in (low, knee, 0.6, 1.0)
     ]
     return {
         "line": [round(v, 5) for v in line],

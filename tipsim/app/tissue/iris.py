@@ -59,7 +59,7 @@ def rows(a: Iris, b: Iris) -> list[Row]:
         row(
             "flutter",
             "Flutter, mm (standard deviation)",
-            *(plain(figure(i.spread * 1e3)) for i in (a, b)),
+            (plain(figure(i.spread * 1e3)) for i in (a, b)),
             "How far the gap strays from its mean. It grows with the flow and with a softer iris; "
             "how, is assumed.",
             *flutter,
@@ -68,7 +68,7 @@ def rows(a: Iris, b: Iris) -> list[Row]:
         row(
             "rate",
             "To and fro, per second",
-            *(plain(figure(i.rate)) for i in (a, b)),
+            (plain(figure(i.rate)) for i in (a, b)),
             "How often the gap passes its mean on the way out.",
             *("iris.rate", "iris.rate_share"),
             *flow,
@@ -76,7 +76,7 @@ def rows(a: Iris, b: Iris) -> list[Row]:
         row(
             "reach",
             "Sleeve swings towards it, µm",
-            *(plain(figure(i.reach * 1e6)) for i in (a, b)),
+            (plain(figure(i.reach * 1e6)) for i in (a, b)),
             "Half of the stroke (peak to peak) of the surface towards the iris, from the solved "
             "motion and the share that the silicone takes on.",
             *("sleeve.mobility", "eye.iris_place", "eye.iris_side"),
@@ -84,7 +84,7 @@ def rows(a: Iris, b: Iris) -> list[Row]:
         row(
             "contacts",
             "Contacts per minute",
-            *(banded(i.contacts_per_minute) for i in (a, b)),
+            (banded(i.contacts_per_minute) for i in (a, b)),
             "How often the gap closes: crossings of a level by a random gap (Rice 1944-45).",
             "eye.iris_gap",
             *movers(a.contacts_per_minute, b.contacts_per_minute),
@@ -92,7 +92,7 @@ def rows(a: Iris, b: Iris) -> list[Row]:
         row(
             "share",
             "Time in contact, %",
-            *(banded(i.contact_share, percent) for i in (a, b)),
+            (banded(i.contact_share, percent) for i in (a, b)),
             "Share of time that the gap is closed, whether the drive is on or not.",
             "eye.iris_gap",
             *movers(a.contact_share, b.contact_share),
@@ -100,7 +100,7 @@ def rows(a: Iris, b: Iris) -> list[Row]:
         row(
             "speed",
             "Speed of rubbing, m/s",
-            *(banded(i.speed) for i in (a, b)),
+            (banded(i.speed) for i in (a, b)),
             "Mean speed of the surface along itself, over a cycle and over the touched patch, "
             "while the drive is on.",
             *("sleeve.mobility", "eye.iris_place", "eye.iris_side"),
@@ -109,7 +109,7 @@ def rows(a: Iris, b: Iris) -> list[Row]:
         row(
             "work",
             "Work of rubbing, mJ per minute",
-            *(banded(i.work_per_minute, thousandths) for i in (a, b)),
+            (banded(i.work_per_minute, thousandths) for i in (a, b)),
             "Share of time in contact × speed × pressure × touched area × friction × share of "
             "time that the drive is on.",
             *movers(a.work_per_minute, b.work_per_minute),
@@ -117,7 +117,7 @@ def rows(a: Iris, b: Iris) -> list[Row]:
         row(
             "index",
             "Pigment index (teaching)",
-            *(banded(i.index) for i in (a, b)),
+            (banded(i.index) for i in (a, b)),
             "Work per minute over a reference. A teaching index: no measurement ties rubbing to "
             "pigment.",
             "iris.reference_work",

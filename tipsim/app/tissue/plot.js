@@ -99,10 +99,10 @@ export class Plot {
   }
 
   dots() {
-    return (this.data.dots ?? []).flatMap(({ name, x, y, label }) => {
+    return (this.data.dots ?? []).flatMap(({ name, x, y, label, above }) => {
       const late = this.x(x) > this.width - 90;
       const dot = draw("circle", { cx: this.x(x), cy: this.y(y), r: 5, class: `dot ${name}` });
-      const words = label ? [this.text(this.x(x) + (late ? -9 : 9), this.y(y) + (late ? -6 : 14), label, late ? "axis end" : "axis")] : [];
+      const words = label ? [this.text(this.x(x) + (late ? -9 : 9), this.y(y) + (above ? -6 : 15), label, late ? "axis end" : "axis")] : [];
       return [dot, ...words];
     });
   }

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 from tipsim.setup.catalogue import lens_grades
@@ -89,8 +89,9 @@ def celsius(kelvin: float) -> str:
     return f"{kelvin - 273.15:.1f}"
 
 
-def row(id: str, label: str, a: Cell, b: Cell, why: str, *from_: str) -> Row:
+def row(id: str, label: str, both: Iterable[Cell], why: str, *from_: str) -> Row:
     """Give a row: both cells, what the number is, and ids of the numbers that it rests on."""
+    a, b = both
     return {"id": id, "label": label, "a": a, "b": b, "why": why, "from": list(from_)}
 
 

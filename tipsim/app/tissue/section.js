@@ -64,9 +64,9 @@ export class IrisSection {
     this.add("path", { class: "needle", d: this.outline(outlines.needle) });
     this.leaf = this.add("path", { class: "iris" });
     const cut = this.x(place);
-    this.add("path", { class: "cut", d: `M${cut} 34V164` });
-    this.add("text", { x: cut, y: 28, class: "mid" }, `${Number(place.toFixed(2))} mm`);
-    this.add("text", { x: Math.max(from + 4, 8), y: lip - 36, class: "soft" }, "wound");
+    this.add("path", { class: "cut", d: `M${cut} 60V160` });
+    this.add("text", { x: Math.max(cut, 66), y: 174, class: "mid" }, `${Number(place.toFixed(2))} mm from the end`);
+    this.add("text", { x: Math.max(from + 6, 8), y: lip - 24, class: "soft" }, "wound");
   }
 
   wide() {
@@ -125,16 +125,15 @@ export class IrisSection {
   }
 
   words() {
-    this.ruler(SIDE.scale, 12, 1);
-    this.ruler(CUT.scale, 322, 1);
+    this.ruler(SIDE.scale, 12, 188);
+    this.ruler(CUT.scale, 330, 240);
     this.gapText = this.add("text", { x: 12, y: 210, class: "strong" });
     this.sumText = this.add("text", { x: 12, y: 228, class: "strong" });
   }
 
-  ruler(scale, x, mm) {
-    const y = 188;
-    this.add("path", { class: "ruler", d: `M${x} ${y - 3}v6M${x} ${y}h${mm * scale}m0 -3v6` });
-    this.add("text", { x: x + mm * scale + 6, y: y + 4, class: "soft" }, `${mm} mm`);
+  ruler(scale, x, y) {
+    this.add("path", { class: "ruler", d: `M${x} ${y - 3}v6M${x} ${y}h${scale}m0 -3v6` });
+    this.add("text", { x: x + scale + 6, y: y + 4, class: "soft" }, "1 mm");
   }
 
   // ---- a moment ----

@@ -40,7 +40,7 @@ export class Trace {
     const { sides } = this.head;
     const gaps = sides.flatMap((s) => [...s.gaps]);
     const span = (values) => values.reduce(([l, h], v) => [Math.min(l, v), Math.max(h, v)], [0, 1e-9]);
-    const most = Math.max(1e-6, ...sides.map((s) => s.work[s.work.length - 1]));
+    const most = Math.max(1e-3, ...sides.map((s) => s.work[s.work.length - 1]));
     this.svg.replaceChildren(
       ...this.row("Gap, mm (below 0: pressed on)", GAP_ROW, span(gaps), (s) => s.gaps),
       ...this.contacts(),

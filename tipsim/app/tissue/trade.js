@@ -3,7 +3,7 @@
 import { draw, make, ticks } from "../shared/make.js";
 import { asking, sideLetter, sourceList } from "./rows.js";
 
-const ROOM = { left: 12, right: 14, row: 22, top: 6, foot: 20 };
+const ROOM = { left: 22, right: 22, row: 22, top: 6, foot: 20 };
 const BETTER = { more: "further right cuts more", less: "further left is gentler" };
 const VERDICTS = {
   holds: ["✓", "holds over the whole band"],
@@ -97,7 +97,13 @@ class TradePanel {
       this.rows,
       make("p", { className: "soft" }, "Dot and square: as set. Thick: nine tenths of what came out when every assumed number was drawn from its range. Thin: all that was found; for stress, the range of the metal's strength. An arrow: it goes on beyond the picture. Bands of A and B share most of their numbers, so overlap does not mean that they are alike."),
       make("h3", {}, "A claim of common practice, held to the model"),
-      make("p", {}, "“With the iris touching the sleeve, the single-bend needle releases pigment at the contact, and the counter-bent one shows nearly none.” Common practice, no source. Taken here as: the work of rubbing of A over that of B is above 4 at equal power, and above 2 at equal cutting. Both limits are ours."),
+      make(
+        "p",
+        {},
+        "Where the iris touches the sleeve, a single-bend needle is said to rub pigment off and a counter-bent one hardly any ",
+        make("span", { className: "chip" }, "common practice"),
+        ". Taken here as: work of rubbing, A over B, above 4 at equal power and above 2 at equal cutting. The two limits have no source either.",
+      ),
       this.gap,
       this.lay,
       this.pair,

@@ -19,8 +19,11 @@ from tipsim.tissue.iris import Iris
 from tipsim.tissue.result import EQUAL_CUT, EQUAL_POWER
 
 Data = dict[str, Any]
-DECADES = 6
-"""A logarithmic row goes over so many decades at most; lower values lie at its edge."""
+LEAST_TOP, DECADES = 3, 6
+"""A logarithmic row ends at 10 to this power or higher and goes over so many decades; lower values
+lie at its edge."""
+RARE = 1e-3
+"""Below this share of time in contact the iris is called as good as never touched."""
 
 
 @dataclass(frozen=True)
@@ -103,7 +106,7 @@ def _row(
 ) -> Data:
     top = max(s.high for s in spans) or 1.0
     if scale == "log":
-        exponent = float(np.ceil(np.log10(top)))
+        exponent = max(LEAST_TOP, float(np.ceil(np.log10(top))))
         low, high = 10 ** (exponent - DECADES), 10**exponent
     else:
         least = min(s.low for s in spans)
@@ -178,16 +181,16 @@ def claims(a: Result, b: Result, equal: EqualCut, wide: bool) -> list[Claim]:
     wide : bool
         Whether to move place, side, gap and the sleeve's mobility too: slower.
     """
-    sides = [Side(r.scenario, r.motion) for r in (a, b)]
+    one_side, other = (Side(r.scenario, r.motion) for r in (a, b))
     find = wide_ratio if wide else rubbing_ratio
     one, two = (r.scenario.drive.power for r in (a, b))
     powers = "At equal power" if one == two else f"At {one:.0%} and {two:.0%} power"
     alike = None
     why = "Equal cutting cannot be reached, so this half cannot be tried."
     if equal.power:
-        alike = find(*sides, equal_cutting=True)
+        alike = find(one_side, other, equal_cutting=True)
     return [
-        Claim("power", powers, EQUAL_POWER, find(*sides), ""),
+        Claim("power", powers, EQUAL_POWER, find(one_side, other), ""),
         Claim("cutting", "At equal cutting", EQUAL_CUT, alike, why if alike is None else ""),
     ]
 
@@ -266,4 +269,8 @@ def gap_words(scenario: Scenario, found: Sequence[Iris]) -> str:
     where = f"The mean gap is {figure(gap)} mm" if gap > 0 else "The iris lies on the sleeve"
     shares = [percent(i.contact_share.usual) for i in found]
     both = shares[0] if shares[0] == shares[1] else f"{shares[0]} and {shares[1]}"
-    return f"{where}, as set: they touch for {both} % of the time."
+    rare = max(i.contact_share.usual for i in found) < RARE
+    more = (
+        " That is so rare that the ratios below mean little: the claim is about one that touches."
+    )
+    return f"{where}, as set: they touch for {both} % of the time.{more if rare else ''}"

@@ -196,7 +196,7 @@ class WoundPanel {
       told: sides.map(({ key, least, most: high }) => `${key.toUpperCase()}: ${(least[0] * 100).toFixed(1)} to ${(high[0] * 100).toFixed(1)} % at the face`).join(". "),
     });
     const spans = laws.map(({ title, lowest, highest }) => `${title} ${lowest} to ${highest} °C`).join("; ");
-    this.shadeWords.textContent = `Shaded: depths where at least one law says nothing or is carried on beyond what it was measured at, on bench A or B. Laws are used at: ${spans}. Kept below its lowest temperature a law counts nothing.`;
+    this.shadeWords.textContent = `Shaded: depths where at least one law says nothing or is carried on beyond what it was measured at, on bench A or B. Laws are used at: ${spans}. Below its lowest temperature a law counts nothing.`;
   }
 
   /** Stretches of depth in which some law is silent or carried on, on either side. */

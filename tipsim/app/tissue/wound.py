@@ -62,10 +62,13 @@ class Warmth:
     found : Wound
     field : (q, 1 + n) array
         Temperatures at the lip's face and in its cells over time [K].
+    boiled : float or None
+        When the water boiled and the heat model ended [s].
     """
 
     found: Wound
     field: Floats
+    boiled: float | None
 
 
 def warmth(scenario: Scenario, heat: HeatRun) -> Warmth:
@@ -74,7 +77,7 @@ def warmth(scenario: Scenario, heat: HeatRun) -> Warmth:
     near = sleeve_outside(scenario, heat)
     course = warm(lip_slab(scenario, {}), heat.time, near, around, around)
     field = np.concatenate([course.face, course.temperature[:, 0]], axis=1)
-    return Warmth(wound(scenario, heat), field)
+    return Warmth(wound(scenario, heat), field, heat.boiled)
 
 
 def fit(a: Scenario, b: Scenario) -> Data:
@@ -119,7 +122,7 @@ def _fit_rows(a: Scenario, b: Scenario) -> list[Row]:
         row(
             "misfit",
             "Sleeve over opened wound, %",
-            *(plain(figure(m)) for m in misfits),
+            (plain(figure(m)) for m in misfits),
             "Circumference of the sleeve over that of the opened wound (twice its width), less "
             "100 %. Below 0 the wound is loose.",
             "eye.wound_width",
@@ -127,14 +130,14 @@ def _fit_rows(a: Scenario, b: Scenario) -> list[Row]:
         row(
             "pressure",
             "Lips press with, kPa",
-            *(banded(f["pressure"], thousands) for f in (one, two)),
+            (banded(f["pressure"], thousands) for f in (one, two)),
             "Stretched lips as a band around a ring. Nothing of it acts back on flow or heat.",
             *movers(one["pressure"], two["pressure"]),
         ),
         row(
             "pinch",
             "That over what keeps the sleeve open",
-            *(banded(f["pinch"]) for f in (one, two)),
+            (banded(f["pinch"]) for f in (one, two)),
             "Above 1 the sleeve would be pressed flat and little fluid would pass: pressure at "
             "which a long ring folds, and irrigation inside.",
             "wound.silicone_poisson",
@@ -143,7 +146,7 @@ def _fit_rows(a: Scenario, b: Scenario) -> list[Row]:
         row(
             "leak",
             "Leak, mL/min",
-            *(plain(figure(v)) for v in leaks),
+            (plain(figure(v)) for v in leaks),
             "What the setting of the leak gives at the chamber's pressure (see the page Flow). "
             "The fit does not change it: no published number ties the two.",
             "flow.leak",
@@ -181,11 +184,17 @@ def _heat_side(key: str, w: Warmth, times: Floats) -> Data:
     found, lip = w.found, w.found.lip
     reached = times[times <= lip.time[-1] + 1e-9]
     field = np.stack([np.interp(reached, lip.time, column) for column in w.field.T], axis=1)
-    validity = f" {lip.validity}" if lip.validity else ""
+    more = [lip.validity] if lip.validity else []
+    if w.boiled is not None:
+        more.append(
+            f"The water boils after {w.boiled:.1f} s and the model ends there: what would come "
+            "after is not counted, so the colour may say too little."
+        )
     base = (
         "The heat model counts this wound."
         if found.counted
-        else "The bench is not set in a wound: the lip is held to a bench that does not know of it."
+        else "The bench is not set in a wound, so its temperatures know of none: the lip is only "
+        "held to it. Choose Wound under “Around it” to count it."
     )
     return {
         "key": key,
@@ -198,7 +207,7 @@ def _heat_side(key: str, w: Warmth, times: Floats) -> Data:
         "most": [round(float(v), 5) for v in lip.changed_high],
         "colour": found.risk.colour,
         "risk": found.risk.words,
-        "base": f"{base}{validity}",
+        "base": " ".join([base, *more]),
         "band": [round(float(v) - ZERO, 2) for v in (found.peak.low, found.peak.high)],
     }
 
@@ -213,7 +222,7 @@ def _heat_rows(a: Wound, b: Wound) -> list[Row]:
         row(
             "peak",
             "Warmest at the lip's face, °C",
-            *(banded(w.peak, celsius) for w in (a, b)),
+            (banded(w.peak, celsius) for w in (a, b)),
             "The lip as a slab between the sleeve's hottest place in the wound and the eye's "
             "outside.",
             *("thermal.cornea_conductivity", "thermal.cornea_density", "thermal.cornea_heat"),
@@ -222,7 +231,7 @@ def _heat_rows(a: Wound, b: Wound) -> list[Row]:
         row(
             "dose",
             "Thermal dose there, min at 43 °C",
-            *(banded(w.dose) for w in (a, b)),
+            (banded(w.dose) for w in (a, b)),
             "First measure, for cells: minutes at 43 °C that would do the same (CEM43).",
             *("cem43.break", "cem43.above", "cem43.below", "wound.dose"),
             *movers(a.dose, b.dose),
@@ -230,7 +239,7 @@ def _heat_rows(a: Wound, b: Wound) -> list[Row]:
         row(
             "least",
             "Collagen changed, least law, %",
-            *(banded(w.changed_low, percent) for w in (a, b)),
+            (banded(w.changed_low, percent) for w in (a, b)),
             "Second measure: share of collagen that has changed, by the published law that says "
             "least among those that say something at this temperature.",
             *laws,
@@ -239,7 +248,7 @@ def _heat_rows(a: Wound, b: Wound) -> list[Row]:
         row(
             "most",
             "Collagen changed, most, %",
-            *(banded(w.changed_high, percent) for w in (a, b)),
+            (banded(w.changed_high, percent) for w in (a, b)),
             "The same by the law that says most. The laws differ more than a hundredfold in time.",
             *laws,
             *movers(a.changed_high, b.changed_high),

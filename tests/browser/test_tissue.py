@@ -1,0 +1,171 @@
+"""The tissue page in a real browser: iris and clock, numbers, wound, equal cutting, keyboard."""
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Locator, Page, expect
+
+pytestmark = pytest.mark.browser
+
+OpenPage = Callable[..., Page]
+DESK = {"width": 1440, "height": 900}
+CALM: dict[str, Any] = {"viewport": DESK, "reduced_motion": "reduce"}
+
+
+def ready(page: Page) -> Page:
+    """Wait for all of it, what comes a moment later too."""
+    expect(page.locator("svg.section")).to_have_count(2)
+    expect(page.locator(".risk")).to_have_count(2)
+    expect(page.locator(".row")).to_have_count(4)
+    expect(page.locator(".pending")).to_be_hidden()
+    return page
+
+
+def in_link(page: Page, part: str) -> None:
+    page.wait_for_function("part => location.search.includes(part)", arg=part)
+
+
+def button(page: Page, name: str) -> Locator:
+    return page.get_by_role("button", name=name, exact=True)
+
+
+def at(page: Page) -> float:
+    return float(page.locator(".bar .reading").inner_text().split()[0])
+
+
+def typed(page: Page, label: str, value: str) -> None:
+    field = page.get_by_label(label, exact=True)
+    field.focus()
+    page.keyboard.press("Control+A")
+    page.keyboard.type(value)
+    page.keyboard.press("Enter")
+
+
+def cell(page: Page, label: str, side: int) -> Locator:
+    row = page.get_by_role("row").filter(has=page.get_by_text(label, exact=True))
+    return row.locator("td.value").nth(side)
+
+
+def test_the_iris_plays_stops_and_steps(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/tissue", viewport=DESK))
+    button(page, "Pause").click()
+    stopped = at(page)
+    page.wait_for_timeout(300)
+    assert at(page) == stopped > 0
+    # From here on by keyboard alone.
+    page.locator("#iris-time").focus()
+    page.keyboard.press("Home")
+    assert at(page) == 0
+    button(page, "Next contact").focus()
+    page.keyboard.press("Enter")
+    expect(page.locator(".lit").first).to_have_text("● touching")
+    expect(page.locator("svg.section .iris.touching")).to_have_count(4)
+    expect(page.locator("svg.section").first).to_have_attribute(
+        "aria-label", re.compile("the iris touches, 1 contacts")
+    )
+    contact = at(page)
+    page.keyboard.press(",")
+    assert at(page) == pytest.approx(contact - 0.05, abs=0.011)
+    page.keyboard.press(".")
+    button(page, "50 milliseconds on").focus()
+    page.keyboard.press("Enter")
+    assert at(page) == pytest.approx(contact + 0.05, abs=0.011)
+    page.locator(".trace").click(position={"x": 600, "y": 60})
+    assert 4 < at(page) < 10
+    # The sum of A grows faster than that of B: one draw of chance for both.
+    sums = [page.locator("svg.section .strong").nth(k).text_content() or "" for k in (1, 3)]
+    rubbed = [float(re.findall(r"([\d.]+) mJ", words)[0]) for words in sums]
+    assert rubbed[0] > rubbed[1] > 0
+
+
+def test_a_number_that_is_moved_moves_picture_numbers_and_link(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/tissue", **CALM))
+    before = cell(page, "Contacts per minute", 0).inner_text()
+    slider = page.get_by_label("Mean gap to the sleeve in mm, slider")
+    slider.focus()
+    page.keyboard.press("Home")
+    expect(cell(page, "Time in contact, %", 0)).to_contain_text("100")
+    assert cell(page, "Contacts per minute", 0).inner_text() != before
+    in_link(page, "eye.iris_gap_mm=-0.5")
+    page.get_by_text("Floppy", exact=True).click()
+    in_link(page, "eye.iris_modulus_kpa=1")
+    page.get_by_text("Numbers behind the iris").click()
+    typed(page, "Friction of iris on sleeve (assumed)", "0.5")
+    in_link(page, "tissue.iris.friction=0.5")
+    more = cell(page, "Work of rubbing, mJ per minute", 0).inner_text()
+    page.reload()
+    ready(page)
+    assert cell(page, "Work of rubbing, mJ per minute", 0).inner_text() == more
+    typed(page, "Mean gap to the sleeve", "9")
+    wrong = page.locator(".wrong:not([hidden])")
+    expect(wrong).to_have_text("Mean gap to the sleeve is 9 mm; allowed: -0.5 to 3 mm.")
+
+
+def test_a_number_opens_its_source_by_keyboard(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/tissue", **CALM))
+    name = "Where does this number come from? Work of rubbing, mJ per minute"
+    page.get_by_role("button", name=name).focus()
+    page.keyboard.press("Enter")
+    opened = page.locator("#from-work")
+    expect(opened).to_contain_text("No measurement found; wet soft contacts span 0.01")
+    expect(opened).to_contain_text("whole range")
+    expect(opened.locator(".chip").first).to_have_text("assumed")
+    page.keyboard.press("Space")
+    expect(opened).to_be_hidden()
+
+
+def test_heat_comes_after_the_rest_and_the_wound_says_what_it_means(
+    browser_page: OpenPage,
+) -> None:
+    page = ready(browser_page("/tissue?outside=wound&duration=20", **CALM))
+    expect(page.locator(".risk").first).to_contain_text("green")
+    page.get_by_label("Flow and load, both benches", exact=True).select_option("load-blocked")
+    in_link(page, "occlusion=100")
+    expect(page.locator(".risk").first).to_contain_text("amber")
+    moment = page.get_by_label("Moment", exact=True)
+    moment.focus()
+    page.keyboard.press("Home")
+    expect(moment).to_have_attribute("aria-valuetext", re.compile("^0.0 seconds: A 25.0 °C"))
+    typed(page, "Width of the wound", "3.2")
+    expect(page.locator("figcaption").nth(2)).to_contain_text("loose")
+    expect(page.get_by_role("heading", name="What to do first")).to_be_visible()
+    expect(page.locator("ol.notes li").first).to_contain_text("Stop ultrasound")
+
+
+def test_equal_cutting_and_the_claim(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/tissue", **CALM))
+    switch = page.locator("#equal-cutting")
+    switch.focus()
+    page.keyboard.press("Space")
+    in_link(page, "view.tissue.equal=1")
+    expect(page.locator(".values").first).to_contain_text("77 % power")
+    expect(page.get_by_label("Equal cutting: set B's power", exact=True)).to_be_checked()
+    expect(page.locator("figcaption").nth(1)).to_contain_text("77")
+    expect(page.locator(".claim")).to_have_count(2)
+    expect(page.locator(".claim").first).to_contain_text("does not hold as set (limit 4)")
+    page.locator(".claim summary").first.click()
+    expect(page.locator(".claim table").first).to_contain_text("Mobility")
+    button(page, "Let the iris lie on the sleeve (gap 0)").click()
+    in_link(page, "eye.iris_gap_mm=0")
+    expect(button(page, "Let the iris lie on the sleeve (gap 0)")).to_be_hidden()
+
+
+def test_it_stands_still_for_those_who_ask_for_less_motion(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/tissue", **CALM))
+    assert at(page) == 0
+    expect(button(page, "Play")).to_be_visible()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [1280, 390])
+def test_axe_finds_nothing_serious(browser_page: OpenPage, scheme: str, width: int) -> None:
+    options = CALM | {"viewport": {"width": width, "height": 844}, "color_scheme": scheme}
+    page = ready(browser_page("/tissue?outside=wound&occlusion=100&duration=10", **options))
+    page.get_by_text("Numbers behind the wound").click()
+    found = Axe().run(page).response["violations"]
+    serious = [v for v in found if v["impact"] in ("serious", "critical")]
+    assert [(v["id"], v["nodes"][0]["html"][:120]) for v in serious] == []
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
