@@ -216,17 +216,18 @@ def test_a_lesson_that_is_hardly_one_is_told_so(own: Path, text: str) -> None:
     assert complaints(own)
 
 
-def test_the_longest_choice_must_not_be_right_as_a_rule(own: Path) -> None:
+@pytest.mark.parametrize(
+    ("right", "kind"),
+    [("about twice as far as A and no more than that", "longest"), ("2 ×", "shortest")],
+)
+def test_length_must_not_tell_the_right_choice(own: Path, right: str, kind: str) -> None:
     path = own / "items.yaml"
-    text = path.read_text(encoding="utf-8")
-    text = text.replace(
-        "text: about twice as far", "text: about twice as far as A and no more than that"
-    )
+    text = path.read_text(encoding="utf-8").replace("text: about twice as far", f"text: {right}")
     path.write_text(
         text + text.split("- id: example-seen")[0].replace("example-predict", "again"),
         encoding="utf-8",
     )
-    assert any("items whose longest choice is right is 2 of 2" in c for c in complaints(own))
+    assert any(f"items whose {kind} choice is right is 2 of 2" in c for c in complaints(own))
 
 
 def test_steps_must_be_whole_rounds(own: Path) -> None:

@@ -1,6 +1,7 @@
 """Every item of every lesson, answered right and wrong in all its variants."""
 
 from collections import Counter
+from collections.abc import Callable, Iterable
 from itertools import pairwise
 
 import pytest
@@ -11,7 +12,7 @@ from tipsim.lesson import expression
 from tipsim.lesson.answer import in_words, right_answer
 from tipsim.lesson.ask import Asked, ask, ask_variant
 from tipsim.lesson.check import check_folder
-from tipsim.lesson.check_items import longest_is_right
+from tipsim.lesson.check_items import length_of_right
 from tipsim.lesson.format import (
     ITEM_KINDS,
     ChoiceItem,
@@ -182,20 +183,23 @@ def test_scales_do_not_always_have_the_right_choice_in_one_place() -> None:
         assert max(places.values()) <= 0.7 * total, places
 
 
-def test_the_longest_choice_is_not_a_good_guess(report_table: ReportTable) -> None:
+def test_length_is_not_a_good_guess(report_table: ReportTable) -> None:
     ones = [(x, i) for x, i in all_items() if i.kind == "one"]
     asked = [ask(lesson, item, 0) for lesson, item in ones]
-    standing_out = sum(longest_is_right(a) for a in asked)
-    longest = sum(_is_longest(a) for a in asked)
+    standing_out = Counter(length_of_right(a) for a in asked)
+    longest, shortest = (sum(_is_at_the_edge(a, edge) for a in asked) for edge in (max, min))
     report_table(
         "Right choices by length",
-        [f"longest in {longest} of {len(ones)}, by a tenth or more in {standing_out}"],
+        [
+            f"longest in {longest} of {len(ones)}, by a tenth or more in {standing_out['longest']}",
+            f"shortest in {shortest}, by a tenth or more in {standing_out['shortest']}",
+        ],
     )
-    assert longest <= 0.6 * len(ones)
+    assert max(longest, shortest) <= 0.6 * len(ones)
 
 
-def _is_longest(asked: Asked) -> bool:
+def _is_at_the_edge(asked: Asked, edge: Callable[[Iterable[int]], int]) -> bool:
     assert isinstance(asked.item, ChoiceItem)
     (right,) = asked.right_choices
     lengths = {c.id: len(asked.fill(c.text)) for c in asked.item.choices}
-    return lengths[right] == max(lengths.values())
+    return lengths[right] == edge(lengths.values())

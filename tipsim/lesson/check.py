@@ -6,7 +6,7 @@ from pathlib import Path
 
 from tipsim.lesson import expression
 from tipsim.lesson.ask import ask_variant, lesson_values
-from tipsim.lesson.check_items import check_item, check_longest
+from tipsim.lesson.check_items import check_item, check_lengths
 from tipsim.lesson.faults import Faults, quoted
 from tipsim.lesson.fill import fill
 from tipsim.lesson.format import (
@@ -62,7 +62,7 @@ def check_lesson(lesson: Lesson, school: School, faults: Faults) -> None:
         check_item(lesson, item, faults)
         fields = item.free if isinstance(item, GoalItem) else ()
         _check_fields(fields, item.place, faults)
-    check_longest(lesson, faults)
+    check_lengths(lesson, faults)
 
 
 def _check_tracks(school: School, faults: Faults) -> None:

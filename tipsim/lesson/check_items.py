@@ -2,7 +2,6 @@
 
 import itertools
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import replace
 
 from tipsim.lesson import curves
 from tipsim.lesson.ask import Asked, ask_variant, solution_of
@@ -26,10 +25,10 @@ from tipsim.lesson.quantities import solved
 from tipsim.lesson.score import near
 from tipsim.setup.errors import BadInput
 
-LONGEST_SHARE = 0.5
-"""Most of a lesson's choice items in which the right choice may be the longest one."""
+LENGTH_SHARE = 0.5
+"""Most of a lesson's choice items in which the right choice may be the longest (shortest)."""
 _LONGER = 1.1
-"""A choice counts as the longest when it is a tenth longer than every other one."""
+"""A choice counts as the longest (shortest) when it is a tenth longer (shorter) than all others."""
 Complaint = tuple[Place, str, str, str]
 
 
@@ -208,25 +207,28 @@ _KINDS: Mapping[str, Callable[[Asked], Iterator[Complaint]]] = {
 }
 
 
-def longest_is_right(asked: Asked) -> bool:
-    """Tell whether the right choice of a "one" item stands out by its length."""
+def length_of_right(asked: Asked) -> str:
+    """Tell how the right choice of a "one" item stands out: "longest", "shortest", or not ("")."""
     item = asked.item
     assert isinstance(item, ChoiceItem)
     lengths = {c.id: len(asked.fill(c.text)) for c in item.choices}
     (right,) = asked.right_choices
     others = [n for id, n in lengths.items() if id != right]
-    return lengths[right] > _LONGER * max(others)
+    if lengths[right] > _LONGER * max(others):
+        return "longest"
+    return "shortest" if _LONGER * lengths[right] < min(others) else ""
 
 
-def check_longest(lesson: Lesson, faults: Faults) -> None:
-    """Check that "take the longest" does not do well in a lesson."""
-    found = [i for i in lesson.items.values() if i.kind == "one"]
+def check_lengths(lesson: Lesson, faults: Faults) -> None:
+    """Check that neither "take the longest" nor "take the shortest" does well in a lesson."""
+    ones = [i for i in lesson.items.values() if i.kind == "one"]
     try:
-        long = [i for i in found if all(longest_is_right(a) for a in variants(lesson, i))]
+        lengths = [(i, {length_of_right(a) for a in variants(lesson, i)}) for i in ones]
     except (BadInput, ValueError):  # Told by check_item.
         return
-    if len(found) >= 2 and len(long) > LONGEST_SHARE * len(found):
-        value = f"{len(long)} of {len(found)} ({', '.join(i.id for i in long)})"
-        place = replace(long[0].place)
-        allowed = "at most half, so that length tells nothing"
-        faults.add(place, "items whose longest choice is right", value, allowed)
+    for kind in ("longest", "shortest"):
+        found = [i for i, kinds in lengths if kinds == {kind}]
+        if len(ones) >= 2 and len(found) > LENGTH_SHARE * len(ones):
+            value = f"{len(found)} of {len(ones)} ({', '.join(i.id for i in found)})"
+            allowed = "at most half, so that length tells nothing"
+            faults.add(found[0].place, f"items whose {kind} choice is right", value, allowed)
