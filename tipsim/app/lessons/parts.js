@@ -85,7 +85,7 @@ export function result(step, player) {
 export function sourceList(step) {
   if (!step.sources?.length) return [];
   const rows = step.sources.map(({ number, text, id }) => {
-    const row = make("li", { id: `source-${id}` }, text);
+    const row = make("li", { id: `source-${id}`, tabIndex: -1 }, text);
     row.value = number;
     return row;
   });

@@ -26,7 +26,7 @@ export function orderWidget(data, _submit, say) {
 }
 
 function row(entry, list, say) {
-  const text = label("span", entry.html, { className: "entry" });
+  const text = label("span", entry.html, { className: "what" });
   const item = make("li", {}, text);
   item.dataset.entry = entry.id;
   const words = text.textContent;

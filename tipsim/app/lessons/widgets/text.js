@@ -9,7 +9,16 @@ export function rich(tag, html, properties = {}) {
   for (const term of node.querySelectorAll("button.term")) {
     term.addEventListener("click", () => unfold(term));
   }
+  for (const cited of node.querySelectorAll("a.source")) cited.addEventListener("click", toSource);
   return node;
+}
+
+/** The page's own address of a step must stay: the list of sources is gone to by hand. */
+function toSource(event) {
+  event.preventDefault();
+  const source = event.currentTarget.getRootNode().getElementById(event.currentTarget.hash.slice(1));
+  source?.scrollIntoView({ block: "center" });
+  source?.focus({ preventScroll: true });
 }
 
 /** The same for a label, in which nothing else may be pressed: terms are plain words there. */
