@@ -63,8 +63,15 @@ def test_it_takes_the_time_that_it_says(html: str) -> None:
         main = re.sub(rf"<{tag}\b.*?</{tag}>", "", main, flags=re.S)
     main = re.sub(r'<ul class="statuses">.*?</ul>|<p class="note">.*?</p>', "", main, flags=re.S)
     minutes = len(plain(main).split()) / WORDS_A_MINUTE
-    assert "Eight minutes to read" in html
-    assert 5 < minutes < 8.6
+    assert "Nine minutes to read" in html
+    assert 5 < minutes < 9.5
+
+
+def test_it_says_what_of_the_tissue_is_there_and_what_is_left_out(html: str) -> None:
+    text = plain(html)
+    assert 'href="./tissue"' in html and "each result is a band" in text
+    assert "do not act back on motion or flow" in text
+    assert "Nothing touches the sleeve" not in text
 
 
 def test_nothing_comes_from_elsewhere(html: str) -> None:
