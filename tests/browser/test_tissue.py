@@ -122,9 +122,10 @@ def test_heat_comes_after_the_rest_and_the_wound_says_what_it_means(
 ) -> None:
     page = ready(browser_page("/tissue?outside=wound&duration=20", **CALM))
     expect(page.locator(".risk").first).to_contain_text("green")
-    page.get_by_label("Flow and load, both benches", exact=True).select_option("load-blocked")
-    in_link(page, "occlusion=100")
-    expect(page.locator(".risk").first).to_contain_text("amber")
+    page.get_by_label("Flow and load, both benches", exact=True).select_option("none")
+    in_link(page, "aspiration=0")
+    expect(page.locator(".risk").first).to_contain_text("red")
+    expect(page.locator(".risk").first).to_contain_text("Water boils after")
     moment = page.get_by_label("Moment", exact=True)
     moment.focus()
     page.keyboard.press("Home")

@@ -80,6 +80,9 @@ def picture(
     if warm is not None:
         spans = [of_band(w.found.peak, 1.0, 273.15) for w in warm]
         heat = _row("heat", "Warmest at the wound's lip", "°C", "less", spans, _degrees)
+        for side, w in zip(heat["sides"], warm, strict=True):
+            if w.boiled is not None:
+                side["text"] += f" until water boils at {w.boiled:.1f} s"
         out.insert(1, heat)
     return out
 

@@ -47,7 +47,7 @@ class WoundPanel {
         time.node,
         depth.node,
       ),
-      make("label", { className: "range" }, make("span", {}, "Moment"), this.slider, this.reading),
+      make("div", { className: "range" }, make("label", { htmlFor: "lip-time" }, "Moment"), this.slider, this.reading),
       make("h3", {}, "Injury over depth, by two measures"),
       make("div", { className: "two" }, dose.node, collagen.node),
       this.shadeWords,

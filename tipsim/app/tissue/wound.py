@@ -184,12 +184,7 @@ def _heat_side(key: str, w: Warmth, times: Floats) -> Data:
     found, lip = w.found, w.found.lip
     reached = times[times <= lip.time[-1] + 1e-9]
     field = np.stack([np.interp(reached, lip.time, column) for column in w.field.T], axis=1)
-    more = [lip.validity] if lip.validity else []
-    if w.boiled is not None:
-        more.append(
-            f"The water boils after {w.boiled:.1f} s and the model ends there: what would come "
-            "after is not counted, so the colour may say too little."
-        )
+    colour, words = judged(w)
     base = (
         "The heat model counts this wound."
         if found.counted
@@ -205,11 +200,23 @@ def _heat_side(key: str, w: Warmth, times: Floats) -> Data:
         "dose": [float(f"{v:.4g}") for v in lip.dose],
         "least": [round(float(v), 5) for v in lip.changed_low],
         "most": [round(float(v), 5) for v in lip.changed_high],
-        "colour": found.risk.colour,
-        "risk": found.risk.words,
-        "base": " ".join([base, *more]),
+        "colour": colour,
+        "risk": words,
+        "base": f"{base} {lip.validity}".rstrip(),
         "band": [round(float(v) - ZERO, 2) for v in (found.peak.low, found.peak.high)],
     }
+
+
+def judged(w: Warmth) -> tuple[str, str]:
+    """Give colour and words for the lip; where water boils, no lower colour would be honest."""
+    risk = w.found.risk
+    if w.boiled is None:
+        return risk.colour, risk.words
+    until = f"{risk.words[0].lower()}{risk.words[1:]}"
+    return (
+        "red",
+        f"Water boils after {w.boiled:.1f} s and the model ends there. Until then: {until}",
+    )
 
 
 def _celsius(kelvin: Floats) -> list[float]:
