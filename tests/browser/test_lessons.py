@@ -268,7 +268,7 @@ def test_the_result_says_what_to_repeat_and_practises_it(browser_page: OpenPage)
     result.get_by_role("button", name=re.compile("^Practise")).first.click()
     expect(open_question(page)).to_be_visible()
     answer(page, Hand(page))
-    result.get_by_role("button", name="Go through it again").click()
+    result.get_by_role("button", name="Go through the lesson").click()
     expect(page.locator(".step > .kind")).to_contain_text("Step 1 of 13")
 
 

@@ -268,6 +268,19 @@ def test_who_knows_it_takes_the_quiz_first() -> None:
     assert content(one)["step"]["result"]["repeat"] == []
 
 
+def test_a_lesson_is_done_by_its_quiz_only_when_all_was_right(records: Records) -> None:
+    code = records.add("blue heron").code
+    one = course(FIRST, Recorded(records, code), quiz_first=True)
+    one.answer(one.questions()[0], "1", "")
+    finish(one)
+    assert records.progress(code)[FIRST].finished is None
+    # Opened as a whole it begins with what was not done yet.
+    assert course(FIRST, Recorded(records, code)).step.kind == "predict"
+    other = records.add("grey wren").code
+    finish(course(FIRST, Recorded(records, other), quiz_first=True))
+    assert records.progress(other)[FIRST].finished is not None
+
+
 def test_a_missed_objective_is_to_be_repeated_and_can_be_practised() -> None:
     one = course(quiz_first=True)
     item = one.questions()[0]

@@ -163,9 +163,16 @@ class Course:
         self.errors.clear()
         self.visit += 1
         self.diary.move(self.lesson.id, step)
-        if self.step.kind == "key-points":
+        # Who takes the quiz first is done with the lesson only when all of it was right.
+        if self.step.kind == "key-points" and not (self.quiz_first and self.missed()):
             self.diary.finish(self.lesson.id)
         return True
+
+    def missed(self) -> set[str]:
+        """Give the objectives of which something in quiz or practice was not right."""
+        items = self.lesson.items
+        mine = [a for i, a in self.kept.items() if i in items and self.lesson.counts(items[i])]
+        return {a.objective for a in mine if a.verdict != "right"}
 
     def next(self) -> bool:
         """Go on by one step, when this one is complete."""

@@ -66,7 +66,7 @@ export function keyPoints(step) {
 /** How it went, objective by objective, and what to repeat. */
 export function result(step, player) {
   if (!step.result) return [];
-  const { words, objectives, repeat, next } = step.result;
+  const { words, objectives, repeat, again: anew, next } = step.result;
   const rows = objectives.map(({ id, text, level, told, practice }) => {
     const again = make("button", { type: "button", click: () => player.send({ do: "practise", objective: id }) }, "Practise");
     again.setAttribute("aria-label", `Practise: ${text}`);
@@ -75,7 +75,7 @@ export function result(step, player) {
   const box = make("section", { className: "result", "aria-label": "Your result" });
   box.append(make("h3", {}, "Your result"), make("p", {}, words), make("ul", { className: "objectives" }, ...rows));
   if (repeat.length) box.append(make("h4", {}, "To repeat"), make("ul", {}, ...repeat.map((html) => rich("li", html))));
-  const more = make("div", { className: "actions" }, make("button", { type: "button", click: () => player.send({ do: "restart" }) }, "Go through it again"));
+  const more = make("div", { className: "actions" }, make("button", { type: "button", click: () => player.send({ do: "restart" }) }, anew));
   box.append(more);
   if (next) box.append(make("p", {}, "Next: ", make("a", { href: next.href }, next.title)));
   return [box];

@@ -226,7 +226,7 @@ def result(course: Course) -> Data:
     """Say how it went, objective by objective, and what to repeat."""
     lesson = course.lesson
     counted = [a for i, a in course.kept.items() if i in lesson.items and _counts(lesson, i)]
-    missed = {a.objective for a in counted if a.verdict != "right"}
+    missed = course.missed()
     right = sum(a.verdict == "right" for a in counted)
     found = learning.standings(course.school, course.diary.history())
     rows = [
@@ -243,6 +243,7 @@ def result(course: Course) -> Data:
         "counted: they are there to think first.",
         "objectives": rows,
         "repeat": [line(o.text) for o in learning.to_repeat(lesson, found) if o.id in missed],
+        "again": "Go through the lesson" if course.quiz_first else "Go through it again",
         "next": _next_lesson(course),
     }
 
