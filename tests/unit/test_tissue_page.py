@@ -376,3 +376,27 @@ def test_studies_that_disagree_stand_side_by_side() -> None:
 
 def test_figures_never_show_more_than_two_digits() -> None:
     assert [figure(v) for v in (0.0449, 1.04, 99.6, 149_000.0)] == ["0.045", "1", "100", "150,000"]
+
+
+@pytest.mark.parametrize(
+    "query",
+    [
+        {"sleeve": "none"},
+        {"a.needle": "straight-0.9", "b.needle": "straight-1.1", "drive": "axial"},
+        {"lens": "hard", "support": "on", "holds": "power", "view.tissue.equal": "1"},
+        {"a.drive": "elliptical", "b.duration": "5", "a.duration": "8", "b.lens": "soft"},
+        {"eye.iris_place_mm": "15", "eye.iris_side_deg": "-90", "aspiration": "0", "leak": "0"},
+        {"power": "0"},
+        {"sleeve.exposed_mm": "6", "frequency": "36"},
+    ],
+)
+def test_odd_benches_have_a_page_too(query: Query) -> None:
+    page = TissueBench(query)
+    assert "notice" not in page.controls.reply or page.controls.reply["notice"] == ""
+    page.asked({"want": page.wound.stamp})
+    for part in (page.iris.content, page.wound.fit, page.wound.heat, page.trade.content):
+        json.dumps(part, allow_nan=False)
+    json.dumps(page.cutting.content, allow_nan=False)
+    unpacked(page.iris.packet)
+    for row in page.trade.content["rows"]:
+        assert set(row["from"]) <= set(page.trade.sources)

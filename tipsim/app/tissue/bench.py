@@ -126,12 +126,12 @@ class TissueBench(Viewer):
         own = sources("iris.", "eye.", "sleeve.")
         self.iris = IrisScene(sources=own, sizing_mode="stretch_width")
         self.wound = WoundView(
-            sources=sources("wound.", "eye.wound", "thermal.cornea", "cem43.", "flow.", *_LAWS),
+            sources=sources(*_WOUND),
             sizing_mode="stretch_width",
         )
         self.cutting = CuttingView(
             studies=cutting.disagreements(),
-            sources=sources("cutting.", "published.", "flow.", "motion.", "sleeve."),
+            sources=sources("cutting.", "published.", "flow.", "motion.", "sleeve.", "drive."),
             sizing_mode="stretch_width",
         )
         self.trade = TradeView(
@@ -247,4 +247,8 @@ class TissueBench(Viewer):
         self.controls.reply = reply
 
 
-_LAWS = ("skin_collagen.", "tendon_collagen.", "cornea_collagen.")
+_WOUND = (
+    *("wound.", "eye.wound", "thermal.cornea", "cem43.", "flow.", "limit."),
+    *("skin_collagen.", "tendon_collagen.", "cornea_collagen."),
+)
+"""What the wound's numbers rest on, by the beginnings of their ids."""

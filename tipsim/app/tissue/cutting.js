@@ -1,10 +1,11 @@
 // Cutting at the mouth: numbers, course with power, hardness, drives, and studies that differ.
 
 import { draw, make } from "../shared/make.js";
-import { NumberTable, SMALL_PRINT, asking, sideLetter, sourceList } from "./rows.js";
+import { NumberTable, SMALL_PRINT, openedSources, sideLetter } from "./rows.js";
 import { Plot, pairs } from "./plot.js";
 
 const BARS = { width: 420, row: 40, left: 76, right: 14, top: 8 };
+const DRIVES = ["drive.full_end_stroke_axial", "drive.full_end_stroke_torsional", "published.top_speed"];
 const MARKS = [0.25, 0.5, 1, 2, 4];
 
 class CuttingPanel {
@@ -30,24 +31,18 @@ class CuttingPanel {
         "div",
         { className: "two" },
         make("div", {}, this.rates.node),
-        make("div", {}, this.published.node, this.opened("efficiency", "Efficiency and power", model.content.efficiency?.from ?? [])),
+        make("div", {}, this.published.node, openedSources("efficiency", "Sources of this course", model.content.efficiency?.from ?? [], model.sources)),
       ),
       make(
         "div",
         { className: "two" },
-        make("div", {}, make("h3", {}, "Hardness, with its scatter"), this.bars, this.hardness, this.opened("grades", "Hardness", model.content.grades?.from ?? [])),
-        make("div", {}, make("h3", {}, "Swept in a cycle, by drive, at full power"), this.drives),
+        make("div", {}, make("h3", {}, "Hardness, with its scatter"), this.bars, this.hardness, openedSources("grades", "Sources of hardness", model.content.grades?.from ?? [], model.sources)),
+        make("div", {}, make("h3", {}, "Swept in a cycle, by drive, at full power"), this.drives, openedSources("drives", "Sources of these drives", DRIVES, model.sources)),
       ),
       make("h3", {}, "Where studies disagree"),
       make("p", { className: "soft" }, "What was found, side by side. The model above does not decide between them."),
       this.studies(),
     );
-  }
-
-  /** A question mark with the sources of a picture. */
-  opened(id, label, ids) {
-    const box = make("div", { className: "why", id: `from-${id}`, hidden: true }, sourceList(ids, this.model.sources));
-    return make("div", {}, make("p", { className: "name soft" }, "Where does this come from?", asking(`Where does this picture come from? ${label}`, box)), box);
   }
 
   show() {

@@ -4,7 +4,7 @@ import { draw, make } from "../shared/make.js";
 import { sideLetter } from "./rows.js";
 
 const VIEW = { width: 300, height: 150 };
-const PX = 44; // per mm
+const PX = 38; // per mm
 
 /** Half height of a lens-shaped opening of a half width, whose edge is as long as the slit's two lips. */
 const halfHeight = (half, lip) => Math.sqrt(Math.max(0, lip * lip - half * half)) * 0.7;

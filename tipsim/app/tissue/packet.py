@@ -20,6 +20,8 @@ STEP = 1 / 160
 """Length of the drawn stretch and time between its samples [s]."""
 REACH = 14e-3
 """How much of the needle the side view shows, from the end [m]."""
+CLOSE = 1e-6
+"""Points nearer to each other than this count as one [m]."""
 
 
 def packet(a: Result, b: Result, seed: int) -> bytes:
@@ -73,6 +75,7 @@ def side(key: str, result: Result, found: Beside) -> Data:
         "mobility": sleeve.mobility if sleeve is not None and sleeved else 1.0,
         "moves": _moves(result, s),
         "outlines": _outlines(scenario, result),
+        "middle": _middle(result, s),
         "frequency": result.motion.frequency,
     }
 
@@ -83,6 +86,13 @@ def _moves(result: Result, s: float) -> list[list[float]]:
     u = at(frame, result.motion.displacement, [s])[0, :3]
     towards, across = _axes(result.scenario)
     return [[float(v.real) * 1e3, float(v.imag) * 1e3] for v in (u @ towards, u @ across)]
+
+
+def _middle(result: Result, s: float) -> float:
+    """Give how far the needle's middle lies towards the iris at a place [mm]."""
+    frame = result.motion.frame
+    towards, _ = _axes(result.scenario)
+    return float(np.interp(s, frame.s, frame.points @ towards)) * 1e3
 
 
 def _axes(scenario: Scenario) -> tuple[Floats, Floats]:
@@ -103,8 +113,9 @@ def _outlines(scenario: Scenario, result: Result) -> Data:
     outer = scenario.needle.radii_at(frame.s[shown])[0] * 1e3
     out: Data = {"needle": _around(x, y, outer)}
     sleeve, s = scenario.sleeve, frame.s[shown]
-    if sleeve is not None:
-        inside = s <= scenario.sleeve_end
+    # A node on the sleeve's very end is left to the end itself.
+    inside = s < scenario.sleeve_end - CLOSE
+    if sleeve is not None and inside.any():
         places = np.append(s[inside], scenario.sleeve_end)
         mid = (np.interp(places, s, x), np.interp(places, s, y))
         for name, radius in (("sleeve", sleeve.outer_radius), ("water", sleeve.inner_radius)):

@@ -99,6 +99,13 @@ export class NumberTable {
 export const SMALL_PRINT =
   "In small print: nine tenths of what came out when every assumed number was drawn from its whole range, none more likely than another.";
 
+/** A line with a question mark that opens where a picture's numbers come from. */
+export const openedSources = (id, words, ids, sources) => {
+  const box = make("div", { className: "why", id: `from-${id}`, hidden: true }, sourceList(ids, sources));
+  const line = make("p", { className: "name soft" }, words, asking(`Where does this come from? ${words}`, box));
+  return make("div", {}, line, box);
+};
+
 /** Short texts with a title and where they come from. */
 export const noteList = (notes) =>
   make(

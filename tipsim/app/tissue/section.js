@@ -76,8 +76,8 @@ export class IrisSection {
 
   /** The iris from its root to its edge, nearest at the place. */
   leafPath(gap) {
-    const { place } = this.side;
-    const down = SIDE.axis + (this.wide() + gap) * SIDE.scale;
+    const { place, middle } = this.side;
+    const down = SIDE.axis + (middle + this.wide() + gap) * SIDE.scale;
     const thick = this.head.thickness_mm * SIDE.scale;
     const [root, at, edge] = [this.x(place + 5.5), this.x(place), this.x(place - 1.6)];
     const low = Math.max(down + 26, SIDE.axis + 62);

@@ -2,7 +2,7 @@
 
 import { draw, make, ticks } from "../shared/make.js";
 
-const PAD = { left: 44, right: 10 };
+const PAD = { left: 52, right: 10 };
 const GAP_ROW = { top: 18, height: 78 };
 const LIT_ROW = { top: 108, height: 22 };
 const WORK_ROW = { top: 150, height: 74 };

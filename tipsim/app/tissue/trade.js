@@ -13,11 +13,15 @@ const VERDICTS = {
 };
 
 class Bars {
-  constructor() {
+  constructor({ id, label }, sources) {
+    this.sources = sources;
     this.label = make("h4", {});
     this.svg = draw("svg", { role: "img", class: "bars" });
     this.values = make("p", { className: "values" });
-    this.node = make("div", { className: "row" }, this.label, this.svg, this.values);
+    this.from = make("div", { className: "why", id: `from-${id}`, hidden: true });
+    const ask = asking(`Where does this come from? ${label}`, this.from);
+    const head = make("div", { className: "head" }, this.label, ask);
+    this.node = make("div", { className: "row" }, head, this.svg, this.values, this.from);
     new ResizeObserver(() => this.paint()).observe(this.node);
   }
 
@@ -27,6 +31,7 @@ class Bars {
     const said = row.sides.map(({ text, band }, k) => `${"AB"[k]} ${text} (${band})`);
     this.svg.setAttribute("aria-label", `${row.label}, ${row.unit}. ${said.join(", ")}.`);
     this.values.replaceChildren(...row.sides.flatMap(({ text, band }, k) => [make("span", {}, sideLetter("ab"[k]), ` ${text} `, make("small", {}, `(${band})`))]));
+    this.from.replaceChildren(sourceList(row.from, this.sources));
     this.paint();
   }
 
@@ -131,7 +136,7 @@ class TradePanel {
   picture(rows) {
     const heat = rows.some(({ id }) => id === "heat");
     for (const row of rows) {
-      if (!this.bars.has(row.id)) this.bars.set(row.id, new Bars());
+      if (!this.bars.has(row.id)) this.bars.set(row.id, new Bars(row, this.model.sources));
       this.bars.get(row.id).show(row);
     }
     const nodes = rows.map(({ id }) => this.bars.get(id).node);

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from tipsim.app.tissue.rows import celsius, figure, label_of, percent
+from tipsim.app.tissue.rows import celsius, figure, label_of, movers, percent
 from tipsim.app.tissue.wound import Warmth
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
@@ -84,7 +84,13 @@ def picture(
             if w.boiled is not None:
                 side["text"] += f" until water boils at {w.boiled:.1f} s"
         out.insert(1, heat)
-    return out
+    from_ = {
+        "cutting": movers(*cuts),
+        "heat": movers(*(w.found.peak for w in warm or ())),
+        "iris": movers(*rubs),
+        "stress": ("fatigue.smooth",),
+    }
+    return [one | {"from": list(from_[one["id"]])} for one in out]
 
 
 def _degrees(value: float) -> str:

@@ -1,13 +1,17 @@
 // The wound: how the sleeve sits at once, how warm the lip gets a moment later, signs, what first.
 
 import { make } from "../shared/make.js";
-import { NumberTable, SMALL_PRINT, noteList, sideLetter } from "./rows.js";
+import { NumberTable, SMALL_PRINT, noteList, openedSources, sideLetter } from "./rows.js";
 import { Lips } from "./lips.js";
 import { Plot, pairs } from "./plot.js";
 
 const QUIET_MS = 150; // after the last change, before the slower part is asked for
 const SIGNS = { green: "●", amber: "▲", red: "■" };
 const LEAST_DOSE = 0.001;
+const LAWS = [
+  ...["limit.bench", "limit.collagen_from", "limit.collagen_to", "wound.dose", "cem43.break", "cem43.above", "cem43.below"],
+  ...["skin", "tendon", "cornea"].flatMap((tissue) => ["factor", "entropy", "energy", "from", "to"].map((part) => `${tissue}_collagen.${part}`)),
+];
 
 class WoundPanel {
   constructor(model) {
@@ -51,6 +55,7 @@ class WoundPanel {
       make("h3", {}, "Injury over depth, by two measures"),
       make("div", { className: "two" }, dose.node, collagen.node),
       this.shadeWords,
+      openedSources("laws", "Sources of limits and laws", LAWS, this.model.sources),
       this.heatTable.node,
       make("p", { className: "soft" }, SMALL_PRINT),
     );
@@ -171,7 +176,7 @@ class WoundPanel {
   }
 
   injuries() {
-    const { sides, laws, all_from: allFrom, beyond } = this.model.heat;
+    const { sides, laws, all_from: allFrom, beyond, corneas } = this.model.heat;
     const deepest = Math.max(...sides.map(({ depth }) => depth[depth.length - 1]));
     const most = Math.max(100, ...sides.flatMap(({ dose }) => dose)) * 2;
     const x = [0, deepest];
@@ -181,7 +186,7 @@ class WoundPanel {
       x,
       y: [LEAST_DOSE, most],
       log: true,
-      levels: [{ y: this.model.sources["wound.dose"] ? 40 : 0, label: "corneas: from 40" }],
+      levels: [{ y: corneas, label: `corneas: from ${corneas}` }],
       lines: sides.map(({ key, depth, dose }) => ({ name: key, points: pairs(depth, dose) })),
       told: sides.map(({ key, dose }) => `${key.toUpperCase()}: ${dose[0].toPrecision(2)} minutes at the face`).join(". "),
     });

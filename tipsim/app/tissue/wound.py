@@ -165,7 +165,7 @@ def heat(a: Warmth, b: Warmth, duration: float) -> Data:
             {"celsius": number(f"limit.{id}").value, "label": label}
             for id, label in (("bench", "bench endpoint"), ("collagen_to", "collagen shrinks"))
         ],
-        "lowest": min(one.lowest for one in laws) - ZERO,
+        "corneas": number("wound.dose").value,
         "all_from": max(one.lowest for one in laws) - ZERO,
         "beyond": min(one.highest for one in laws) - ZERO,
         "laws": [
@@ -202,7 +202,7 @@ def _heat_side(key: str, w: Warmth, times: Floats) -> Data:
         "most": [round(float(v), 5) for v in lip.changed_high],
         "colour": colour,
         "risk": words,
-        "base": f"{base} {lip.validity}".rstrip(),
+        "base": f"{base} Laws for collagen: {lip.validity}" if lip.validity else base,
         "band": [round(float(v) - ZERO, 2) for v in (found.peak.low, found.peak.high)],
     }
 
