@@ -220,6 +220,7 @@ def no_motion(plain: Any) -> None:
 @given(benches() | PRESETS)
 @settings(max_examples=25)
 def test_no_power_is_no_motion_and_valid_json(scenario: Scenario) -> None:
+    scenario = replace(scenario, duration=0.5)
     still = solve(with_drive(scenario, power=0.0))
     plain = json.loads(json.dumps(still.to_dict(), allow_nan=False))
     no_motion(plain["motion"])
@@ -232,8 +233,8 @@ def test_no_power_is_no_motion_and_valid_json(scenario: Scenario) -> None:
 @given(scenarios())
 @settings(max_examples=25)
 def test_every_scenario_that_can_be_built_can_be_solved(scenario: Scenario) -> None:
-    # Coarse, for speed: some draw 2,000 nodes.
-    result = solve(replace(scenario, spacing=0.25e-3))
+    # Coarse and short, for speed: some draw 2,000 nodes and ten minutes.
+    result = solve(replace(scenario, spacing=0.25e-3, duration=0.5))
     json.dumps(result.to_dict(), allow_nan=False)
 
 

@@ -111,12 +111,12 @@ def _circuit(needle: Needle, sleeve: Sleeve | None, fluid: Fluid) -> Circuit:
     cd = number("flow.discharge").si
     last = float(needle.radii_at([needle.length])[1][0])
     area = math.pi * last**2
-    at = needle.bypass_distance if needle.bypass_diameter else needle.length
+    at = needle.bypass_distance if needle.has_bypass else needle.length
     lower, upper = _bore(needle, mu, at, needle.length), _bore(needle, mu, 0.0, at)
     inlet = Path(0.0, number("flow.inlet").si * rho / 2 / area**2)
     supply, onward, mass, ports = _sleeve(needle, sleeve, fluid, at)
     through = None
-    if needle.bypass_diameter:
+    if needle.has_bypass:
         through = hole(rho, math.pi * needle.bypass_diameter**2 / 4, cd)
     length, radius = _line("aspiration")
     narrow = hole(rho, needle.mouth_area, cd).square
@@ -174,7 +174,7 @@ def _sleeve(
             before += piece
         else:
             behind += piece
-    if needle.bypass_diameter and at < end:
+    if needle.has_bypass and at < end:
         return before, behind + way_out, mass, ports
     return before + behind + way_out, Path(), mass, ports
 

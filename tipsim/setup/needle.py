@@ -18,6 +18,8 @@ from tipsim.setup.units import DEG, MM
 SHAPES = ("straight", "single-bend", "counter-bent", "other")
 THINNEST_WALL = number("limits.wall").si
 """Thinnest wall that is accepted [m]."""
+SMALLEST_HOLE = number("limits.hole").si
+"""Smallest bypass hole that counts as one [m]."""
 
 
 @dataclass(frozen=True)
@@ -103,6 +105,11 @@ class Needle:
         self._check_wall()
         self._check_bends()
         self._check_bypass()
+
+    @property
+    def has_bypass(self) -> bool:
+        """Whether there is a hole in the wall that lets anything through."""
+        return self.bypass_diameter >= SMALLEST_HOLE
 
     @property
     def length(self) -> float:

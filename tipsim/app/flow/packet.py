@@ -59,7 +59,7 @@ def _side(side: str, scenario: Scenario, run: Surge, state: FlowState) -> Data:
         "n": len(run.time),
         "flat": run.flat_at,
         "bath": scenario.sleeve is None,
-        "hole": bool(scenario.needle.bypass_diameter),
+        "hole": scenario.needle.has_bypass,
         "bottle_cm": float(CM.from_si(flow.bottle_height)),
         "bottle_mmhg": round(run.bottle / float(MMHG.factor), 1),
         "limit_mmhg": float(MMHG.from_si(flow.vacuum_limit)),

@@ -89,7 +89,7 @@ def _free(scenarios: tuple[Scenario, ...], steady: list[Balance]) -> list[Row]:
     def sleeved(texts: list[str]) -> list[str]:
         return ["–" if is_bare else t for is_bare, t in zip(bare, texts, strict=True)]
 
-    drilled = [bool(s.needle.bypass_diameter) for s in scenarios]
+    drilled = [s.needle.has_bypass for s in scenarios]
     holes = [t if d else "no hole" for d, t in zip(drilled, flows("bypass"), strict=True)]
     leak = [b.flows.leak / b.flows.irrigation if b.flows.irrigation else 0.0 for b in steady]
     leak_row = _row(
