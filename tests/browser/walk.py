@@ -235,6 +235,9 @@ def _goal(page: Page, hand: Hand, question: Locator, asked: Asked) -> None:
     for name in asked.item.free:
         field = ALIASES.get(name, name)
         values = {side: settings.get(name) for side, settings in wanted.items()}
+        # A page in a frame takes a moment.
+        either = _control(inside, "both", field).or_(_control(inside, "a", field))
+        either.first.wait_for(state="attached")
         if _control(inside, "both", field).count():
             values = {"both": values["a"]}
         for side, value in values.items():
@@ -282,6 +285,16 @@ def finish_step(page: Page, hand: Hand) -> None:
         answer(page, hand)
 
 
+def go_on(page: Page, hand: Hand) -> None:
+    """Go to the next step, and wait until it is there."""
+    onward = page.locator(".onward button.next")
+    place = page.locator(".step > .kind").inner_text()
+    expect(onward).to_have_attribute("aria-disabled", "false")
+    hand.press(onward)
+    expect(page.locator(".step > .kind")).not_to_have_text(place)
+    expect(page.locator(".step > h2")).to_be_focused()
+
+
 def walk(page: Page, hand: Hand, visit: Visit | None = None) -> list[str]:
     """Go through a lesson to its last step; gives the kinds of the steps."""
     kinds = []
@@ -291,14 +304,9 @@ def walk(page: Page, hand: Hand, visit: Visit | None = None) -> list[str]:
         if visit:
             visit(page, kind)
         finish_step(page, hand)
-        onward = page.locator(".onward button.next")
-        if not onward.count():
+        if not page.locator(".onward button.next").count():
             return kinds
-        place = page.locator(".step > .kind").inner_text()
-        expect(onward).to_have_attribute("aria-disabled", "false")
-        hand.press(onward)
-        expect(page.locator(".step > .kind")).not_to_have_text(place)
-        expect(page.locator(".step > h2")).to_be_focused()
+        go_on(page, hand)
 
 
 def seed_of(code: str, item: str, count: int = 0) -> int:
