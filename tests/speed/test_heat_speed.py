@@ -8,7 +8,8 @@ import pytest
 
 from tipsim.app.heat.bench import HeatBench, heated
 from tipsim.app.heat.state import HeatState
-from tipsim.heat.timeline import HeatRun, Model, heat_run
+from tipsim.heat.legs import Model
+from tipsim.heat.timeline import HeatRun, heat_run
 from tipsim.motion.run import run
 from tipsim.setup.scenario import Scenario
 

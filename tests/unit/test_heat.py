@@ -10,10 +10,12 @@ import pytest
 from numpy.typing import NDArray
 
 from tipsim.heat.cells import cut
+from tipsim.heat.legs import Model
 from tipsim.heat.march import Marcher, march
 from tipsim.heat.network import network
+from tipsim.heat.placing import spread
 from tipsim.heat.sources import IN_MOTION, Friction, heat_sources
-from tipsim.heat.timeline import HeatRun, Model, heat_run, spread
+from tipsim.heat.timeline import HeatRun, heat_run
 from tipsim.heat.ways import pressed_sectors
 from tipsim.motion.run import run
 from tipsim.setup.catalogue import lens

@@ -6,10 +6,12 @@ import numpy as np
 import pytest
 
 from tipsim.heat.cells import cut
+from tipsim.heat.legs import Model
 from tipsim.heat.march import Marcher, march
 from tipsim.heat.network import network
+from tipsim.heat.placing import spread
 from tipsim.heat.sources import heat_sources
-from tipsim.heat.timeline import Model, heat_run, spread
+from tipsim.heat.timeline import heat_run
 from tipsim.heat.ways import pressed_shut
 from tipsim.motion.run import run
 from tipsim.setup.drive import Duty

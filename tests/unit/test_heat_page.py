@@ -22,8 +22,9 @@ from tipsim.app.heat.state import ROUGH, HeatState
 from tipsim.app.heat.table import rows
 from tipsim.app.heat.words import compared, side_lines
 from tipsim.app.workbench import Workbench
+from tipsim.heat.legs import Model
 from tipsim.heat.pulses import resolved_stretch
-from tipsim.heat.timeline import HeatRun, Model, heat_run
+from tipsim.heat.timeline import HeatRun, heat_run
 from tipsim.motion.run import run as motion_of
 from tipsim.setup.drive import Duty
 from tipsim.setup.scenario import Scenario

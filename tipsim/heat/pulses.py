@@ -8,11 +8,11 @@ from dataclasses import replace
 
 import numpy as np
 
+from tipsim.heat.legs import Legs, Model
 from tipsim.heat.march import March
-from tipsim.heat.timeline import HeatRun, Model, State, _Maker, pulse_edges
+from tipsim.heat.timeline import HeatRun
 from tipsim.motion.run import Motion
 from tipsim.motion.sections import Floats
-from tipsim.setup.thermal import Press
 
 SETTLING = 5
 """Pulses that are marched through before what is asked for: the ripple is then as it stays."""
@@ -56,25 +56,8 @@ def resolved_stretch(
     # In the middle of a pulse the ripple passes its mean, which is what the run holds.
     early = (np.floor(start / period) - SETTLING) * period + scenario.duty.on_time / 2
     begin = float(early) if early > 0 else 0.0
-    maker = _Maker(scenario, motion, cells, model, 1.0)
-    first = State(True, scenario.drive.power, scenario.flow, scenario.press)
-    ordered = sorted(scenario.events, key=lambda e: e.time)
-    state = first
-    for event in (e for e in ordered if e.time <= begin):
-        state = state.after(event, first, Press())
-    temperature, now = _state_at(averaged, begin), begin
-    edges = {t for t in pulse_edges(scenario.duty, end) if t > begin}
-    stops = {*edges, *(e.time for e in ordered if begin < e.time < end), end}
-    parts: list[March] = []
-    for stop in sorted(stops):
-        if stop > now + 1e-9:
-            moment = replace(state, on=state.on and scenario.duty.is_on((now + stop) / 2))
-            parts.append(maker.march(moment, temperature, now, stop))
-            temperature, now = parts[-1].temperature[-1], stop
-            if parts[-1].boiled is not None:
-                break
-        for event in (e for e in ordered if e.time == stop):
-            state = state.after(event, first, Press())
+    legs = Legs(scenario, motion, cells, model, 1.0)
+    parts = legs.follow(scenario.events, _state_at(averaged, begin), begin, end, pulses=True)
     return _joined(averaged, parts, start)
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+from tipsim.heat.legs import Model
 from tipsim.heat.sources import Friction
 from tipsim.heat.thermal import Thermal
-from tipsim.heat.timeline import Model
 from tipsim.setup.errors import BadInput
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import Sourced, number

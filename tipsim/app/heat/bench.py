@@ -25,8 +25,9 @@ from tipsim.app.heat.zoom import length_of, stretch
 from tipsim.app.numbers import sources, status_words
 from tipsim.app.readout import Readout
 from tipsim.app.script import SHARED, joined
+from tipsim.heat.legs import Model
 from tipsim.heat.pulses import resolved_stretch
-from tipsim.heat.timeline import HeatRun, Model, heat_run
+from tipsim.heat.timeline import HeatRun, heat_run
 from tipsim.motion.run import Motion, run
 from tipsim.paths import asset
 from tipsim.setup.errors import BadInput

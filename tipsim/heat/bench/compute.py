@@ -8,9 +8,10 @@ import numpy as np
 
 from tipsim.heat.bench.measure import MEASURES, peak
 from tipsim.heat.bench.rows import Items, Order, Row, rows
+from tipsim.heat.legs import Model
 from tipsim.heat.sources import Friction
 from tipsim.heat.thermal import Thermal
-from tipsim.heat.timeline import HeatRun, Model, heat_run
+from tipsim.heat.timeline import HeatRun, heat_run
 from tipsim.setup.link import from_items
 from tipsim.setup.sourced import number
 
