@@ -11,6 +11,14 @@ export function readLearner() {
   }
 }
 
+const PATIENCE_MS = 3000;
+
+/** Say who is here until the server has answered: a first word may be lost while it connects. */
+export function greet(send, answered) {
+  send({ do: "hello", code: readLearner()?.code ?? null });
+  setTimeout(() => answered() || greet(send, answered), PATIENCE_MS);
+}
+
 /** Keep who learns here; null forgets. */
 export function writeLearner(learner) {
   try {

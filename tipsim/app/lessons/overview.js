@@ -2,7 +2,7 @@
 
 import { make } from "../shared/make.js";
 import { rich } from "./widgets/text.js";
-import { readLearner, writeLearner } from "./learner.js";
+import { greet, writeLearner } from "./learner.js";
 
 const SIGNS = { new: "○", begun: "◐", done: "✓", due: "↻" };
 
@@ -15,7 +15,7 @@ class Overview {
     this.who = make("section", { className: "who", id: "record", "aria-label": "Your record" });
     this.map = make("div", { className: "map" });
     this.root.append(this.status, this.who, this.map);
-    this.send({ do: "hello", code: readLearner()?.code ?? null });
+    greet((message) => this.send(message), () => "seq" in model.content);
     this.show();
   }
 
@@ -59,6 +59,7 @@ class Overview {
   }
 
   unknown({ errors, first }) {
+    this.ownOpen = this.asking = false;
     const start = this.entry("nickname", "A nickname for your record", "Start", errors, (value) =>
       this.send({ do: "start", nickname: value }),
     );

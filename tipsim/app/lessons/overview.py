@@ -191,7 +191,8 @@ def _due(found: School, late: Sequence[str]) -> str:
 
 
 def _hello(page: Overview, message: Mapping[str, Any]) -> None:
-    if message.get("code"):
+    # Said again when the first word seemed lost: only the first one counts.
+    if not page.part.content and message.get("code"):
         page.enter(records().learner(str(message["code"])))
 
 

@@ -5,7 +5,7 @@ import { rich } from "./widgets/text.js";
 import { questionView } from "./widgets/question.js";
 import { compared, example, keyPoints, result, runTasks, sourceList } from "./parts.js";
 import { Experiment } from "./experiment.js";
-import { readLearner } from "./learner.js";
+import { greet } from "./learner.js";
 
 class Player {
   constructor(model) {
@@ -20,8 +20,7 @@ class Player {
     this.experiment = new Experiment(model, () => this.send({ do: "run" }));
     this.root.append(this.top, this.nav, this.step, this.onward, this.status, this.experiment.shelf);
     this.questions = new Map();
-    const learner = readLearner();
-    this.send({ do: "hello", code: learner?.code ?? null });
+    greet((message) => this.send(message), () => Boolean(model.content.step));
     window.addEventListener("popstate", () => this.byAddress());
     this.show();
   }

@@ -97,7 +97,9 @@ class LessonPlayer(Viewer):
         """Take one message of the browser and show what follows."""
         act = str(message.get("do", ""))
         if act == "hello":
-            self._begin(message.get("code"))
+            # Said again when the first word seemed lost: only the first one counts.
+            if self.course is None:
+                self._begin(message.get("code"))
         elif self.course is None:
             return
         else:

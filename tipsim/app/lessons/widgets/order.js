@@ -49,15 +49,9 @@ function row(entry, list, say) {
   return item;
 }
 
-/** The text is the handle; buttons stay buttons. */
+/** The text is the handle; buttons stay buttons. Listening goes on wherever the pointer gets to. */
 function dragged(item, list, handle) {
-  handle.addEventListener("pointerdown", (event) => {
-    if (list.classList.contains("locked") || event.button !== 0) return;
-    handle.setPointerCapture(event.pointerId);
-    item.classList.add("dragged");
-  });
-  handle.addEventListener("pointermove", (event) => {
-    if (!item.classList.contains("dragged")) return;
+  const follow = (event) => {
     for (const other of list.children) {
       const box = other.getBoundingClientRect();
       const inside = event.clientY > box.top && event.clientY < box.bottom;
@@ -66,8 +60,17 @@ function dragged(item, list, handle) {
       else other.after(item);
       break;
     }
+  };
+  const drop = () => {
+    item.classList.remove("dragged");
+    window.removeEventListener("pointermove", follow);
+    for (const end of ["pointerup", "pointercancel"]) window.removeEventListener(end, drop);
+  };
+  handle.addEventListener("pointerdown", (event) => {
+    if (list.classList.contains("locked") || event.button !== 0) return;
+    event.preventDefault();
+    item.classList.add("dragged");
+    window.addEventListener("pointermove", follow);
+    for (const end of ["pointerup", "pointercancel"]) window.addEventListener(end, drop);
   });
-  for (const end of ["pointerup", "pointercancel"]) {
-    handle.addEventListener(end, () => item.classList.remove("dragged"));
-  }
 }
