@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import zlib
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import FrameLocator, Locator, Page, expect
 
 from tipsim.lesson.answer import right_answer
@@ -15,6 +15,8 @@ from tipsim.lesson.read import school
 from tipsim.setup.catalogue import catalogue
 from tipsim.setup.link import ALIASES
 
+FIRST = "drive-to-stroke"
+CALM = {"viewport": {"width": 1280, "height": 800}, "reduced_motion": "reduce"}
 DEEP = """() => {
   let node = document.activeElement;
   while (node?.shadowRoot?.activeElement) node = node.shadowRoot.activeElement;
@@ -309,6 +311,15 @@ def walk(page: Page, hand: Hand, visit: Visit | None = None) -> list[str]:
         go_on(page, hand)
 
 
-def seed_of(code: str, item: str, count: int = 0) -> int:
-    """Give the seed that a learner's next question is drawn from."""
-    return zlib.crc32(f"{code} {item} {count}".encode())
+def fits(page: Page, kind: str) -> None:
+    wide, room = page.evaluate("[document.documentElement.scrollWidth, innerWidth]")
+    assert wide <= room, f"{kind} scrolls sideways: {wide} of {room}"
+
+
+def serious(page: Page) -> list[str]:
+    found = Axe().run(page).response["violations"]
+    return [
+        f"{v['id']}: {v['nodes'][0]['target']} {v['nodes'][0]['html'][:200]}"
+        for v in found
+        if v["impact"] in ("serious", "critical")
+    ]

@@ -52,10 +52,8 @@ class Overview(Viewer):
     --------
     >>> page = Overview()
     >>> page.handle({"do": "hello", "code": None, "seq": 1})
-    >>> page.handle({"do": "start", "nickname": "ann@example.org", "seq": 2})
-    >>> page.part.content["errors"]
-    {'nickname': 'Your nickname is an address; allowed: a made-up name; no mail address, no number
-    that belongs to you.'}
+    >>> page.part.content["learner"] is None, page.part.content["resume"] is None
+    (True, True)
     """
 
     def __init__(self, **params: Any) -> None:

@@ -31,6 +31,7 @@ UNKNOWN = (
     "The record that this browser remembers is not on this server, so nothing is kept now. Go to "
     "All lessons to begin one or to import yours."
 )
+_STYLES = ("player", "widgets", "result")
 NOT_STORED = "This could not be stored, so it is not judged yet. Try once more."
 
 
@@ -50,7 +51,7 @@ class PlayerPart(JSComponent):
     )
     _stylesheets: ClassVar[list[str]] = [
         asset("styles/parts.css").read_text(encoding="utf-8"),
-        *((_FOLDER / name).read_text(encoding="utf-8") for name in ("player.css", "widgets.css")),
+        *((_FOLDER / f"{name}.css").read_text(encoding="utf-8") for name in _STYLES),
     ]
 
 

@@ -1,0 +1,151 @@
+"""The overview of the lessons, the handouts and the sheet for the wet lab, without a browser."""
+
+import re
+from collections.abc import Iterator
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tipsim.app.lessons import lab_sheet
+from tipsim.app.lessons.course import Course
+from tipsim.app.lessons.diary import Recorded
+from tipsim.app.lessons.handout import handout_html
+from tipsim.app.lessons.overview import Overview
+from tipsim.lesson.answer import right_answer
+from tipsim.lesson.read import school
+from tipsim.lesson.records import Records
+from tipsim.setup.errors import BadInput
+from tipsim.setup.link import from_items
+
+FIRST = "drive-to-stroke"
+LESSONS = list(school().lessons)
+
+
+@pytest.fixture
+def records(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Records]:
+    """Records of our own, which the page uses, too."""
+    own = Records(tmp_path / "records.sqlite")
+    monkeypatch.setattr("tipsim.app.lessons.overview.records", lambda: own)
+    yield own
+    own.close()
+
+
+def go_through(records: Records, code: str, until: str = "key-points") -> None:
+    """Answer everything of the first lesson right, up to a step."""
+    course = Course(school(), school().lessons[FIRST], Recorded(records, code))
+    while course.step.id != until:
+        course.run()
+        while open := [i for i in course.questions() if course.is_open(i)]:
+            course.answer(open[0], right_answer(course.asked(open[0])), "2")
+        assert course.next()
+
+
+def overview(**message: Any) -> Overview:
+    page = Overview()
+    page.handle({"do": "hello", "seq": 1, **message})
+    return page
+
+
+def test_a_learner_starts_comes_back_takes_along_and_deletes(records: Records) -> None:
+    page = overview()
+    assert page.part.content["learner"] is None
+    page.handle({"do": "choose", "track": "nurses", "seq": 2})
+    page.handle({"do": "start", "nickname": "blue heron", "seq": 3})
+    code = page.part.content["learner"]["code"]
+    go_through(records, code, "predict")
+
+    other = overview(code=code)
+    assert other.part.content["track"] == "nurses"
+    assert other.part.content["lessons"][FIRST]["state"] == "begun"
+    assert "at predict" in other.part.content["resume"]["words"]
+    other.handle({"do": "export", "seq": 4})
+    text = other.part.content["file"]["text"]
+    other.handle({"do": "remove", "seq": 5})
+    assert records.learners() == ()
+    assert other.part.content["learner"] is None
+    other.handle({"do": "import", "text": text, "seq": 6})
+    assert other.part.content["learner"]["code"] == code
+    assert other.part.content["lessons"][FIRST]["state"] == "begun"
+
+
+@pytest.mark.parametrize(
+    ("message", "field", "words"),
+    [
+        ({"do": "start", "nickname": ""}, "nickname", "is empty"),
+        ({"do": "start", "nickname": "a@b.org"}, "nickname", "is an address"),
+        ({"do": "back", "code": "hello"}, "code", "is not a code"),
+        ({"do": "back", "code": "23456-789AB"}, "code", "is not known here"),
+        ({"do": "import", "text": "{}"}, "file", "missing or another one"),
+        ({"do": "import", "text": "nonsense"}, "file", "is no JSON"),
+    ],
+)
+def test_wrong_input_on_the_overview(
+    records: Records, message: dict[str, Any], field: str, words: str
+) -> None:
+    page = overview()
+    page.handle({**message, "seq": 2})
+    assert words in page.part.content["errors"][field]
+    assert page.part.content["learner"] is None
+    assert records.learners() == ()
+
+
+def test_a_finished_lesson_is_done_and_later_due(records: Records) -> None:
+    code = records.add("blue heron").code
+    go_through(records, code)
+    shown = overview(code=code).part.content
+    assert shown["lessons"][FIRST]["state"] == "done"
+    assert shown["due"] == ""
+    start = records.now()
+    records.now = lambda: start + timedelta(days=2)
+    shown = overview(code=code).part.content
+    assert shown["lessons"][FIRST]["state"] == "due"
+    assert shown["due"].startswith("<b>To repeat now:</b>")
+
+
+# ---- paper ----
+
+
+@pytest.mark.parametrize("lesson", LESSONS)
+def test_a_handout_holds_every_asked_item_and_answers_only_on_request(lesson: str) -> None:
+    found = school().lessons[lesson]
+    bare, full = (handout_html(lesson, "7", answers) for answers in (False, True))
+    for step in found.steps:
+        for item in step.items:
+            assert f"<code>{item}</code>" in bare
+    assert 'class="answer"' not in bare
+    assert "Guide for teachers" not in bare
+    assert full.count("<b>Answer:</b>") >= len(found.items)
+    for title in found.guide:
+        assert f"<h3>{title}</h3>" in full
+    assert "seed 7" in bare
+    assert "data-term" not in full
+
+
+def test_another_seed_gives_other_numbers() -> None:
+    sheets = {handout_html(FIRST, str(seed), False) for seed in range(4)}
+    assert len(sheets) == 4
+
+
+@pytest.mark.parametrize(
+    ("id", "seed", "words"), [("nix", "1", 'lesson is "nix"'), (FIRST, "-1", 'seed is "-1"')]
+)
+def test_a_handout_of_a_wrong_link(id: str, seed: str, words: str) -> None:
+    with pytest.raises(BadInput, match=re.escape(words)):
+        handout_html(id, seed, True)
+
+
+def test_the_lab_sheet_foretells_what_the_model_says() -> None:
+    html = lab_sheet.lab_sheet_html({"power": "60", "outside": "wound", "aspiration": "10"})
+    a = lab_sheet.solve(
+        from_items({"needle": "single-bend", "power": "60", "outside": "wound", "aspiration": "10"})
+    )
+    assert f"<td>{a.motion.end_stroke * 1e6:.1f} µm</td>" in html
+    assert f"<td>{a.heat.peak_sleeve - 273.15:.0f} °C</td>" in html
+    assert "<td>60 %</td>" in html
+    assert "<td>10 mL/min</td>" in html
+    assert "no settings for a machine" in html
+    assert "what is assumed leaves open" in html
+    with pytest.raises(BadInput, match="power"):
+        lab_sheet.lab_sheet_html({"power": "lots"})
