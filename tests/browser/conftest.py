@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, Request, sync_playwright
 
 ROOT = Path(__file__).parents[2]
 DEBIAN = "/usr/bin/chromium"
@@ -95,6 +95,11 @@ def browser() -> Iterator[Browser]:
         browser.close()
 
 
+def _left(request: Request, page: Page) -> bool:
+    """Tell whether a request was given up because its frame inside the page went away."""
+    return request.failure == "net::ERR_ABORTED" and request.frame != page.main_frame
+
+
 @pytest.fixture
 def browser_page(browser: Browser, server: str) -> Iterator[OpenPage]:
     """Open pages: ``browser_page(path, **context_options)``.
@@ -105,7 +110,10 @@ def browser_page(browser: Browser, server: str) -> Iterator[OpenPage]:
 
     def note(page: Page) -> None:
         page.on("pageerror", lambda error: troubles.append(f"error: {error}"))
-        page.on("requestfailed", lambda request: troubles.append(f"failed: {request.url}"))
+        page.on(
+            "requestfailed",
+            lambda r: None if _left(r, page) else troubles.append(f"failed: {r.url}"),
+        )
         page.on(
             "console",
             lambda m: troubles.append(f"{m.type}: {m.text}") if m.type == "error" else None,
