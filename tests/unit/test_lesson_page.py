@@ -14,7 +14,6 @@ from tipsim.app.lessons.diary import Fleeting, Recorded
 from tipsim.app.lessons.live import LiveBench
 from tipsim.app.lessons.player import NOT_STORED, LessonPlayer
 from tipsim.app.lessons.question import question
-from tipsim.app.lessons.rounds import run_of, step_values
 from tipsim.app.lessons.show import content
 from tipsim.lesson.answer import right_answer
 from tipsim.lesson.ask import ask
@@ -22,6 +21,7 @@ from tipsim.lesson.fill import fill
 from tipsim.lesson.format import GoalItem
 from tipsim.lesson.read import school
 from tipsim.lesson.records import Records
+from tipsim.lesson.rounds import run_of, step_values
 
 FIRST = "drive-to-stroke"
 LESSONS = list(school().lessons)

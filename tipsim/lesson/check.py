@@ -23,6 +23,7 @@ from tipsim.lesson.item_texts import texts_of
 from tipsim.lesson.markdown import marks
 from tipsim.lesson.quantities import Values, solved
 from tipsim.lesson.read import read_school
+from tipsim.lesson.rounds import step_values
 from tipsim.setup.errors import BadInput, nearest
 from tipsim.setup.link import ALIASES, path_names
 
@@ -211,7 +212,7 @@ def _lesson_texts(lesson: Lesson) -> Iterator[tuple[Text, Values]]:
     for claim in (*lesson.key_points, *lesson.claims):
         yield claim.text, values if claim.bench is None else lesson_values(lesson, claim.bench)
     for step in lesson.steps:
-        own = values if step.bench is None else lesson_values(lesson, step.bench)
+        own = step_values(lesson, step)
         for text in (step.text, *step.change, *step.look):
             yield text, own
     for text in lesson.guide.values():

@@ -9,10 +9,10 @@ from typing import Any
 
 from tipsim.app.lessons.diary import REVIEW, Diary, answer_of
 from tipsim.app.lessons.question import CONFIDENCE, Data, question
-from tipsim.app.lessons.rounds import run_of
 from tipsim.lesson.ask import Asked, ask, filled_bench
 from tipsim.lesson.format import GoalItem, Lesson, School, Side, Step, Text
 from tipsim.lesson.records import Answer
+from tipsim.lesson.rounds import run_of
 from tipsim.lesson.score import score
 from tipsim.setup.errors import BadInput
 
@@ -256,7 +256,10 @@ class Course:
             asked, item = goal
             sides = dict(asked.values.sides)
             run = run_of(self.lesson, self.step)
-            page, view = (run.page, run.view) if run else (self.lesson.page, self.lesson.view)
+            # A goal that is asked as a review stands on the page of the lesson that it is from.
+            home = self.school.home(item.id)
+            at = run if run and home.id == self.lesson.id else home
+            page, view = at.page, at.view
             key = f"{item.id} {self.again.get(item.id, 0)}"
             return Setting(key, sides, item.free, page, dict(view), item.id)
         run = run_of(self.lesson, self.step)

@@ -11,7 +11,6 @@ from tornado.web import RequestHandler
 from tipsim.app.lessons.markup import printed
 from tipsim.app.lessons.paper import needle_drawing, sketch_drawing
 from tipsim.app.lessons.question import CONFIDENCE, question
-from tipsim.app.lessons.rounds import step_values
 from tipsim.app.lessons.show import WORDS
 from tipsim.app.page import shell_variables, templates
 from tipsim.lesson import show
@@ -21,6 +20,7 @@ from tipsim.lesson.fill import fill
 from tipsim.lesson.format import Lesson, School, Step, Text
 from tipsim.lesson.markdown import line
 from tipsim.lesson.read import school
+from tipsim.lesson.rounds import step_values
 from tipsim.lesson.score import score
 from tipsim.setup.errors import BadInput
 

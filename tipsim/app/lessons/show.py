@@ -9,7 +9,6 @@ from typing import Any
 from tipsim.app.lessons.course import ASKING, Course, Setting
 from tipsim.app.lessons.markup import finished
 from tipsim.app.lessons.question import CONFIDENCE, Data, revealed
-from tipsim.app.lessons.rounds import step_values
 from tipsim.app.page import PAGES
 from tipsim.lesson import learning, show
 from tipsim.lesson.answer import in_words
@@ -19,6 +18,7 @@ from tipsim.lesson.format import GoalItem, Lesson, Step, Text
 from tipsim.lesson.learning import Standing
 from tipsim.lesson.markdown import line
 from tipsim.lesson.quantities import Values
+from tipsim.lesson.rounds import step_values
 from tipsim.lesson.score import score
 
 WORDS: Mapping[str, str] = {

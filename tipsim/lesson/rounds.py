@@ -1,7 +1,5 @@
 """Which bench a step speaks of: each round from predict to explain has that of its run."""
 
-from __future__ import annotations
-
 from tipsim.lesson.ask import lesson_values
 from tipsim.lesson.format import Lesson, Step
 from tipsim.lesson.quantities import Values
