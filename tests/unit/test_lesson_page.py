@@ -337,6 +337,20 @@ def test_a_goal_in_a_framed_page_is_judged_by_its_address_and_free_fields_only()
     assert 'power is "lots"' in shown["error"]
 
 
+class Due(Fleeting):
+    """Somebody for whom a goal of the lesson on burns is due."""
+
+    def to_review(self, *_: Any) -> tuple[str, ...]:
+        return ("burn-goal",)
+
+
+def test_a_goal_asked_as_a_review_stands_on_the_page_of_its_own_lesson() -> None:
+    guest = course("pendulum-and-whip", Due())
+    assert guest.lesson.page == "bench" and guest.step.kind == "review"
+    setting = guest.setting()
+    assert setting is not None and setting.page == "heat"
+
+
 def test_only_free_fields_can_be_changed() -> None:
     bench = LiveBench()
     bench.lay({"a": {"needle": "straight"}, "b": {"needle": "single-bend"}}, ["power"])
