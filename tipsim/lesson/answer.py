@@ -59,7 +59,7 @@ def in_words(asked: Asked, given: Any) -> str:
     >>> lesson = school().lessons["drive-to-stroke"]
     >>> asked = ask(lesson, lesson.items["stroke-seen-straight"], 0)
     >>> in_words(asked, right_answer(asked))
-    'It stayed in its place.'
+    'It stayed in its place and turned.'
     """
     return _WORDS[asked.item.kind](asked, given)
 

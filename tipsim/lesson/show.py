@@ -137,7 +137,7 @@ def revealed(asked: Asked) -> dict[str, Any]:
     >>> from tipsim.lesson.read import school
     >>> lesson = school().lessons["drive-to-stroke"]
     >>> revealed(ask(lesson, lesson.items["stroke-seen-straight"], 0))["words"]
-    'It stayed in its place.'
+    'It stayed in its place and turned.'
     """
     item, answer = asked.item, right_answer(asked)
     out: dict[str, Any] = {"answer": answer, "words": line(in_words(asked, answer))}
