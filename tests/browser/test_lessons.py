@@ -1,4 +1,4 @@
-"""The lessons in a real browser: every one to its end, by mouse and by keys; coming back; paper."""
+"""The lessons in a real browser: what is locked, asked, judged and printed; open to all."""
 
 import re
 from collections.abc import Callable
@@ -11,11 +11,9 @@ from tests.browser.walk import (
     CALM,
     FIRST,
     Hand,
-    Keys,
     answer,
     asked_in,
     finish_step,
-    fits,
     go_on,
     open_question,
     ready,
@@ -23,12 +21,10 @@ from tests.browser.walk import (
     walk,
 )
 from tipsim.lesson.answer import right_answer
-from tipsim.lesson.read import school
 
 pytestmark = pytest.mark.browser
 
 OpenPage = Callable[..., Page]
-LESSONS = list(school().lessons)
 PHONE = {"viewport": {"width": 390, "height": 844}, "reduced_motion": "reduce", "has_touch": True}
 
 
@@ -36,26 +32,7 @@ def lesson(open_page: OpenPage, id: str = FIRST, more: str = "", **options: Any)
     return ready(open_page(f"/lesson?id={id}{more}", **(CALM | options)))
 
 
-# ---- every lesson to its end ----
-
-
-@pytest.mark.slow
-@pytest.mark.parametrize("id", LESSONS)
-def test_every_lesson_by_mouse_on_a_phone(browser_page: OpenPage, id: str) -> None:
-    page = lesson(browser_page, id, **PHONE)
-    kinds = walk(page, Hand(page), fits)
-    assert kinds[0] == "prime"
-    assert kinds[-1] == "key-points"
-    expect(page.locator(".result")).to_contain_text("answers in the quiz were right")
-    fits(page, "result")
-
-
-@pytest.mark.slow
-@pytest.mark.parametrize("id", LESSONS)
-def test_every_lesson_by_keyboard_alone(browser_page: OpenPage, id: str) -> None:
-    page = lesson(browser_page, id)
-    assert walk(page, Keys(page))[-1] == "key-points"
-    expect(page.locator(".result")).to_be_visible()
+# ---- open to all ----
 
 
 def in_both_themes(page: Page, kind: str) -> list[str]:
@@ -68,10 +45,9 @@ def in_both_themes(page: Page, kind: str) -> list[str]:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("id", [FIRST, "pendulum-and-whip", "heat-along-shaft"])
-def test_axe_finds_nothing_serious_on_any_kind_of_step(browser_page: OpenPage, id: str) -> None:
-    """Each kind once: questions open and judged, drawn answers, another page in a frame."""
-    page = lesson(browser_page, id)
+def test_axe_finds_nothing_serious_in_either_theme(browser_page: OpenPage) -> None:
+    """Each kind of step once: questions open and judged, another page in a frame."""
+    page = lesson(browser_page, "heat-along-shaft")
     troubles: list[str] = []
     seen: set[str] = set()
 
