@@ -25,7 +25,6 @@ from tipsim.lesson.answer import right_answer
 pytestmark = pytest.mark.browser
 
 OpenPage = Callable[..., Page]
-PHONE = {"viewport": {"width": 390, "height": 844}, "reduced_motion": "reduce", "has_touch": True}
 
 
 def lesson(open_page: OpenPage, id: str = FIRST, more: str = "", **options: Any) -> Page:
