@@ -1,6 +1,6 @@
 """What ``check.py`` does: prepare the test tools and peers, find a browser, hand over to pytest.
 
-All tests run in one pytest, so that there is one closing line. Three workers share them by file
+All tests run in one pytest, so that there is one closing line. Two workers share them by file
 (``--dist loadfile``: a file's tests share its server and browser); the tests that measure time wait
 until they are alone (``tests/conftest.py``). Nothing is printed after pytest, whose exit code is
 the command's.
@@ -16,8 +16,7 @@ from _env import Environment, SetupError, ensure
 
 FAILED = 1
 CUT_OFF = 130
-WORKERS = 3
-PROCESSORS = 2
+WORKERS = 2
 EXTRAS = "test,peers"
 
 
@@ -46,11 +45,8 @@ def _leaves_out_browsers(arguments: list[str]) -> bool:
 
 
 def _workers() -> list[str]:
-    """Three workers for two processors, since browsers are mostly waited for; one for one.
-
-    The lock of timed tests is not for Windows.
-    """
-    if sys.platform == "win32" or (os.cpu_count() or 1) < PROCESSORS:
+    """Two workers where two processors are; the lock of timed tests is not for Windows."""
+    if sys.platform == "win32" or (os.cpu_count() or 1) < WORKERS:
         return []
     return ["-n", str(WORKERS), "--dist", "loadfile"]
 
