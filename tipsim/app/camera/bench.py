@@ -12,7 +12,7 @@ import param
 from panel.custom import JSComponent
 from panel.viewable import Viewer
 
-from tipsim.app.bench_state import BenchState
+from tipsim.app.answers import answer, bench_of, other_views, refusal, unusable
 from tipsim.app.camera.reel import content, reel
 from tipsim.app.camera.schema import form
 from tipsim.app.camera.state import PREFIX, CameraState
@@ -90,15 +90,12 @@ class CameraBench(Viewer):
         super().__init__(**params)
         items = items or {}
         notice = ""
-        # How the bench is looked at is not ours, but must survive a visit here.
-        self._kept = {
-            k: v for k, v in items.items() if k.startswith("view.") and not k.startswith(PREFIX)
-        }
+        self._kept = other_views(items, PREFIX)
         try:
             self.state = CameraState.from_items(items)
         except BadInput as bad:
-            self.state = CameraState.first(_bench_of(items))
-            notice = f"This link could not be used: {bad} The first setting is shown."
+            self.state = CameraState.first(bench_of(items))
+            notice = unusable(bad)
         self.controls = Controls(
             actions=[{"field": "reset", "label": "Reset"}],
             name_of_form="Settings of the camera",
@@ -125,8 +122,7 @@ class CameraBench(Viewer):
             try:
                 changed = self.state.change(field, value)
             except BadInput as bad:
-                id = f"both:{field}"
-                errors[id] = f"{self.controls.label(id)} is {bad.value}; allowed: {bad.allowed}."
+                errors |= refusal(self.controls, "both", field, bad)
                 continue
             if field == "frame_rate_per_s" and changed.camera.exposure < self.state.camera.exposure:
                 notice = "The exposure was shortened to fit between two pictures."
@@ -147,20 +143,5 @@ class CameraBench(Viewer):
             self.controls.schema = schema
 
     def _answer(self, seq: int | None, errors: dict[str, str], notice: str | None) -> None:
-        reply: dict[str, Any] = {
-            "seq": self.controls.reply.get("seq", 0) if seq is None else seq,
-            "errors": errors,
-            "values": {c["id"]: c["value"] for g in form(self.state) for c in g["controls"]},
-            "link": self.state.to_query(self._kept),
-        }
-        if notice is not None:
-            reply["notice"] = notice
-        self.controls.reply = reply
-
-
-def _bench_of(items: Mapping[str, str]) -> BenchState:
-    """Give the needles of a link whose camera cannot be used, or the first ones."""
-    try:
-        return BenchState.from_items(items)
-    except BadInput:
-        return BenchState.first()
+        link = self.state.to_query(self._kept)
+        answer(self.controls, form(self.state), link, seq, errors, notice)

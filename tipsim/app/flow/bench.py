@@ -11,6 +11,7 @@ import param
 from panel.custom import JSComponent
 from panel.viewable import Viewer
 
+from tipsim.app.answers import answer, bench_of, other_views, refusal, unusable
 from tipsim.app.bench_state import BenchState
 from tipsim.app.controls import Controls, structure
 from tipsim.app.flow import signs, table
@@ -78,15 +79,12 @@ class FlowBench(Viewer):
         super().__init__(**params)
         items = items or {}
         notice = ""
-        # How other pages are looked at is not ours, but must survive a visit here.
-        self._kept = {
-            k: v for k, v in items.items() if k.startswith("view.") and not k.startswith(PREFIX)
-        }
+        self._kept = other_views(items, PREFIX)
         try:
             self.state = FlowState.from_items(items)
         except BadInput as bad:
-            self.state = FlowState.first(_bench_of(items))
-            notice = f"This link could not be used: {bad} The first setting is shown."
+            self.state = FlowState.first(bench_of(items))
+            notice = unusable(bad)
         self.controls = Controls(
             actions=[{"field": "reset", "label": "Reset"}],
             name_of_form="Settings of bottle, pump and eye",
@@ -119,8 +117,7 @@ class FlowBench(Viewer):
             try:
                 self.state = self.state.change(side, field, change.get("value"))
             except BadInput as bad:
-                id = f"{side}:{field}"
-                errors[id] = f"{self.controls.label(id)} is {bad.value}; allowed: {bad.allowed}."
+                errors |= refusal(self.controls, side, field, bad)
         with pn.io.hold():
             if self.state != before:
                 self._show()
@@ -138,20 +135,5 @@ class FlowBench(Viewer):
             self.controls.schema = schema
 
     def _answer(self, seq: int | None, errors: dict[str, str], notice: str | None) -> None:
-        reply: dict[str, Any] = {
-            "seq": self.controls.reply.get("seq", 0) if seq is None else seq,
-            "errors": errors,
-            "values": {c["id"]: c["value"] for g in form(self.state) for c in g["controls"]},
-            "link": self.state.to_query(self._kept),
-        }
-        if notice is not None:
-            reply["notice"] = notice
-        self.controls.reply = reply
-
-
-def _bench_of(items: Mapping[str, str]) -> BenchState:
-    """Give the needles of a link whose own items cannot be used, or the first ones."""
-    try:
-        return BenchState.from_items(items)
-    except BadInput:
-        return BenchState.first()
+        link = self.state.to_query(self._kept)
+        answer(self.controls, form(self.state), link, seq, errors, notice)

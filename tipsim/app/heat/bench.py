@@ -13,6 +13,7 @@ import param
 from panel.custom import JSComponent
 from panel.viewable import Viewer
 
+from tipsim.app.answers import answer, other_views, refusal, unusable
 from tipsim.app.controls import Controls, structure
 from tipsim.app.heat.energy import energy
 from tipsim.app.heat.lost import lost_lines
@@ -104,15 +105,12 @@ class HeatBench(Viewer):
         super().__init__(**params)
         items = items or {}
         notice = ""
-        # How other pages look at the bench is not ours, but must survive a visit here.
-        self._kept = {
-            k: v for k, v in items.items() if k.startswith("view.") and not k.startswith(PREFIX)
-        }
+        self._kept = other_views(items, PREFIX)
         try:
             self.state = HeatState.from_items(items)
         except BadInput as bad:
             self.state = HeatState.first()
-            notice = f"This link could not be used: {bad} The first setting is shown."
+            notice = unusable(bad)
         self.controls = Controls(
             actions=[{"field": "reset", "label": "Reset"}],
             name_of_form="Settings of the heat bench",
@@ -140,8 +138,7 @@ class HeatBench(Viewer):
                 continue
             bad = self._change(side, field, change.get("value"))
             if bad is not None:
-                id = f"{side}:{field}"
-                errors[id] = f"{self.controls.label(id)} is {bad.value}; allowed: {bad.allowed}."
+                errors |= refusal(self.controls, side, field, bad)
         self._moved_on(before, int(message.get("seq", 0)), errors, notice)
 
     def asked(self, message: Mapping[str, Any]) -> None:
@@ -217,15 +214,8 @@ class HeatBench(Viewer):
                 self.readout.sources = sources(state.bench.a, state.bench.b)
 
     def _answer(self, seq: int | None, errors: dict[str, str], notice: str | None) -> None:
-        reply: dict[str, Any] = {
-            "seq": self.controls.reply.get("seq", 0) if seq is None else seq,
-            "errors": errors,
-            "values": {c["id"]: c["value"] for g in form(self.state) for c in g["controls"]},
-            "link": self.state.to_query(self._kept),
-        }
-        if notice is not None:
-            reply["notice"] = notice
-        self.controls.reply = reply
+        link = self.state.to_query(self._kept)
+        answer(self.controls, form(self.state), link, seq, errors, notice)
 
 
 def _content(a: HeatRun, b: HeatRun) -> dict[str, Any]:

@@ -11,6 +11,7 @@ import param
 from panel.custom import JSComponent
 from panel.viewable import Viewer
 
+from tipsim.app.answers import answer, other_views, refusal, unusable
 from tipsim.app.controls import Controls, structure
 from tipsim.app.heat.bench import heated
 from tipsim.app.heat.state import FULL
@@ -108,16 +109,13 @@ class TissueBench(Viewer):
         super().__init__(**params)
         items = items or {}
         notice = ""
-        # How other pages are looked at is not ours, but must survive a visit here.
-        self._kept = {
-            k: v for k, v in items.items() if k.startswith("view.") and not k.startswith(PREFIX)
-        }
+        self._kept = other_views(items, PREFIX)
         self._heats: dict[Scenario, HeatRun] = {}
         try:
             self.state = TissueState.from_items(items)
         except BadInput as bad:
             self.state = TissueState.first()
-            notice = f"This link could not be used: {bad} The first setting is shown."
+            notice = unusable(bad)
         self.controls = Controls(
             actions=[{"field": "reset", "label": "Reset"}],
             name_of_form="Settings of the tissue bench",
@@ -158,8 +156,7 @@ class TissueBench(Viewer):
             try:
                 self.state = self.state.change(side, field, change.get("value"))
             except BadInput as bad:
-                id = f"{side}:{field}"
-                errors[id] = f"{self.controls.label(id)} is {bad.value}; allowed: {bad.allowed}."
+                errors |= refusal(self.controls, side, field, bad)
         with pn.io.hold():
             if self.state != before:
                 self._show()
@@ -236,15 +233,8 @@ class TissueBench(Viewer):
         }
 
     def _answer(self, seq: int | None, errors: dict[str, str], notice: str | None) -> None:
-        reply: dict[str, Any] = {
-            "seq": self.controls.reply.get("seq", 0) if seq is None else seq,
-            "errors": errors,
-            "values": {c["id"]: c["value"] for g in form(self.state) for c in g["controls"]},
-            "link": self.state.to_query(self._kept),
-        }
-        if notice is not None:
-            reply["notice"] = notice
-        self.controls.reply = reply
+        link = self.state.to_query(self._kept)
+        answer(self.controls, form(self.state), link, seq, errors, notice)
 
 
 _WOUND = (
