@@ -51,6 +51,7 @@ class Reel(JSComponent):
     )
     _stylesheets: ClassVar[list[str]] = [
         asset("styles/parts.css").read_text(encoding="utf-8"),
+        asset("styles/player.css").read_text(encoding="utf-8"),
         (_FOLDER / "reel.css").read_text(encoding="utf-8"),
     ]
 

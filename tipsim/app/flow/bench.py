@@ -39,6 +39,7 @@ class Scene(JSComponent):
     )
     _stylesheets: ClassVar[list[str]] = [
         _PARTS,
+        asset("styles/player.css").read_text(encoding="utf-8"),
         *((_FOLDER / f"{n}.css").read_text(encoding="utf-8") for n in ("scene", "drawing")),
     ]
 

@@ -37,7 +37,12 @@ def _script(*names: str) -> str:
 
 
 def _styles(*names: str) -> list[str]:
-    parts = [asset("styles/parts.css"), *(_FOLDER / f"{n}.css" for n in ("rows", *names))]
+    # Only the scene plays.
+    shared = ("parts", "player") if "scene" in names else ("parts",)
+    parts = [
+        *(asset(f"styles/{n}.css") for n in shared),
+        *(_FOLDER / f"{n}.css" for n in ("rows", *names)),
+    ]
     return [part.read_text(encoding="utf-8") for part in parts]
 
 
