@@ -88,15 +88,23 @@ class HeatRun:
 
     def seconds_to(self, temperature: float) -> float | None:
         """Give when the sleeve's outside first reaches a temperature [K]; None if never [s]."""
-        above = np.flatnonzero(self.sleeve_peak >= temperature)
-        if not len(above):
-            return None
-        i = int(above[0])
-        if i == 0:
-            return float(self.time[0])
-        low, high = self.sleeve_peak[i - 1], self.sleeve_peak[i]
-        w = (temperature - low) / (high - low)
-        return float(self.time[i - 1] + w * (self.time[i] - self.time[i - 1]))
+        return first_reached(self.time, self.sleeve_peak, temperature)
+
+
+def first_reached(time: Floats, course: Floats, level: float) -> float | None:
+    """Give when a course over time (q,) first reaches a level, between its steps; None if never.
+
+    >>> first_reached(np.array([0.0, 1.0, 2.0]), np.array([20.0, 20.0, 40.0]), 25.0)
+    1.25
+    """
+    above = np.flatnonzero(course >= level)
+    if not len(above):
+        return None
+    i = int(above[0])
+    if i == 0:
+        return float(time[0])
+    w = (level - course[i - 1]) / (course[i] - course[i - 1])
+    return float(time[i - 1] + w * (time[i] - time[i - 1]))
 
 
 def heat_run(

@@ -7,18 +7,18 @@ from functools import cache
 import numpy as np
 
 from tipsim.heat.bench.measure import MEASURES, peak
-from tipsim.heat.bench.rows import Items, Order, Row, rows
+from tipsim.heat.bench.rows import SLACK, Items, Order, Row, rows
 from tipsim.heat.legs import Model
 from tipsim.heat.sources import Friction
 from tipsim.heat.thermal import Thermal
 from tipsim.heat.timeline import HeatRun, heat_run
 from tipsim.setup.link import from_items
 from tipsim.setup.sourced import number
+from tipsim.setup.units import CELSIUS
 
 FINE = Model()
 ROUGH = Model(slices=40, sectors=4, tolerance=0.1)
 """For bands: within about 1 K of the fine one."""
-SLACK = {"rise": 0.4, "ratio": 0.4, "time": 2.0, "near": 4.0}
 _THERMAL = {
     "thermal.nusselt_annulus": "annulus_nusselt",
     "thermal.nusselt_bore": "bore_nusselt",
@@ -96,7 +96,7 @@ def measured(
 
 def start_of(row: Row) -> float:
     """Give the temperature at which the row's bench starts [°C]."""
-    return from_items(row.bench).outside.temperature - 273.15
+    return float(CELSIUS.from_si(from_items(row.bench).outside.temperature))
 
 
 def is_hit(row: Row, value: float) -> bool:

@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 
 import numpy as np
 
-from tipsim.heat.timeline import HeatRun
+from tipsim.heat.timeline import HeatRun, first_reached
 from tipsim.motion.sections import Floats
 from tipsim.setup.units import CELSIUS
 
@@ -30,15 +30,8 @@ def _wound_seconds(h: HeatRun, celsius: float) -> float:
 
 
 def _first(time: Floats, course: Floats, level: float) -> float:
-    """Give when a course first reaches a level [s]."""
-    above = np.flatnonzero(course >= level)
-    if not len(above):
-        return NEVER
-    i = int(above[0])
-    if i == 0:
-        return float(time[0])
-    w = (level - course[i - 1]) / (course[i] - course[i - 1])
-    return float(time[i - 1] + w * (time[i] - time[i - 1]))
+    found = first_reached(time, course, level)
+    return NEVER if found is None else found
 
 
 def _proximal(h: HeatRun) -> float:

@@ -10,14 +10,16 @@ from urllib.parse import parse_qsl
 from tipsim.paths import asset
 from tipsim.setup.errors import BadInput
 
+SLACK = {"rise": 0.4, "ratio": 0.4, "time": 2.0, "near": 4.0}
+"""How far off a hit may be: share of the published rise or ratio, factor in time, kelvin."""
 RULES = {
-    "rise": "a rise within 40 % of the published one",
-    "ratio": "a ratio within 40 % of the published one",
-    "time": "a time within a factor of 2",
-    "near": "a temperature within 4 °C",
+    "rise": f"a rise within {SLACK['rise']:.0%} of the published one",
+    "ratio": f"a ratio within {SLACK['ratio']:.0%} of the published one",
+    "time": f"a time within a factor of {SLACK['time']:g}",
+    "near": f"a temperature within {SLACK['near']:g} °C",
     "below": "not above the published limit",
 }
-"""When a row counts as hit."""
+"""When a row counts as hit, in words."""
 Items = Mapping[str, str]
 
 

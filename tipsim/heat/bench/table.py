@@ -12,10 +12,11 @@ from tipsim.heat.bench.compute import Outcome, order_holds, outcome
 from tipsim.heat.bench.measure import SECONDS
 from tipsim.heat.bench.rows import Order, Row, rows
 from tipsim.paths import asset
+from tipsim.setup.sourced import number
 
 KEPT = "bench/computed.json"
 """Where the last computed table is kept among the assets; `tests/regression/renew.py` writes it."""
-BOILS = 100.0
+BOILS = number("fluid.boiling").value
 """Where the fluid boils [°C]."""
 WORDS = {"boils": "boiling", "never": "never"}
 
