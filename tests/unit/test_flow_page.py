@@ -80,8 +80,8 @@ def test_every_needle_gets_the_set_flow(name: str) -> None:
     """What was assumed before, mouth = pump and leak as set, is near what is solved now."""
     scenario = Scenario.preset(f"{name}, torsional")
     f = flows(scenario)
-    assert f.mouth == pytest.approx(scenario.flow.mouth, rel=1e-6)
-    assert f.irrigation == pytest.approx(scenario.flow.irrigation, rel=0.05)
+    assert f.mouth == pytest.approx(scenario.flow.aspiration, rel=1e-6)
+    assert f.irrigation == pytest.approx(scenario.flow.aspiration + scenario.flow.leak, rel=0.05)
     assert 0.5 * scenario.flow.leak < f.leak < 1.5 * scenario.flow.leak
 
 

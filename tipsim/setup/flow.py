@@ -65,8 +65,7 @@ def water_viscosity(temperature: ArrayLike) -> NDArray[np.float64]:
 class Flow:
     """Fluid through sleeve and bore: what is set on the bench.
 
-    `mouth` and `irrigation` are the plain sums of what is set, with the pump given its will;
-    `tipsim.flow.balance` solves what bottle, lines, vacuum and a blocked mouth make of it.
+    What bottle, lines, vacuum and a blocked mouth make of it, `tipsim.flow.balance` solves.
 
     Attributes
     ----------
@@ -83,9 +82,9 @@ class Flow:
 
     Examples
     --------
-    >>> blocked = Flow(aspiration=25e-6 / 60, leak=3e-6 / 60, occlusion=1.0)
-    >>> round(blocked.irrigation * 60e6, 3)
-    3.0
+    >>> Flow(aspiration=25e-6 / 60, leak=3e-6 / 60, occlusion=1.2)
+    Traceback (most recent call last):
+    tipsim.setup.errors.BadInput: occlusion_percent is 120 %; allowed: 0 to 100 %.
     """
 
     aspiration: float = quantity(ML_MIN, 0, 100, "aspiration flow, mouth free")
@@ -101,13 +100,3 @@ class Flow:
     def __post_init__(self) -> None:
         """Check the numbers."""
         check(self)
-
-    @property
-    def mouth(self) -> float:
-        """Flow into the mouth [m³/s]."""
-        return self.aspiration * (1 - self.occlusion)
-
-    @property
-    def irrigation(self) -> float:
-        """Flow down the sleeve [m³/s]: what leaves by mouth and wound."""
-        return self.mouth + self.leak
