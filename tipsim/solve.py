@@ -1,5 +1,6 @@
 """The one place where the chain is tied: scenario in, result out."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -88,14 +89,7 @@ class Result:
             "needle": self.scenario.needle.id,
             "drive": self.scenario.drive.kind,
             "power_percent": _r(self.scenario.drive.power * 100),
-            "motion": motion_dict(self.scenario, self.motion),
-            "stress": stress_dict(self),
-            "sensitivity": sensitivity_dict(self.sensitivity),
-            "heat": heat_dict(self.heat),
-            "flow": flow_dict(self.flow, self.surge),
-            "iris": iris_dict(self.iris),
-            "cutting": cutting_dict(self.cutting),
-            "wound": wound_dict(self.wound),
+            **{name: part(self) for name, part in PARTS.items()},
         }
 
 
@@ -215,6 +209,19 @@ def heat_dict(h: HeatRun) -> dict[str, Any]:
 
 def _celsius(kelvin: float | None) -> float | None:
     return None if kelvin is None else _r(float(CELSIUS.from_si(kelvin)))
+
+
+PARTS: dict[str, Callable[[Result], Any]] = {
+    "motion": lambda r: motion_dict(r.scenario, r.motion),
+    "stress": stress_dict,
+    "sensitivity": lambda r: sensitivity_dict(r.sensitivity),
+    "heat": lambda r: heat_dict(r.heat),
+    "flow": lambda r: flow_dict(r.flow, r.surge),
+    "iris": lambda r: iris_dict(r.iris),
+    "cutting": lambda r: cutting_dict(r.cutting),
+    "wound": lambda r: wound_dict(r.wound),
+}
+"""Parts of a result that can be had without the others, which cost more."""
 
 
 def compare(a: Result, b: Result) -> dict[str, Any]:

@@ -9,11 +9,12 @@ from typing import Any
 
 from tipsim.lesson.check import check_folder
 from tipsim.lesson.format import ITEM_KINDS, School
-from tipsim.lesson.quantities import FUNCTIONS, PARTS, QUANTITIES, part_of, solved
+from tipsim.lesson.quantities import FUNCTIONS, QUANTITIES, part_of, solved
 from tipsim.lesson.read import school
 from tipsim.paths import lessons_folder
 from tipsim.setup.errors import BadInput
 from tipsim.setup.toml_text import decode_text, read_bytes, write_whole
+from tipsim.solve import PARTS
 
 FORMATS = ("xapi", "csv", "json")
 

@@ -9,7 +9,6 @@ from typing import Any
 
 import numpy as np
 
-from tipsim.flow.result import flow_dict
 from tipsim.lesson.expression import Path
 from tipsim.lesson.filmed import mark_stroke
 from tipsim.lesson.format import Side, Value
@@ -19,15 +18,7 @@ from tipsim.setup import sourced
 from tipsim.setup.errors import BadInput, nearest
 from tipsim.setup.fields import to_plain
 from tipsim.setup.link import from_items
-from tipsim.solve import (
-    Result,
-    heat_dict,
-    motion_dict,
-    sensitivity_dict,
-    solve,
-    stress_dict,
-)
-from tipsim.tissue.result import cutting_dict, iris_dict, wound_dict
+from tipsim.solve import PARTS, Result, solve
 
 
 @dataclass(frozen=True)
@@ -78,18 +69,6 @@ QUANTITIES = _quantities(
     ]
 )
 """Every short name; anything else is reached by its path."""
-
-PARTS: dict[str, Callable[[Result], Any]] = {
-    "motion": lambda r: motion_dict(r.scenario, r.motion),
-    "stress": stress_dict,
-    "sensitivity": lambda r: sensitivity_dict(r.sensitivity),
-    "heat": lambda r: heat_dict(r.heat),
-    "flow": lambda r: flow_dict(r.flow, r.surge),
-    "iris": lambda r: iris_dict(r.iris),
-    "cutting": lambda r: cutting_dict(r.cutting),
-    "wound": lambda r: wound_dict(r.wound),
-}
-"""Parts of a result that can be had without the others, which cost more."""
 
 
 def part_of(result: Result, name: str) -> Any:
