@@ -61,7 +61,7 @@ export class Along {
     this.svg.setAttribute("viewBox", `0 0 ${width} ${ALONG_HEIGHT}`);
     this.svg.replaceChildren(...this.plane.frame("distance from the end, mm (hub left, end right)", "°C"), this.lines);
     const styles = this.layer === "all" ? ALL.map((l) => [`layer-${l}`, LAYER_WORDS[l]]) : [["pressed", "pressed side"], ["other", "other side"]];
-    const sample = (name) => draw("svg", { class: "sample", viewBox: "0 0 26 8", "aria-hidden": "true" }, draw("line", { x1: 0, x2: 26, y1: 4, y2: 4, class: `line a ${name}` }));
+    const sample = (name) => draw("svg", { class: "sample", viewBox: "0 0 26 8", "aria-hidden": "true" }, draw("line", { x1: 0, x2: 26, y1: 4, y2: 4, class: `line plain ${name}` }));
     const shown = this.layer === "bore" ? [] : styles;
     this.key.replaceChildren(...shown.map(([name, words]) => make("span", {}, sample(name), words)));
   }

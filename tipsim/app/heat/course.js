@@ -42,6 +42,7 @@ export class Course {
       ...this.plane.frame("time, s", "hottest, °C"),
       ...this.limits(),
       ...this.lines(),
+      ...this.limitWords(),
       this.now,
       this.marks,
     );
@@ -97,15 +98,25 @@ export class Course {
     });
   }
 
+  shownLimits() {
+    const [low, high] = this.plane.ys;
+    return this.head.limits.filter(({ celsius }) => celsius > low && celsius < high);
+  }
+
   limits() {
-    const { head, plane } = this;
-    const [low, high] = plane.ys;
     const [left, right] = [PLOT.left, this.width - PLOT.right];
-    const shown = head.limits.filter(({ celsius }) => celsius > low && celsius < high);
-    const out = shown.map(({ celsius, id }) =>
-      draw("line", { x1: left, x2: right, y1: plane.y(celsius), y2: plane.y(celsius), class: `limit-line ${id.startsWith(AT_LEFT) ? "" : "strong"}` }),
-    );
-    const named = shown.filter(({ id }) => id !== "limit.collagen_from" && (this.width >= 480 || !id.startsWith(AT_LEFT)));
+    return this.shownLimits().map(({ celsius, id }) => {
+      const y = this.plane.y(celsius);
+      return draw("line", { x1: left, x2: right, y1: y, y2: y, class: `limit-line ${id.startsWith(AT_LEFT) ? "" : "strong"}` });
+    });
+  }
+
+  /** Words at the limits, above the curves so that they can be read. */
+  limitWords() {
+    const { plane } = this;
+    const [left, right] = [PLOT.left, this.width - PLOT.right];
+    const out = [];
+    const named = this.shownLimits().filter(({ id }) => id !== "limit.collagen_from" && (this.width >= 480 || !id.startsWith(AT_LEFT)));
     for (const standard of [true, false]) {
       let floor = Infinity;
       // From the coolest up, each a line's height above the one before.
@@ -130,7 +141,7 @@ export class Course {
     const sample = (name) => draw("svg", { class: "sample", viewBox: "0 0 26 8", "aria-hidden": "true" }, draw("line", { x1: 0, x2: 26, y1: 4, y2: 4, class: `line ${name}` }));
     this.key.replaceChildren(
       ...["a", "b"].map((key) => make("span", {}, sample(key), `needle ${key.toUpperCase()}`)),
-      ...there.map((name) => make("span", {}, sample(`a ${CLASSES[name]}`), LINES[name])),
+      ...there.map((name) => make("span", {}, sample(`plain ${CLASSES[name]}`), LINES[name])),
     );
   }
 
