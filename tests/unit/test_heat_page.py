@@ -367,3 +367,9 @@ def test_reset_is_a_fresh_page() -> None:
 def test_scenarios_are_shared_between_learners() -> None:
     scenario = Scenario.preset("straight, axial")
     assert heated(scenario, QUICK) is heated(scenario, QUICK)
+
+
+def test_a_link_whose_own_part_is_wrong_keeps_its_needles() -> None:
+    page = HeatBench({"a.needle": "straight", "view.heat.scale": "no such"})
+    assert "could not be used" in page.controls.reply["notice"]
+    assert page.state.bench.a.needle.shape == "straight"

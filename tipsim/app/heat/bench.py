@@ -13,7 +13,7 @@ import param
 from panel.custom import JSComponent
 from panel.viewable import Viewer
 
-from tipsim.app.answers import answer, other_views, refusal, unusable
+from tipsim.app.answers import answer, bench_of, other_views, refusal, unusable
 from tipsim.app.controls import Controls, structure
 from tipsim.app.heat.energy import energy
 from tipsim.app.heat.lost import lost_lines
@@ -109,7 +109,7 @@ class HeatBench(Viewer):
         try:
             self.state = HeatState.from_items(items)
         except BadInput as bad:
-            self.state = HeatState.first()
+            self.state = HeatState(bench_of(items))
             notice = unusable(bad)
         self.controls = Controls(
             actions=[{"field": "reset", "label": "Reset"}],

@@ -11,7 +11,7 @@ import param
 from panel.custom import JSComponent
 from panel.viewable import Viewer
 
-from tipsim.app.answers import answer, other_views, refusal, unusable
+from tipsim.app.answers import answer, bench_of, other_views, refusal, unusable
 from tipsim.app.controls import Controls, structure
 from tipsim.app.heat.bench import heated
 from tipsim.app.heat.state import FULL
@@ -119,7 +119,7 @@ class TissueBench(Viewer):
         try:
             self.state = TissueState.from_items(items)
         except BadInput as bad:
-            self.state = TissueState.first()
+            self.state = TissueState(bench_of(items))
             notice = unusable(bad)
         self.controls = Controls(
             actions=[{"field": "reset", "label": "Reset"}],
