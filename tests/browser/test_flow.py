@@ -9,7 +9,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
-from tipsim.app.flow.state import FlowState
+from tipsim.app.pages.flow.state import FlowState
 from tipsim.setup.units import MMHG
 
 pytestmark = pytest.mark.browser

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from tipsim.app.flow.bench import FlowBench
+from tipsim.app.pages.flow.bench import FlowBench
 from tipsim.flow.balance import balance
 from tipsim.flow.circuit import circuit
 from tipsim.flow.surge import Trial, run_circuit

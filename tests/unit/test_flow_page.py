@@ -8,13 +8,13 @@ from typing import Any
 import numpy as np
 import pytest
 
-from tipsim.app.flow import signs, table
-from tipsim.app.flow.bench import FlowBench
-from tipsim.app.flow.packet import COLUMNS, packet
-from tipsim.app.flow.ready import READY
-from tipsim.app.flow.schema import form
-from tipsim.app.flow.state import FlowState
-from tipsim.app.flow.words import told
+from tipsim.app.pages.flow import signs, table
+from tipsim.app.pages.flow.bench import FlowBench
+from tipsim.app.pages.flow.packet import COLUMNS, packet
+from tipsim.app.pages.flow.ready import READY
+from tipsim.app.pages.flow.schema import form
+from tipsim.app.pages.flow.state import FlowState
+from tipsim.app.pages.flow.words import told
 from tipsim.flow.balance import balance, flows, solve_circuit
 from tipsim.flow.circuit import circuit
 from tipsim.flow.surge import Trial, surge

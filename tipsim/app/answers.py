@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from tipsim.app.bench_state import BenchState
-from tipsim.app.controls import Controls
+from tipsim.app.framework.controls import Controls
 from tipsim.setup.errors import BadInput
 
 

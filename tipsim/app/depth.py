@@ -12,8 +12,7 @@ from typing import ClassVar
 import param
 from panel.custom import JSComponent
 
-from tipsim.app.script import SHARED, joined
-from tipsim.paths import asset
+from tipsim.app.framework.component import script, styles
 
 _HERE = Path(__file__).parent
 
@@ -29,15 +28,7 @@ class Depth(JSComponent):
     content = param.Dict(default={}, doc="Data of the wanted sections, and the stamp they are of.")
     mode = param.Integer(default=0, doc="Natural mode that the stage shows, 0 for none.")
 
-    _esm: ClassVar[str] = joined(
-        SHARED / "make.js",
-        _HERE / "plots" / "numbers.js",
-        _HERE / "depth" / "curve.js",
-        _HERE / "depth" / "sections.js",
-        _HERE / "depth" / "depth.js",
+    _esm: ClassVar[str] = script(_HERE / "depth" / "depth.js")
+    _stylesheets: ClassVar[list[str]] = styles(
+        _HERE / "plots" / "plots.css", _HERE / "depth" / "depth.css"
     )
-    _stylesheets: ClassVar[list[str]] = [
-        asset("styles/parts.css").read_text(encoding="utf-8"),
-        (_HERE / "plots" / "plots.css").read_text(encoding="utf-8"),
-        (_HERE / "depth" / "depth.css").read_text(encoding="utf-8"),
-    ]

@@ -12,8 +12,7 @@ from typing import ClassVar
 import param
 from panel.custom import JSComponent
 
-from tipsim.app.script import SHARED, joined
-from tipsim.paths import asset
+from tipsim.app.framework.component import script, styles
 
 _HERE = Path(__file__).parent
 
@@ -23,15 +22,5 @@ class Plots(JSComponent):
 
     packet = param.Bytes(default=b"", doc="Both needles and their motion, from `packet.encode`.")
 
-    _esm: ClassVar[str] = joined(
-        _HERE / "stage" / "packet.js",
-        SHARED / "make.js",
-        _HERE / "plots" / "numbers.js",
-        _HERE / "plots" / "along.js",
-        _HERE / "plots" / "markers.js",
-        _HERE / "plots" / "plots.js",
-    )
-    _stylesheets: ClassVar[list[str]] = [
-        asset("styles/parts.css").read_text(encoding="utf-8"),
-        (_HERE / "plots" / "plots.css").read_text(encoding="utf-8"),
-    ]
+    _esm: ClassVar[str] = script(_HERE / "plots" / "plots.js")
+    _stylesheets: ClassVar[list[str]] = styles(_HERE / "plots" / "plots.css")

@@ -14,10 +14,10 @@ from bokeh.settings import settings
 from tipsim.app.about.page import ROUTES as ABOUT
 from tipsim.app.camera.bench import CameraBench
 from tipsim.app.editor.editor import Editor
-from tipsim.app.flow.bench import FlowBench
 from tipsim.app.heat.bench import HeatBench
 from tipsim.app.lessons import pages as lessons
 from tipsim.app.page import panel_page
+from tipsim.app.pages.flow.bench import FlowBench
 from tipsim.app.studies.page import ROUTES as STUDIES
 from tipsim.app.tissue.bench import TissueBench
 from tipsim.app.workbench import Workbench

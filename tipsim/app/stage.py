@@ -16,24 +16,9 @@ from typing import Any, ClassVar
 import param
 from panel.custom import JSComponent
 
-from tipsim.app.script import joined
+from tipsim.app.framework.component import script
 
 _FOLDER = Path(__file__).parent / "stage"
-# In the order in which one needs the other.
-_MODULES = (
-    "packet.js",
-    "camera.js",
-    "palette.js",
-    "tube.js",
-    "markers.js",
-    "scene.js",
-    "painter.js",
-    "words.js",
-    "controls.js",
-    "hand.js",
-    "hook.js",
-    "stage.js",
-)
 
 CAMERAS = ("free", "flat", "edge", "end")
 ZOOMS = ("whole", "end")
@@ -138,7 +123,7 @@ class Stage(JSComponent):
     packet = param.Bytes(default=b"", doc="Both needles and their motion, from `packet.encode`.")
     view = param.Dict(default=dict(FIRST_VIEW), doc="How the stage is looked at; see `FIRST_VIEW`.")
 
-    _esm: ClassVar[str] = joined(*(_FOLDER / name for name in _MODULES))
+    _esm: ClassVar[str] = script(_FOLDER / "stage.js")
     _stylesheets: ClassVar[list[str]] = [(_FOLDER / "stage.css").read_text(encoding="utf-8")]
 
     def __init__(self, view: Mapping[str, Any] | None = None, **params: Any) -> None:

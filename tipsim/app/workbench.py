@@ -11,12 +11,12 @@ import panel as pn
 from panel.viewable import Viewer
 
 from tipsim.app.bench_state import BenchState
-from tipsim.app.controls import Controls, structure
 from tipsim.app.depth import Depth
 from tipsim.app.depth_data import SECTIONS
+from tipsim.app.framework.controls import Controls, structure
+from tipsim.app.framework.readout import Readout
 from tipsim.app.numbers import beyond_belief, readout, sources, status_words
 from tipsim.app.plots import Plots
-from tipsim.app.readout import Readout
 from tipsim.app.schema import form
 from tipsim.app.sides import mode_packet, stage_packet
 from tipsim.app.stage import Stage

@@ -16,10 +16,9 @@ from tipsim.app.answers import answer, bench_of, other_views, refusal, unusable
 from tipsim.app.camera.reel import content, reel
 from tipsim.app.camera.schema import form
 from tipsim.app.camera.state import PREFIX, CameraState
-from tipsim.app.controls import Controls, structure
-from tipsim.app.script import SHARED, joined
+from tipsim.app.framework.component import script, styles
+from tipsim.app.framework.controls import Controls, structure
 from tipsim.motion.camera import Camera, Film, Measurement, measure, shoot
-from tipsim.paths import asset
 from tipsim.setup.errors import BadInput
 from tipsim.setup.scenario import Scenario
 from tipsim.solve import solve
@@ -41,19 +40,8 @@ class Reel(JSComponent):
 
     packet = param.Bytes(default=b"", doc="Head and pictures, from `tipsim.app.camera.reel`.")
 
-    _esm: ClassVar[str] = joined(
-        SHARED / "make.js",
-        *(
-            _FOLDER / name
-            for name in ("text.js", "packet.js", "player.js", "tracks.js", "strip.js", "save.js")
-        ),
-        _FOLDER / "reel.js",
-    )
-    _stylesheets: ClassVar[list[str]] = [
-        asset("styles/parts.css").read_text(encoding="utf-8"),
-        asset("styles/player.css").read_text(encoding="utf-8"),
-        (_FOLDER / "reel.css").read_text(encoding="utf-8"),
-    ]
+    _esm: ClassVar[str] = script(_FOLDER / "reel.js")
+    _stylesheets: ClassVar[list[str]] = styles("player", _FOLDER / "reel.css")
 
 
 class Outcome(JSComponent):
@@ -61,11 +49,8 @@ class Outcome(JSComponent):
 
     content = param.Dict(default={}, doc="From `tipsim.app.camera.reel.content`.")
 
-    _esm: ClassVar[str] = joined(SHARED / "make.js", _FOLDER / "outcome.js")
-    _stylesheets: ClassVar[list[str]] = [
-        asset("styles/parts.css").read_text(encoding="utf-8"),
-        (_FOLDER / "outcome.css").read_text(encoding="utf-8"),
-    ]
+    _esm: ClassVar[str] = script(_FOLDER / "outcome.js")
+    _stylesheets: ClassVar[list[str]] = styles(_FOLDER / "outcome.css")
 
 
 class CameraBench(Viewer):

@@ -1,6 +1,6 @@
 // What the film says, beside what is true.
 
-import { make } from "../shared/make.js";
+import { make } from "../framework/make.js";
 
 const SIGNS = { good: "✓", bad: "✗", open: "?" };
 const NAMES = { good: "right", bad: "wrong", open: "open" };

@@ -1,6 +1,6 @@
 // One picture at a time, as the sensor gave it, with what the software found drawn over it.
 
-import { make } from "../shared/make.js";
+import { make } from "../framework/make.js";
 
 const TALLEST = 340; // px
 const ARM = 7; // px, half of a cross

@@ -1,6 +1,6 @@
 // The film: examples to start from, player, strip of slices, tracks, and what can be saved.
 
-import { draw, make } from "../shared/make.js";
+import { draw, make } from "../framework/make.js";
 import { timeText } from "./text.js";
 import { angleAt, decodeReel, swing } from "./packet.js";
 import { Player } from "./player.js";

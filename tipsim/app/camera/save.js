@@ -1,6 +1,6 @@
 // Pictures and tracks as files. Each says that it is model data.
 
-import { make } from "../shared/make.js";
+import { make } from "../framework/make.js";
 import { timeText } from "./text.js";
 
 const SHEET_WIDEST = 1960; // px of the sheet

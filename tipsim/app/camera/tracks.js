@@ -1,6 +1,6 @@
 // Where each mark was seen, over time, against where it truly was.
 
-import { draw, ticks } from "../shared/make.js";
+import { draw, ticks } from "../framework/make.js";
 import { short } from "./text.js";
 import { angleAt, swing } from "./packet.js";
 

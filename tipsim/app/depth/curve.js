@@ -1,6 +1,6 @@
 // Curves over a common axis, with a probe for pointer and keyboard.
 
-import { draw, make, ticks } from "../shared/make.js";
+import { draw, make, ticks } from "../framework/make.js";
 import { short } from "../plots/numbers.js";
 
 const EDGE = { left: 50, right: 14, top: 14, bottom: 36 };

@@ -2,7 +2,7 @@
 // last change.
 
 import { BuildUpSection, DelicateSection, ResonanceSection, StrengthSection } from "./sections.js";
-import { make } from "../shared/make.js";
+import { make } from "../framework/make.js";
 
 const QUIET_MS = 220;
 const TITLES = {

@@ -1,7 +1,7 @@
 // The sections behind the motion: each takes its data and paints it.
 
 import { CurvePlot } from "./curve.js";
-import { make } from "../shared/make.js";
+import { make } from "../framework/make.js";
 import { micro, short } from "../plots/numbers.js";
 
 const QUANTITIES = {

@@ -1,7 +1,7 @@
 // The page as a whole: the parts, the messages between them and the server, the keys of undo.
 
-import { Address } from "../shared/address.js";
-import { make } from "../shared/make.js";
+import { Address } from "../framework/address.js";
+import { make } from "../framework/make.js";
 import { Messages } from "./messages.js";
 import { Tube } from "./fields.js";
 import { Bar } from "./files.js";

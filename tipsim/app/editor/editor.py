@@ -20,26 +20,12 @@ from tipsim.app.editor.picture import picture
 from tipsim.app.editor.put import Bench
 from tipsim.app.editor.state import MOST_PIECES, EditorState
 from tipsim.app.editor.totals import totals
-from tipsim.app.script import SHARED, joined
-from tipsim.paths import asset
+from tipsim.app.framework.component import script, styles
 from tipsim.setup.catalogue import catalogue, titanium
 from tipsim.setup.errors import BadInput
 from tipsim.setup.needle_file import MOST_BYTES, needle_to_toml
 
 _FOLDER = Path(__file__).parent
-# In the order in which one needs the other.
-_MODULES = (
-    "messages.js",
-    "line.js",
-    "drawing.js",
-    "handles.js",
-    "picture.js",
-    "fields.js",
-    "pieces.js",
-    "outcome.js",
-    "files.js",
-    "editor.js",
-)
 
 
 class NeedleEditor(JSComponent):
@@ -53,14 +39,8 @@ class NeedleEditor(JSComponent):
     reply = param.Dict(default={}, doc="Everything that is shown; see `Editor`.")
     known = param.Dict(default={}, doc="What does not change: needles to start from, limits.")
 
-    _esm: ClassVar[str] = joined(
-        SHARED / "make.js", SHARED / "address.js", *(_FOLDER / name for name in _MODULES)
-    )
-    _stylesheets: ClassVar[list[str]] = [
-        asset("styles/parts.css").read_text(encoding="utf-8"),
-        (_FOLDER / "editor.css").read_text(encoding="utf-8"),
-        (_FOLDER / "picture.css").read_text(encoding="utf-8"),
-    ]
+    _esm: ClassVar[str] = script(_FOLDER / "editor.js")
+    _stylesheets: ClassVar[list[str]] = styles(_FOLDER / "editor.css", _FOLDER / "picture.css")
 
 
 class Editor(Viewer):

@@ -1,6 +1,6 @@
 // Native inputs for the needle's name and single numbers, and the sentence below each.
 
-import { make } from "../shared/make.js";
+import { make } from "../framework/make.js";
 import { plain } from "./messages.js";
 
 const STEPS = { mm: 0.05, "°": 0.5 };

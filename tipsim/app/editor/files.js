@@ -1,6 +1,6 @@
 // Undo and redo, a needle to start from, and files.
 
-import { make } from "../shared/make.js";
+import { make } from "../framework/make.js";
 import { Typed } from "./fields.js";
 
 const button = (label, act) => {

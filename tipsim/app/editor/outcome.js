@@ -1,6 +1,6 @@
 // What the needle comes to, what the model says of it, and the way to the bench.
 
-import { make } from "../shared/make.js";
+import { make } from "../framework/make.js";
 
 const figure = ({ label, value, note, warning }) => {
   const said = make("dd", {}, make("strong", {}, value), make("small", {}, note));

@@ -1,6 +1,6 @@
 // The needle to scale, with handles for mouse, finger and keyboard.
 
-import { draw, make } from "../shared/make.js";
+import { draw, make } from "../framework/make.js";
 import { Drawing, Eye, extent } from "./drawing.js";
 import { lengthHandle, nearestValue, stepped, turnHandle } from "./handles.js";
 import { walk } from "./line.js";

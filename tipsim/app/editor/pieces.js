@@ -1,6 +1,6 @@
 // The table of pieces, from the hub on, and the buttons that act on the chosen one.
 
-import { make } from "../shared/make.js";
+import { make } from "../framework/make.js";
 import { Typed } from "./fields.js";
 
 const COLUMNS = [

@@ -1,6 +1,6 @@
 // Temperature along both needles, now; one layer or all.
 
-import { draw, make } from "../shared/make.js";
+import { draw, make } from "../framework/make.js";
 import { LAYER_WORDS, middleOf, rowWords } from "./packet.js";
 import { Plane, PLOT, rangeOf } from "./plane.js";
 

@@ -14,7 +14,9 @@ from panel.custom import JSComponent
 from panel.viewable import Viewer
 
 from tipsim.app.answers import answer, bench_of, other_views, refusal, unusable
-from tipsim.app.controls import Controls, structure
+from tipsim.app.framework.component import script, styles
+from tipsim.app.framework.controls import Controls, structure
+from tipsim.app.framework.readout import Readout
 from tipsim.app.heat.energy import energy
 from tipsim.app.heat.lost import lost_lines
 from tipsim.app.heat.packet import packet
@@ -24,13 +26,10 @@ from tipsim.app.heat.table import rows
 from tipsim.app.heat.words import compared, side_lines
 from tipsim.app.heat.zoom import length_of, stretch
 from tipsim.app.numbers import sources, status_words
-from tipsim.app.readout import Readout
-from tipsim.app.script import SHARED, joined
 from tipsim.heat.legs import Model
 from tipsim.heat.pulses import resolved_stretch
 from tipsim.heat.timeline import HeatRun, heat_run
 from tipsim.motion.run import Motion, run
-from tipsim.paths import asset
 from tipsim.setup.errors import BadInput
 from tipsim.setup.scenario import Scenario
 
@@ -48,10 +47,6 @@ heated: Callable[[Scenario, Model], HeatRun] = lru_cache(maxsize=32)(_heated)
 """Runs by scenario and model; frozen, so learners may share them. One takes about a megabyte."""
 
 
-def _modules(*names: str) -> list[Path]:
-    return [_FOLDER / f"{name}.js" for name in names]
-
-
 class Scene(JSComponent):
     """Both needles in colours of temperature, and what belongs to their clock."""
 
@@ -59,16 +54,8 @@ class Scene(JSComponent):
     reply = param.Dict(default={}, doc="Answer to a message: its number n, and an error or ''.")
     zoom = param.Dict(default={}, doc="A stretch pulse by pulse, from `tipsim.app.heat.zoom`.")
 
-    _esm: ClassVar[str] = joined(
-        SHARED / "make.js",
-        *_modules("packet", "colours", "shape", "isotherms", "painter", "legend", "plane"),
-        *_modules("along", "events", "course", "clock", "probe", "zoom", "scene"),
-    )
-    _stylesheets: ClassVar[list[str]] = [
-        asset("styles/parts.css").read_text(encoding="utf-8"),
-        (_FOLDER / "scene.css").read_text(encoding="utf-8"),
-        (_FOLDER / "plots.css").read_text(encoding="utf-8"),
-    ]
+    _esm: ClassVar[str] = script(_FOLDER / "scene.js")
+    _stylesheets: ClassVar[list[str]] = styles(_FOLDER / "scene.css", _FOLDER / "plots.css")
 
 
 class Energy(JSComponent):
@@ -76,11 +63,8 @@ class Energy(JSComponent):
 
     content = param.Dict(default={}, doc="From `tipsim.app.heat.energy`.")
 
-    _esm: ClassVar[str] = joined(SHARED / "make.js", *_modules("energy"))
-    _stylesheets: ClassVar[list[str]] = [
-        asset("styles/parts.css").read_text(encoding="utf-8"),
-        (_FOLDER / "energy.css").read_text(encoding="utf-8"),
-    ]
+    _esm: ClassVar[str] = script(_FOLDER / "energy.js")
+    _stylesheets: ClassVar[list[str]] = styles(_FOLDER / "energy.css")
 
 
 class HeatBench(Viewer):

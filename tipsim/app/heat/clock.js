@@ -1,6 +1,6 @@
 // The browser's own clock over the bench's time: play, pause, step, place, speed.
 
-import { make } from "../shared/make.js";
+import { make } from "../framework/make.js";
 
 const LONGEST_STEP_S = 0.1;
 const SAY_MS = 400;

@@ -1,6 +1,6 @@
 // Temperature over time: peaks of both needles, limits as lines, events that can be dragged.
 
-import { draw, make } from "../shared/make.js";
+import { draw, make } from "../framework/make.js";
 import { eventWords } from "./events.js";
 import { between } from "./packet.js";
 import { Plane, PLOT, rangeOf } from "./plane.js";

@@ -1,6 +1,6 @@
 // Where the energy goes: one bar for each needle, and the same numbers as a table.
 
-import { make } from "../shared/make.js";
+import { make } from "../framework/make.js";
 
 const watts = (value) => (value >= 0.0995 ? `${value.toFixed(2)}` : value >= 0.0005 ? value.toFixed(3) : "0");
 

@@ -1,6 +1,6 @@
 // The events as a list that can be changed: when, what, how much.
 
-import { make } from "../shared/make.js";
+import { make } from "../framework/make.js";
 
 // What is offered, and what each needs: [field, label, unit, first value, optional].
 const SHARE = ["share_percent", "power", "%", 50];

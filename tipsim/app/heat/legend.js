@@ -1,6 +1,6 @@
 // The one scale of colours for both needles, with the limits marked, and what they mean.
 
-import { draw, make, ticks } from "../shared/make.js";
+import { draw, make, ticks } from "../framework/make.js";
 import { colourOf } from "./colours.js";
 
 const LEGEND_HEIGHT = 62;

@@ -2,7 +2,7 @@
 
 import { colourOf, colourOfStep, inkOn, levelsOf, stepOf } from "./colours.js";
 import { isotherm, labelPlaces } from "./isotherms.js";
-import { ticks } from "../shared/make.js";
+import { ticks } from "../framework/make.js";
 import { STRETCH } from "./shape.js";
 
 const LABEL_GAP = 26; // px between two numbers

@@ -1,6 +1,6 @@
 // What both plots have in common: axes of a plot, and lines on it.
 
-import { draw, ticks } from "../shared/make.js";
+import { draw, ticks } from "../framework/make.js";
 
 export const PLOT = { left: 40, right: 14, top: 14, bottom: 34 };
 

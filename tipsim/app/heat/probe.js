@@ -1,6 +1,6 @@
 // The probe: a place in the cut that pointer or keyboard choose, read on both needles.
 
-import { make } from "../shared/make.js";
+import { make } from "../framework/make.js";
 import { hottest, read, rowOf, rowWords, sliceAt } from "./packet.js";
 
 const STEP_MM = 0.25;

@@ -1,6 +1,6 @@
 // Both needles in colours of temperature, on one clock; plots, events, probe and ready scenarios.
 
-import { make } from "../shared/make.js";
+import { make } from "../framework/make.js";
 import { Along } from "./along.js";
 import { Clock } from "./clock.js";
 import { Course } from "./course.js";

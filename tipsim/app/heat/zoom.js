@@ -1,6 +1,6 @@
 // A short stretch with the pulses drawn one by one: how far temperatures swing about their mean.
 
-import { draw, make } from "../shared/make.js";
+import { draw, make } from "../framework/make.js";
 import { Plane, PLOT } from "./plane.js";
 
 const ZOOM_HEIGHT = 190;

@@ -1,6 +1,6 @@
 // The experiment of a step: the bench itself, or another page in a frame.
 
-import { make } from "../shared/make.js";
+import { make } from "../framework/make.js";
 
 const LONGEST_WAIT = 200;
 

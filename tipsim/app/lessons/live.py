@@ -9,10 +9,10 @@ from typing import Any
 import panel as pn
 
 from tipsim.app.bench_state import BenchState
-from tipsim.app.controls import Controls, structure
+from tipsim.app.framework.controls import Controls, structure
+from tipsim.app.framework.readout import Readout
 from tipsim.app.numbers import readout, sources, status_words
 from tipsim.app.plots import Plots
-from tipsim.app.readout import Readout
 from tipsim.app.schema import form, number_control
 from tipsim.app.sides import stage_packet
 from tipsim.app.stage import Stage

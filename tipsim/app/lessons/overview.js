@@ -1,6 +1,6 @@
 // The overview: who learns here, the ways through the lessons, what is done and what to repeat.
 
-import { make } from "../shared/make.js";
+import { make } from "../framework/make.js";
 import { rich } from "./widgets/text.js";
 import { greet, writeLearner } from "./learner.js";
 

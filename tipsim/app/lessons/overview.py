@@ -11,15 +11,14 @@ from panel.custom import JSComponent
 from panel.viewable import Viewable, Viewer
 from sqlalchemy.exc import SQLAlchemyError
 
+from tipsim.app.framework.component import script, styles
 from tipsim.app.lessons.show import WORDS, standing
-from tipsim.app.script import SHARED, joined
 from tipsim.lesson.format import Lesson, School, Track
 from tipsim.lesson.learning import Standing, due, standings
 from tipsim.lesson.markdown import line
 from tipsim.lesson.read import school
 from tipsim.lesson.records import Learner, Progress, records
 from tipsim.lesson.transfer import bring, export
-from tipsim.paths import asset
 from tipsim.setup.errors import BadInput
 
 _FOLDER = Path(__file__).parent
@@ -33,16 +32,8 @@ class OverviewPart(JSComponent):
 
     content = param.Dict(default={}, doc="Everything on screen.")
 
-    _esm: ClassVar[str] = joined(
-        SHARED / "make.js",
-        _FOLDER / "widgets" / "text.js",
-        _FOLDER / "learner.js",
-        _FOLDER / "overview.js",
-    )
-    _stylesheets: ClassVar[list[str]] = [
-        asset("styles/parts.css").read_text(encoding="utf-8"),
-        (_FOLDER / "overview.css").read_text(encoding="utf-8"),
-    ]
+    _esm: ClassVar[str] = script(_FOLDER / "overview.js")
+    _stylesheets: ClassVar[list[str]] = styles(_FOLDER / "overview.css")
 
 
 class Overview(Viewer):

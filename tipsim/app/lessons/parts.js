@@ -1,6 +1,6 @@
 // What a step shows besides its text and questions; each gives a list of elements.
 
-import { make } from "../shared/make.js";
+import { make } from "../framework/make.js";
 import { mark, rich } from "./widgets/text.js";
 import { choiceWidget } from "./widgets/choice.js";
 import { matchWidget } from "./widgets/match.js";

@@ -1,6 +1,6 @@
 // The lesson player: steps in order, each question stored before it tells anything.
 
-import { make } from "../shared/make.js";
+import { make } from "../framework/make.js";
 import { rich } from "./widgets/text.js";
 import { questionView } from "./widgets/question.js";
 import { compared, example, keyPoints, result, runTasks, sourceList } from "./parts.js";

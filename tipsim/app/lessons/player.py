@@ -13,20 +13,18 @@ from panel.custom import JSComponent
 from panel.viewable import Child, Viewer
 from sqlalchemy.exc import SQLAlchemyError
 
+from tipsim.app.framework.component import script, styles
 from tipsim.app.lessons.course import Course
 from tipsim.app.lessons.diary import Diary, Fleeting, Recorded
 from tipsim.app.lessons.live import LiveBench
 from tipsim.app.lessons.show import content, framed
-from tipsim.app.script import SHARED, joined
 from tipsim.lesson.format import Side
 from tipsim.lesson.read import school
 from tipsim.lesson.records import records
-from tipsim.paths import asset
 from tipsim.setup.errors import BadInput
 from tipsim.setup.link import pair_from_items, to_items
 
 _FOLDER = Path(__file__).parent
-_WIDGETS = ("text", "needle", "choice", "number", "order", "match", "place", "sketch", "goal")
 UNKNOWN = (
     "The record that this browser remembers is not on this server, so nothing is kept now. Go to "
     "All lessons to begin one or to import yours."
@@ -44,15 +42,8 @@ class PlayerPart(JSComponent):
     plots = Child(doc="Still pictures.")
     readout = Child(doc="Numbers of both needles.")
 
-    _esm: ClassVar[str] = joined(
-        SHARED / "make.js",
-        *(_FOLDER / "widgets" / f"{name}.js" for name in (*_WIDGETS, "question")),
-        *(_FOLDER / name for name in ("learner.js", "parts.js", "experiment.js", "player.js")),
-    )
-    _stylesheets: ClassVar[list[str]] = [
-        asset("styles/parts.css").read_text(encoding="utf-8"),
-        *((_FOLDER / f"{name}.css").read_text(encoding="utf-8") for name in _STYLES),
-    ]
+    _esm: ClassVar[str] = script(_FOLDER / "player.js")
+    _stylesheets: ClassVar[list[str]] = styles(*(_FOLDER / f"{name}.css" for name in _STYLES))
 
 
 class LessonPlayer(Viewer):

@@ -1,6 +1,6 @@
 // Motion along the shaft of both needles, with a probe that pointer and keyboard can move.
 
-import { draw, make, ticks } from "../shared/make.js";
+import { draw, make, ticks } from "../framework/make.js";
 import { micro, short } from "./numbers.js";
 
 const KINDS = {

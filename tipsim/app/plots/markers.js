@@ -1,6 +1,6 @@
 // The markers of both needles: which way each goes, and the path it runs through.
 
-import { draw, make } from "../shared/make.js";
+import { draw, make } from "../framework/make.js";
 import { micro } from "./numbers.js";
 
 const PLANES = {

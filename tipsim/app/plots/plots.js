@@ -3,7 +3,7 @@
 import { AlongPlot } from "./along.js";
 import { DirectionPlot, PathPlot } from "./markers.js";
 import { decodePacket } from "../stage/packet.js";
-import { make } from "../shared/make.js";
+import { make } from "../framework/make.js";
 
 function bytes(packet) {
   if (packet instanceof ArrayBuffer) return packet;

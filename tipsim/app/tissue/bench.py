@@ -12,38 +12,27 @@ from panel.custom import JSComponent
 from panel.viewable import Viewer
 
 from tipsim.app.answers import answer, bench_of, other_views, refusal, unusable
-from tipsim.app.controls import Controls, structure
+from tipsim.app.framework.component import script, styles
+from tipsim.app.framework.controls import Controls, structure
 from tipsim.app.heat.bench import heated
 from tipsim.app.heat.state import FULL
 from tipsim.app.numbers import beyond_belief
-from tipsim.app.script import SHARED, joined
 from tipsim.app.tissue import cutting, found, trade, wound
 from tipsim.app.tissue.rows import sources
 from tipsim.app.tissue.schema import form
 from tipsim.app.tissue.state import PREFIX, TissueState
 from tipsim.app.workbench import solve
 from tipsim.heat.timeline import HeatRun
-from tipsim.paths import asset
 from tipsim.setup.errors import BadInput
 from tipsim.setup.scenario import Scenario
 
 _FOLDER = Path(__file__).parent
-_FLOW = _FOLDER.parent / "flow"
-
-
-def _script(*names: str) -> str:
-    own = [_FOLDER / f"{name}.js" for name in names]
-    return joined(SHARED / "make.js", _FLOW / "clock.js", _FOLDER / "rows.js", *own)
 
 
 def _styles(*names: str) -> list[str]:
+    own = (_FOLDER / f"{n}.css" for n in ("rows", *names))
     # Only the scene plays.
-    shared = ("parts", "player") if "scene" in names else ("parts",)
-    parts = [
-        *(asset(f"styles/{n}.css") for n in shared),
-        *(_FOLDER / f"{n}.css" for n in ("rows", *names)),
-    ]
-    return [part.read_text(encoding="utf-8") for part in parts]
+    return styles(*(("player",) if "scene" in names else ()), *own)
 
 
 class IrisScene(JSComponent):
@@ -53,7 +42,7 @@ class IrisScene(JSComponent):
     content = param.Dict(default={}, doc="From `tipsim.app.tissue.iris.content`.")
     sources = param.Dict(default={}, doc="What rows open, from `tipsim.app.tissue.rows.sources`.")
 
-    _esm: ClassVar[str] = _script("packet", "section", "trace", "scene")
+    _esm: ClassVar[str] = script(_FOLDER / "scene.js")
     _stylesheets: ClassVar[list[str]] = _styles("scene", "plot")
 
 
@@ -65,7 +54,7 @@ class WoundView(JSComponent):
     heat = param.Dict(default={}, doc="From `tipsim.app.tissue.wound.heat`, and the stamp.")
     sources = param.Dict(default={}, doc="What rows open.")
 
-    _esm: ClassVar[str] = _script("plot", "lips", "wound")
+    _esm: ClassVar[str] = script(_FOLDER / "wound.js")
     _stylesheets: ClassVar[list[str]] = _styles("plot", "wound")
 
 
@@ -77,7 +66,7 @@ class CuttingView(JSComponent):
     studies = param.List(default=[], doc="From `tipsim.app.tissue.cutting.disagreements`.")
     sources = param.Dict(default={}, doc="What rows open.")
 
-    _esm: ClassVar[str] = _script("plot", "cutting")
+    _esm: ClassVar[str] = script(_FOLDER / "cutting.js")
     _stylesheets: ClassVar[list[str]] = _styles("plot", "cutting")
 
 
@@ -87,7 +76,7 @@ class TradeView(JSComponent):
     content = param.Dict(default={}, doc="Rows of the picture, words, both halves of the claim.")
     sources = param.Dict(default={}, doc="What rows open.")
 
-    _esm: ClassVar[str] = _script("trade")
+    _esm: ClassVar[str] = script(_FOLDER / "trade.js")
     _stylesheets: ClassVar[list[str]] = _styles("trade")
 
 

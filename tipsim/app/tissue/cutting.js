@@ -1,6 +1,6 @@
 // Cutting at the mouth: numbers, course with power, hardness, drives, and studies that differ.
 
-import { draw, make } from "../shared/make.js";
+import { draw, make } from "../framework/make.js";
 import { NumberTable, SMALL_PRINT, openedSources, sideLetter } from "./rows.js";
 import { Plot, pairs } from "./plot.js";
 

@@ -1,6 +1,6 @@
 // The sleeve in its wound, seen along the needle, to scale: lips that hug it or leave it loose.
 
-import { draw, make } from "../shared/make.js";
+import { draw, make } from "../framework/make.js";
 import { sideLetter } from "./rows.js";
 
 const VIEW = { width: 300, height: 150 };

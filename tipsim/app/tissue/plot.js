@@ -1,6 +1,6 @@
 // A plot with lines, bands, levels and shaded stretches; it repaints when its width changes.
 
-import { draw, make, ticks } from "../shared/make.js";
+import { draw, make, ticks } from "../framework/make.js";
 
 const ROOM = { left: 46, right: 12, top: 22, bottom: 38 };
 const TALL = 190;

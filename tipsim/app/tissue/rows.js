@@ -1,6 +1,6 @@
 // A table of numbers of both needles with their bands; each row opens what it rests on.
 
-import { make } from "../shared/make.js";
+import { make } from "../framework/make.js";
 
 export const sideLetter = (key) => make("span", { className: `letter ${key}` }, key.toUpperCase());
 

@@ -1,7 +1,7 @@
 // Both irises on one clock: pictures, play and step, trace, words, numbers, what lowers rubbing.
 
-import { Clock } from "../flow/clock.js";
-import { make } from "../shared/make.js";
+import { Clock } from "../framework/clock.js";
+import { make } from "../framework/make.js";
 import { NumberTable, SMALL_PRINT, noteList, sideLetter } from "./rows.js";
 import { decodeIris, irisAt, nextContact, workText } from "./packet.js";
 import { IrisSection } from "./section.js";

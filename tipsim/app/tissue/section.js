@@ -1,6 +1,6 @@
 // One bench beside its iris: from the side, and cut across at the place where it is nearest.
 
-import { draw, make } from "../shared/make.js";
+import { draw, make } from "../framework/make.js";
 import { sideLetter } from "./rows.js";
 import { workText } from "./packet.js";
 

@@ -1,6 +1,6 @@
 // Gaps and running work of both benches over the stretch, with "now".
 
-import { draw, make, ticks } from "../shared/make.js";
+import { draw, make, ticks } from "../framework/make.js";
 
 const PAD = { left: 52, right: 10 };
 const GAP_ROW = { top: 18, height: 78 };

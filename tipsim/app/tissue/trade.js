@@ -1,6 +1,6 @@
 // Cutting, heat, iris and stress of both sides with bands; what practice claims, held to the model.
 
-import { draw, make, ticks } from "../shared/make.js";
+import { draw, make, ticks } from "../framework/make.js";
 import { asking, sideLetter, sourceList } from "./rows.js";
 
 const ROOM = { left: 22, right: 22, row: 22, top: 6, foot: 20 };

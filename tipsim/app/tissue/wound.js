@@ -1,6 +1,6 @@
 // The wound: how the sleeve sits at once, how warm the lip gets a moment later, signs, what first.
 
-import { make } from "../shared/make.js";
+import { make } from "../framework/make.js";
 import { NumberTable, SMALL_PRINT, noteList, openedSources, sideLetter } from "./rows.js";
 import { Lips } from "./lips.js";
 import { Plot, pairs } from "./plot.js";

@@ -1,6 +1,6 @@
 // One choice, or several.
 
-import { make } from "../../shared/make.js";
+import { make } from "../../framework/make.js";
 import { label, mark } from "./text.js";
 
 /** A widget gives {node, answer(), show(answer), lock(judged)}; `answer()` is null when empty. */

@@ -1,6 +1,6 @@
 // Set the bench so that conditions hold; the bench itself stands above, the model judges.
 
-import { make } from "../../shared/make.js";
+import { make } from "../../framework/make.js";
 import { mark, rich } from "./text.js";
 
 export function goalWidget(data, _submit, _say, settings) {

@@ -1,6 +1,6 @@
 // Match pairs by choosing from lists.
 
-import { make } from "../../shared/make.js";
+import { make } from "../../framework/make.js";
 import { label, mark } from "./text.js";
 
 const words = (html) => label("span", html).textContent;

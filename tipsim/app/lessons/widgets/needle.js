@@ -1,6 +1,6 @@
 // A needle drawn at rest from the side of its bends, and places on it as distances from its end.
 
-import { draw } from "../../shared/make.js";
+import { draw } from "../../framework/make.js";
 
 const PAD_MM = 1.1;
 

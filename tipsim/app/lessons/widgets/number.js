@@ -1,6 +1,6 @@
 // A number, typed with or without its unit.
 
-import { make } from "../../shared/make.js";
+import { make } from "../../framework/make.js";
 
 export function numberWidget(data, submit) {
   const typed = make("input", {

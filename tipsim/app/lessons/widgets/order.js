@@ -1,6 +1,6 @@
 // Put in order: by buttons, or by dragging.
 
-import { make } from "../../shared/make.js";
+import { make } from "../../framework/make.js";
 import { label, mark } from "./text.js";
 
 export function orderWidget(data, _submit, say) {

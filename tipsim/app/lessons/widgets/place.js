@@ -1,6 +1,6 @@
 // Mark a place on the needle: by pointer, or by arrow keys.
 
-import { make } from "../../shared/make.js";
+import { make } from "../../framework/make.js";
 import { NeedleDrawing } from "./needle.js";
 import { millimetres } from "./text.js";
 

@@ -1,6 +1,6 @@
 // One question: its text, the widget to answer with, how sure one is, and what the answer tells.
 
-import { make } from "../../shared/make.js";
+import { make } from "../../framework/make.js";
 import { mark, rich } from "./text.js";
 import { choiceWidget } from "./choice.js";
 import { numberWidget } from "./number.js";

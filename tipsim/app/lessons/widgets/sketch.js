@@ -1,6 +1,6 @@
 // Draw a curve along the needle before it is seen: by pointer, or handle by handle by keyboard.
 
-import { draw, make, ticks } from "../../shared/make.js";
+import { draw, make, ticks } from "../../framework/make.js";
 import { millimetres } from "./text.js";
 
 const SIZE = { width: 640, height: 250 };

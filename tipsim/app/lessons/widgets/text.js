@@ -1,6 +1,6 @@
 // Marked-up text from the server, with terms that open their meaning.
 
-import { make } from "../../shared/make.js";
+import { make } from "../../framework/make.js";
 
 /** An element with markup that the server made from a lesson's text; it holds no scripts. */
 export function rich(tag, html, properties = {}) {

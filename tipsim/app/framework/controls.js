@@ -1,8 +1,8 @@
 // The form beside the stage, built from the server's description with native inputs.
 // One message at a time: the next one leaves when the answer to the last has come.
 
-import { Address } from "../shared/address.js";
-import { make } from "../shared/make.js";
+import { Address } from "./address.js";
+import { make } from "./make.js";
 
 // ---- messages ----
 

@@ -13,47 +13,37 @@ from panel.viewable import Viewer
 
 from tipsim.app.answers import answer, bench_of, other_views, refusal, unusable
 from tipsim.app.bench_state import BenchState
-from tipsim.app.controls import Controls, structure
-from tipsim.app.flow import signs, table
-from tipsim.app.flow.packet import packet
-from tipsim.app.flow.schema import form
-from tipsim.app.flow.state import PREFIX, FlowState
+from tipsim.app.framework.component import script, styles
+from tipsim.app.framework.controls import Controls, structure
+from tipsim.app.framework.readout import Readout
 from tipsim.app.numbers import status_words
-from tipsim.app.readout import Readout
-from tipsim.app.script import SHARED, joined
-from tipsim.paths import asset
+from tipsim.app.pages.flow import signs, table
+from tipsim.app.pages.flow.packet import packet
+from tipsim.app.pages.flow.schema import form
+from tipsim.app.pages.flow.state import PREFIX, FlowState
 from tipsim.setup.errors import BadInput
 
 _FOLDER = Path(__file__).parent
-_PARTS = asset("styles/parts.css").read_text(encoding="utf-8")
 
 
 class Scene(JSComponent):
     """The drawing of both benches, what is done to the mouth, and the curves over time."""
 
-    packet = param.Bytes(default=b"", doc="Head and curves, from `tipsim.app.flow.packet`.")
+    packet = param.Bytes(default=b"", doc="Head and curves, from `tipsim.app.pages.flow.packet`.")
 
-    _esm: ClassVar[str] = joined(
-        SHARED / "make.js",
-        *(_FOLDER / f"{n}.js" for n in ("packet", "drawing", "chart", "clock", "moments", "scene")),
+    _esm: ClassVar[str] = script(_FOLDER / "scene.js")
+    _stylesheets: ClassVar[list[str]] = styles(
+        "player", _FOLDER / "scene.css", _FOLDER / "drawing.css"
     )
-    _stylesheets: ClassVar[list[str]] = [
-        _PARTS,
-        asset("styles/player.css").read_text(encoding="utf-8"),
-        *((_FOLDER / f"{n}.css").read_text(encoding="utf-8") for n in ("scene", "drawing")),
-    ]
 
 
 class Signs(JSComponent):
     """Faults one by one: what one sees, and what to look at first."""
 
-    content = param.Dict(default={}, doc="From `tipsim.app.flow.signs.content`.")
+    content = param.Dict(default={}, doc="From `tipsim.app.pages.flow.signs.content`.")
 
-    _esm: ClassVar[str] = joined(SHARED / "make.js", _FOLDER / "signs.js")
-    _stylesheets: ClassVar[list[str]] = [
-        _PARTS,
-        (_FOLDER / "signs.css").read_text(encoding="utf-8"),
-    ]
+    _esm: ClassVar[str] = script(_FOLDER / "signs.js")
+    _stylesheets: ClassVar[list[str]] = styles(_FOLDER / "signs.css")
 
 
 class FlowBench(Viewer):

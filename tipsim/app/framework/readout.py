@@ -8,10 +8,9 @@ from typing import ClassVar
 import param
 from panel.custom import JSComponent
 
-from tipsim.app.script import SHARED, joined
-from tipsim.paths import asset
+from tipsim.app.framework.component import script, styles
 
-_FOLDER = Path(__file__).parent / "readout"
+_HERE = Path(__file__).parent
 
 
 class Readout(JSComponent):
@@ -23,8 +22,5 @@ class Readout(JSComponent):
     sources = param.List(default=[], doc="Where the numbers come from.")
     meanings = param.Dict(default={}, doc="What each status means.")
 
-    _esm: ClassVar[str] = joined(SHARED / "make.js", _FOLDER / "readout.js")
-    _stylesheets: ClassVar[list[str]] = [
-        asset("styles/parts.css").read_text(encoding="utf-8"),
-        (_FOLDER / "readout.css").read_text(encoding="utf-8"),
-    ]
+    _esm: ClassVar[str] = script(_HERE / "readout.js")
+    _stylesheets: ClassVar[list[str]] = styles(_HERE / "readout.css")

@@ -1,6 +1,6 @@
 // The moments that count, as a table beside the curves.
 
-import { make } from "../shared/make.js";
+import { make } from "../../framework/make.js";
 
 const HEADS = ["Moment", "Time, s", "Chamber, mmHg", "Vacuum, mmHg", "Bottle", "Mouth", "Hole", "Leak"];
 

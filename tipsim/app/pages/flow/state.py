@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 from tipsim.app.bench_state import BenchState, changed_field
-from tipsim.app.flow.ready import READY, Ready
+from tipsim.app.pages.flow.ready import READY, Ready
 from tipsim.flow.surge import Surge, Trial, surge
 from tipsim.setup.errors import BadInput
 from tipsim.setup.fields import from_plain, key, to_plain

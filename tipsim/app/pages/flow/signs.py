@@ -8,8 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
-from tipsim.app.flow.state import FlowState
-from tipsim.app.flow.words import flow_text, mmhg
+from tipsim.app.pages.flow.state import FlowState
+from tipsim.app.pages.flow.words import flow_text, mmhg
 from tipsim.flow.balance import Balance, balance, solve_circuit
 from tipsim.flow.circuit import circuit
 from tipsim.flow.surge import Surge

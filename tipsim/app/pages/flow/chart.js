@@ -1,6 +1,6 @@
 // Curves of both benches over time, one picture each for pressure, vacuum and rush, with "now".
 
-import { draw, make, ticks } from "../shared/make.js";
+import { draw, make, ticks } from "../../framework/make.js";
 
 const EDGE = { left: 46, right: 12, top: 20, bottom: 8 };
 const AXIS = 26;

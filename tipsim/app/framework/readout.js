@@ -1,6 +1,6 @@
 // Numbers of both needles, beside published ones; each row says where it comes from.
 
-import { make } from "../shared/make.js";
+import { make } from "./make.js";
 
 const VERDICTS = {
   inside: ["✓", "fits"],

@@ -7,9 +7,9 @@ from typing import Any
 import numpy as np
 
 from tipsim.app.camera.reel import encode
-from tipsim.app.flow.ready import READY
-from tipsim.app.flow.state import FlowState
-from tipsim.app.flow.words import key_moments, told
+from tipsim.app.pages.flow.ready import READY
+from tipsim.app.pages.flow.state import FlowState
+from tipsim.app.pages.flow.words import key_moments, told
 from tipsim.flow.surge import BEFORE, Surge
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.units import CM, ML_MIN, MMHG

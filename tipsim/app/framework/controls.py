@@ -12,10 +12,9 @@ from typing import Any, ClassVar
 import param
 from panel.custom import JSComponent
 
-from tipsim.app.script import SHARED, joined
-from tipsim.paths import asset
+from tipsim.app.framework.component import script, styles
 
-_FOLDER = Path(__file__).parent / "controls"
+_HERE = Path(__file__).parent
 
 
 class Controls(JSComponent):
@@ -36,11 +35,8 @@ class Controls(JSComponent):
         default={}, doc="Answer to a message: seq, link (query), errors (control id: sentence)."
     )
 
-    _esm: ClassVar[str] = joined(SHARED / "make.js", SHARED / "address.js", _FOLDER / "controls.js")
-    _stylesheets: ClassVar[list[str]] = [
-        asset("styles/parts.css").read_text(encoding="utf-8"),
-        (_FOLDER / "controls.css").read_text(encoding="utf-8"),
-    ]
+    _esm: ClassVar[str] = script(_HERE / "controls.js")
+    _stylesheets: ClassVar[list[str]] = styles(_HERE / "controls.css")
 
     def label(self, id: str) -> str:
         """Give the label of a control, for sentences about it; its id when it is not there."""

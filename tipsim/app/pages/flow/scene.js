@@ -1,10 +1,10 @@
 // Both benches, the hand on the mouth, and the run over time.
 
-import { make } from "../shared/make.js";
+import { make } from "../../framework/make.js";
 import { atTime, decodeFlow, whole } from "./packet.js";
 import { Drawing } from "./drawing.js";
 import { Chart } from "./chart.js";
-import { Clock } from "./clock.js";
+import { Clock } from "../../framework/clock.js";
 import { Moments } from "./moments.js";
 
 const SAY_MS = 400;

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from tipsim.app.flow.state import FlowState
-from tipsim.app.flow.words import flow_text, mmhg, share_lost, told
+from tipsim.app.pages.flow.state import FlowState
+from tipsim.app.pages.flow.words import flow_text, mmhg, share_lost, told
 from tipsim.flow.balance import Balance, balance
 from tipsim.flow.surge import Surge
 from tipsim.setup.scenario import Scenario
@@ -15,7 +15,7 @@ Row = dict[str, Any]
 
 
 def content(state: FlowState) -> dict[str, Any]:
-    """Give words and numbers of both benches; see `tipsim.app.readout.Readout`."""
+    """Give words and numbers of both benches; see `tipsim.app.framework.readout.Readout`."""
     scenarios = (state.bench.a, state.bench.b)
     steady = [balance(s) for s in scenarios]
     runs = state.runs

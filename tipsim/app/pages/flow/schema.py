@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from tipsim.app.bench_state import BenchState
-from tipsim.app.flow.state import FlowState
+from tipsim.app.pages.flow.state import FlowState
 from tipsim.app.schema import needle_group, number_control, on_side, plain_control
 from tipsim.flow.surge import Trial
 from tipsim.setup.fields import key

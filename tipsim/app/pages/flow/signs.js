@@ -1,6 +1,6 @@
 // Faults one by one on needle A's bench: what one sees, and what to look at first.
 
-import { make } from "../shared/make.js";
+import { make } from "../../framework/make.js";
 
 const HEADS = ["Chamber", "Vacuum", "From the bottle"];
 

@@ -1,6 +1,6 @@
 // One bench as a drawing: bottle, line, sleeve, chamber, needle, pump, with what flows now.
 
-import { draw, make } from "../shared/make.js";
+import { draw, make } from "../../framework/make.js";
 import { flowText, whole } from "./packet.js";
 
 const SIZE = { width: 340, height: 344 };

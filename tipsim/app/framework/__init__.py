@@ -1,0 +1,1 @@
+"""What every page of the screens shares: see README.md beside this file."""
