@@ -92,7 +92,7 @@ REFUSED = {
     ),
     "missing field": (
         with_line("bevel_deg", ""),
-        "bevel_deg is missing; allowed: bevel of the mouth.",
+        "bevel_deg is missing; allowed: bevel of the opening.",
     ),
     "NaN": (
         with_line("hub_radius_mm", "hub_radius_mm = nan"),

@@ -35,13 +35,59 @@ class Drive:
         or its "power" (unregulated).
     """
 
-    kind: str = choice(KINDS, "what the hub does")
-    frequency: float = quantity(KHZ, 10, 100, "frequency")
-    axial_stroke: float = quantity(UM, 0, 300, "hub's axial stroke at 100 %, peak to peak")
-    twist_stroke: float = quantity(DEG, 0, 20, "hub's twist at 100 %, peak to peak")
-    phase: float = quantity(DEG, -180, 180, "twist ahead of axial motion", default=0.0)
-    power: float = quantity(PERCENT, 0, 100, "share of full stroke", default=1.0)
-    holds: str = choice(HOLDS, "what is kept under load", default="motion")
+    kind: str = choice(KINDS, "what the hub does", label="Hub motion")
+    frequency: float = quantity(
+        KHZ,
+        10,
+        100,
+        "frequency of the drive",
+        label="Frequency",
+        slider=(20, 60, 0.1),
+        short="frequency",
+    )
+    axial_stroke: float = quantity(
+        UM,
+        0,
+        300,
+        "longitudinal (axial) stroke of the hub at 100 % power, peak to peak",
+        label="Stroke at the hub at 100 % power",
+        slider=(0, 120, 0.5),
+    )
+    twist_stroke: float = quantity(
+        DEG,
+        0,
+        20,
+        "twist of the hub at 100 % power, peak to peak",
+        label="Twist at the hub at 100 % power",
+        slider=(0, 12, 0.1),
+    )
+    phase: float = quantity(
+        DEG,
+        -180,
+        180,
+        "by how much the twist is ahead of the longitudinal (axial) motion",
+        default=0.0,
+        label="Twist ahead of axial motion",
+        slider=(-180, 180, 5),
+        short="phase",
+    )
+    power: float = quantity(
+        PERCENT,
+        0,
+        100,
+        "share of full stroke; stroke grows in proportion, which is assumed and no machine's scale",
+        default=1.0,
+        label="Power",
+        slider=(0, 100, 5),
+        short="power",
+    )
+    holds: str = choice(
+        HOLDS,
+        "what the handpiece keeps under load",
+        default="motion",
+        label="Under load the hub keeps",
+        short="holds",
+    )
 
     def __post_init__(self) -> None:
         """Check the numbers."""
@@ -75,9 +121,19 @@ class Duty:
     0.008
     """
 
-    kind: str = choice(DUTIES, "when the drive is on", default="continuous")
-    on_time: float = quantity(MS, 1, 5000, "length of a pulse", default=1.0)
-    off_time: float = quantity(MS, 0, 5000, "rest after a pulse", default=0.0)
+    kind: str = choice(
+        DUTIES,
+        "when the drive is on",
+        default="continuous",
+        label="When the drive is on",
+        short="duty",
+    )
+    on_time: float = quantity(
+        MS, 1, 5000, "length of a pulse", default=1.0, label="Pulse", slider=(1, 200, 1)
+    )
+    off_time: float = quantity(
+        MS, 0, 5000, "rest after a pulse", default=0.0, label="Rest", slider=(0, 500, 1)
+    )
 
     def __post_init__(self) -> None:
         """Check the numbers."""

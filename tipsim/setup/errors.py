@@ -10,7 +10,9 @@ class BadInput(ValueError):
     Attributes
     ----------
     field, value, allowed : str
-        The three parts of the sentence.
+        The three parts of the usual sentence.
+    sentence : str
+        What to say beside the field itself, which needs no name there.
 
     Examples
     --------
@@ -19,14 +21,21 @@ class BadInput(ValueError):
     tipsim.setup.errors.BadInput: needle.bevel is 70 deg; allowed: 0 to 60 deg.
     """
 
-    def __init__(self, field: str, value: str, allowed: str) -> None:
+    def __init__(self, field: str, value: str, allowed: str, sentence: str = "") -> None:
         self.field, self.value, self.allowed = map(_one_line, (field, value, allowed))
-        super().__init__(f"{self.field} is {self.value}; allowed: {self.allowed}.")
+        whole = f"{self.field} is {self.value}; allowed: {self.allowed}."
+        self.sentence = _one_line(sentence) or whole
+        super().__init__(whole)
 
     def within(self, place: str) -> "BadInput":
-        """Give the same complaint with a place put before the field."""
+        """Return the same complaint with a place put before the field."""
         join = "" if not self.field or self.field.startswith("[") else "."
-        return BadInput(f"{place}{join}{self.field}", self.value, self.allowed)
+        return self.at(f"{place}{join}{self.field}")
+
+    def at(self, field: str) -> "BadInput":
+        """Return the same complaint about a field of another name."""
+        own = self.sentence if self.sentence != str(self) else ""
+        return BadInput(field, self.value, self.allowed, own)
 
 
 def _one_line(text: str) -> str:
@@ -35,7 +44,7 @@ def _one_line(text: str) -> str:
 
 
 def nearest(word: str, known: Iterable[str]) -> str:
-    """Give ' (nearest: "...")' for a mistyped name, or nothing.
+    """Return ' (nearest: "...")' for a mistyped name, or nothing.
 
     Examples
     --------

@@ -36,12 +36,44 @@ class Event:
         For "flow lost": leak that is left [m³/s]; absent: none.
     """
 
-    time: float = quantity(SECOND, 0, 600, "when it happens")
-    what: str = choice(EVENTS, "what happens")
-    share: float | None = quantity(PERCENT, 0, 100, "blocked share, or power", default=None)
-    force: float | None = quantity(GRAM, 0, 200, "load on the sleeve, as a weight", default=None)
-    place: float | None = quantity(MM, 1, 15, "load's distance from the end", default=None)
-    flow: float | None = quantity(ML_MIN, 0, 60, "leak that is left", default=None)
+    time: float = quantity(SECOND, 0, 600, "when it happens", label="Time", slider=(0, 120, 1))
+    what: str = choice(EVENTS, "what happens", label="What happens")
+    share: float | None = quantity(
+        PERCENT,
+        0,
+        100,
+        "occluded share of the opening, or power",
+        default=None,
+        label="Share",
+        slider=(0, 100, 5),
+    )
+    force: float | None = quantity(
+        GRAM,
+        0,
+        200,
+        "load on the sleeve, as a weight",
+        default=None,
+        label="Load on the sleeve",
+        slider=(0, 100, 5),
+    )
+    place: float | None = quantity(
+        MM,
+        1,
+        15,
+        "distance of the load from the tip",
+        default=None,
+        label="Distance of the load from the tip",
+        slider=(1, 15, 0.5),
+    )
+    flow: float | None = quantity(
+        ML_MIN,
+        0,
+        60,
+        "leak that is left",
+        default=None,
+        label="Leak that is left",
+        slider=(0, 20, 0.5),
+    )
 
     def __post_init__(self) -> None:
         """Check the numbers and that the event says what it needs."""

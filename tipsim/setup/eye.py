@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 from tipsim.setup.fields import check, quantity
-from tipsim.setup.sourced import number
 from tipsim.setup.units import DEG, KPA, MM
 
 
@@ -31,18 +30,51 @@ class Eye:
     """
 
     iris_gap: float = quantity(
-        MM, -0.5, 3, "mean gap between sleeve and iris", number("eye.iris_gap").si
+        MM,
+        -0.5,
+        3,
+        "mean gap between sleeve and iris; below 0 the iris is pressed on",
+        label="Mean gap between sleeve and iris",
+        slider=(-0.5, 1, 0.02),
+        source="eye.iris_gap",
     )
     iris_place: float = quantity(
-        MM, 0.5, 15, "where the iris is nearest, from the end", number("eye.iris_place").si
+        MM,
+        0.5,
+        15,
+        "where the iris is nearest, distance from the tip",
+        label="Closest point of the iris, from the tip",
+        slider=(0.5, 10, 0.25),
+        source="eye.iris_place",
     )
     iris_side: float = quantity(
-        DEG, -180, 180, "side of the iris: 0 in the bend plane", number("eye.iris_side").si
+        DEG,
+        -180,
+        180,
+        "side on which the iris lies: 0° where the bend points, 90° across it",
+        label="Iris position around the sleeve (0° = bend direction)",
+        slider=(-180, 180, 15),
+        source="eye.iris_side",
     )
     iris_modulus: float = quantity(
-        KPA, 0.3, 1000, "modulus of the iris; low is floppy", number("eye.iris_modulus").si
+        KPA,
+        0.3,
+        1000,
+        "Young's modulus of the iris; a floppy iris has a low one",
+        label="Iris stiffness",
+        slider=(0.5, 1000, 0.5),
+        scale="log",
+        source="eye.iris_modulus",
     )
-    wound_width: float = quantity(MM, 1, 4, "width of the wound", number("eye.wound_width").si)
+    wound_width: float = quantity(
+        MM,
+        1,
+        4,
+        "width of the incision",
+        label="Width of the incision",
+        slider=(1, 4, 0.1),
+        source="eye.wound_width",
+    )
 
     def __post_init__(self) -> None:
         """Check the numbers."""

@@ -5,8 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tipsim.setup.fields import check, quantity
-from tipsim.setup.sourced import number
+from tipsim.setup.fields import REQUIRED, check, quantity
 from tipsim.setup.units import CELSIUS, CM, KG_M3, ML_MIN, MMHG, PERCENT
 
 
@@ -22,8 +21,26 @@ class Fluid:
         Density [kg/m³].
     """
 
-    temperature: float = quantity(CELSIUS, 0, 95, "temperature of the fluid")
-    density: float = quantity(KG_M3, 900, 1200, "density of the fluid")
+    temperature: float = quantity(
+        CELSIUS,
+        0,
+        95,
+        "temperature of the fluid as it comes from the bottle",
+        REQUIRED,
+        label="Irrigation temperature",
+        slider=(0, 60, 1),
+        source="fluid.temperature",
+        short="temperature",
+    )
+    density: float = quantity(
+        KG_M3,
+        900,
+        1200,
+        "density of the fluid",
+        REQUIRED,
+        label="Density of the fluid",
+        source="fluid.density",
+    )
 
     def __post_init__(self) -> None:
         """Check the numbers."""
@@ -87,14 +104,56 @@ class Flow:
     tipsim.setup.errors.BadInput: occlusion_percent is 120 %; allowed: 0 to 100 %.
     """
 
-    aspiration: float = quantity(ML_MIN, 0, 100, "aspiration flow, mouth free")
-    leak: float = quantity(ML_MIN, 0, 60, "flow that leaks from the wound")
-    occlusion: float = quantity(PERCENT, 0, 100, "share of the mouth that is blocked", default=0.0)
+    aspiration: float = quantity(
+        ML_MIN,
+        0,
+        100,
+        "what the pump draws through the needle while the tip is open",
+        label="Aspiration flow",
+        slider=(0, 60, 1),
+        source="flow.aspiration",
+        short="aspiration",
+    )
+    leak: float = quantity(
+        ML_MIN,
+        0,
+        60,
+        "flow that leaks through the incision at the usual chamber pressure; it grows with "
+        "pressure",
+        label="Leak through the incision",
+        slider=(0, 40, 0.5),
+        source="flow.leak",
+        short="leak",
+    )
+    occlusion: float = quantity(
+        PERCENT,
+        0,
+        100,
+        "share of the opening that is occluded",
+        default=0.0,
+        label="Occlusion of the opening",
+        slider=(0, 100, 5),
+        short="occlusion",
+    )
     bottle_height: float = quantity(
-        CM, 0, 150, "bottle's surface above the eye", default=number("flow.bottle_height").si
+        CM,
+        0,
+        150,
+        "height of the fluid's surface in the bottle above the eye",
+        label="Bottle above the eye",
+        slider=(0, 150, 5),
+        source="flow.bottle_height",
+        short="bottle",
     )
     vacuum_limit: float = quantity(
-        MMHG, 0, 700, "vacuum at which the pump stops", default=number("flow.vacuum_limit").si
+        MMHG,
+        0,
+        700,
+        "vacuum at which the pump draws no more",
+        label="Vacuum limit",
+        slider=(0, 700, 10),
+        source="flow.vacuum_limit",
+        short="vacuum",
     )
 
     def __post_init__(self) -> None:

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 from tipsim.setup.fields import check, quantity, words
-from tipsim.setup.sourced import number
 from tipsim.setup.units import KPA, MM, MPA, ONE, PERCENT
 
 
@@ -22,8 +21,24 @@ class LensLoad:
     """
 
     grade: str = words("words for the hardness")
-    shear_modulus: float = quantity(KPA, 0.001, 1e5, "shear modulus of the lens material")
-    contact: float = quantity(PERCENT, 0, 100, "share of the mouth that touches", default=0.5)
+    shear_modulus: float = quantity(
+        KPA,
+        0.001,
+        1e5,
+        "shear modulus of the lens material at the drive's frequency",
+        label="Lens stiffness",
+        slider=(1, 5000, 1),
+        scale="log",
+    )
+    contact: float = quantity(
+        PERCENT,
+        0,
+        100,
+        "share of the opening's rim that touches the lens",
+        default=0.5,
+        label="Share of the rim in contact",
+        slider=(0, 100, 5),
+    )
 
     def __post_init__(self) -> None:
         """Check the numbers."""
@@ -47,16 +62,38 @@ class Support:
     """
 
     place: float = quantity(
-        MM, 0.5, 30, "distance of the support from the end", default=number("support.place").si
+        MM,
+        0.5,
+        30,
+        "distance of the support's middle from the tip",
+        label="Distance of the support from the tip",
+        slider=(0.5, 14, 0.5),
+        source="support.place",
     )
     length: float = quantity(
-        MM, 0.2, 10, "length of the support", default=number("support.length").si
+        MM,
+        0.2,
+        10,
+        "length over which the support holds the shaft",
+        label="Length of the support",
+        source="support.length",
     )
     stiffness: float = quantity(
-        MPA, 0.001, 100, "sideways stiffness per length", default=number("support.stiffness").si
+        MPA,
+        0.001,
+        100,
+        "sideways stiffness of the support per length",
+        label="Stiffness of the support",
+        slider=(0.5, 100, 0.5),
+        source="support.stiffness",
     )
     loss_factor: float = quantity(
-        ONE, 0, 1, "the support's own loss factor", default=number("support.loss_factor").si
+        ONE,
+        0,
+        1,
+        "loss factor of the support itself",
+        label="Loss factor of the support",
+        source="support.loss_factor",
     )
 
     def __post_init__(self) -> None:

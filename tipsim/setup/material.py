@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from tipsim.setup.fields import check, quantity, words
+from tipsim.setup.fields import REQUIRED, check, quantity, words
 from tipsim.setup.units import GPA, KG_M3, ONE
 
 
@@ -29,10 +29,44 @@ class Material:
     """
 
     name: str = words("name of the metal")
-    young: float = quantity(GPA, 1, 500, "Young's modulus")
-    poisson: float = quantity(ONE, 0, 0.49, "Poisson's ratio")
-    density: float = quantity(KG_M3, 500, 25000, "density")
-    loss_factor: float = quantity(ONE, 0, 0.1, "the metal's own loss factor", default=5e-4)
+    young: float = quantity(
+        GPA,
+        1,
+        500,
+        "Young's modulus of the metal",
+        REQUIRED,
+        label="Young's modulus",
+        slider=(50, 250, 0.1),
+        source="titanium.young",
+    )
+    poisson: float = quantity(
+        ONE,
+        0,
+        0.49,
+        "Poisson's ratio of the metal",
+        REQUIRED,
+        label="Poisson's ratio",
+        source="titanium.poisson",
+    )
+    density: float = quantity(
+        KG_M3,
+        500,
+        25000,
+        "density of the metal",
+        REQUIRED,
+        label="Density of the metal",
+        slider=(2000, 10000, 10),
+        source="titanium.density",
+    )
+    loss_factor: float = quantity(
+        ONE,
+        0,
+        0.1,
+        "loss factor of the metal itself",
+        default=5e-4,
+        label="Loss factor of the metal",
+        source="titanium.loss_factor",
+    )
 
     def __post_init__(self) -> None:
         """Check the numbers."""

@@ -36,10 +36,18 @@ class Piece:
         Radii at the end of the piece [m], reached as a cone; absent: as before.
     """
 
-    length: float = quantity(MM, 0.02, 40, "length along the centreline")
-    turn: float = quantity(DEG, -180, 180, "turn over the piece", default=0.0)
-    outer_radius: float | None = quantity(MM, 0.1, 2, "outer radius at its end", default=None)
-    inner_radius: float | None = quantity(MM, 0.05, 1.9, "inner radius at its end", default=None)
+    length: float = quantity(
+        MM, 0.02, 40, "length along the centreline", label="Length", slider=(0.02, 20, 0.02)
+    )
+    turn: float = quantity(
+        DEG, -180, 180, "turn over the piece", default=0.0, label="Turn", slider=(-90, 90, 1)
+    )
+    outer_radius: float | None = quantity(
+        MM, 0.1, 2, "outer radius at its end", default=None, label="Outer radius at its end"
+    )
+    inner_radius: float | None = quantity(
+        MM, 0.05, 1.9, "inner radius at its end", default=None, label="Inner radius at its end"
+    )
 
     def __post_init__(self) -> None:
         """Check the numbers."""
@@ -85,22 +93,46 @@ class Needle:
 
     id: str = words("short name, for links and files")
     title: str = words("name on screen")
-    shape: str = choice(SHAPES, "shape")
-    hub_radius: float = quantity(MM, 0.3, 3, "outer radius at the hub")
-    taper_length: float = quantity(MM, 0, 20, "length over which the hub tapers to the shaft")
-    outer_radius: float = quantity(MM, 0.2, 1.5, "outer radius of the shaft")
-    inner_radius: float = quantity(MM, 0.1, 1.4, "inner radius of the shaft")
-    bevel: float = quantity(DEG, 0, 60, "bevel of the mouth")
+    shape: str = choice(SHAPES, "shape", label="Shape")
+    hub_radius: float = quantity(
+        MM, 0.3, 3, "outer radius at the hub", label="Outer radius at the hub"
+    )
+    taper_length: float = quantity(
+        MM, 0, 20, "length over which the hub tapers to the shaft", label="Length of the taper"
+    )
+    outer_radius: float = quantity(
+        MM, 0.2, 1.5, "outer radius of the shaft", label="Outer radius of the shaft"
+    )
+    inner_radius: float = quantity(
+        MM, 0.1, 1.4, "inner radius of the shaft", label="Inner radius of the shaft"
+    )
+    bevel: float = quantity(DEG, 0, 60, "bevel of the opening", label="Bevel", slider=(0, 60, 5))
     material: Material = part(Material, "the metal")
-    pieces: tuple[Piece, ...] = parts(Piece, "pieces from the hub on")
-    bypass_diameter: float = quantity(MM, 0, 0.5, "bypass hole, 0 for none", default=0.0)
-    bypass_distance: float = quantity(MM, 0, 40, "bypass hole's distance from hub", default=0.0)
+    pieces: tuple[Piece, ...] = parts(
+        Piece, "pieces from the hub on", most=24, least=1, label="Pieces"
+    )
+    bypass_diameter: float = quantity(
+        MM,
+        0,
+        0.5,
+        "small hole in the shaft, inside the sleeve, a short cut for fluid into the lumen; 0 for "
+        "none",
+        default=0.0,
+        label="Diameter of the bypass hole",
+        slider=(0, 0.4, 0.05),
+    )
+    bypass_distance: float = quantity(
+        MM,
+        0,
+        40,
+        "distance of the bypass hole from the hub",
+        default=0.0,
+        label="Distance of the bypass hole from the hub",
+    )
 
     def __post_init__(self) -> None:
         """Refuse what cannot be made."""
         check(self)
-        if not 1 <= len(self.pieces) <= 24:
-            raise BadInput("pieces", f"{len(self.pieces)} pieces", "1 to 24 pieces")
         self._check_length()
         self._check_wall()
         self._check_bends()

@@ -79,16 +79,40 @@ class Scenario:
     flow: Flow = part(Flow, "flow through sleeve and bore", Flow(25e-6 / 60, 3e-6 / 60))
     outside: Outside = part(Outside, "what is around the needle", Outside())
     press: Press | None = part(Press, "load on the sleeve; leave out for none", None, True)
-    events: tuple[Event, ...] = parts(Event, "what happens, and when", ())
+    events: tuple[Event, ...] = parts(Event, "what happens, and when", (), most=12, label="Events")
     eye: Eye = part(Eye, "iris and wound", Eye())
     tissue: Tissue = part(Tissue, "numbers of the tissue, nearly all assumed", Tissue())
     duty: Duty = part(Duty, "when the drive is on", Duty())
-    duration: float = quantity(SECOND, 0.5, 600, "how long the bench runs", 60.0)
-    markers: tuple[float, ...] = numbers(
-        MM, 0, 40, 12, "tracked points, distance from the end", (0.0, 1e-3, 2e-3, 3e-3, 4e-3)
+    duration: float = quantity(
+        SECOND, 0.5, 600, "how long the run lasts", 60.0, label="Run length", slider=(5, 120, 5)
     )
-    loss_factor: float = quantity(ONE, 1e-4, 0.1, "loss factor of the motion", 0.005)
-    spacing: float = quantity(MM, 0.02, 0.25, "greatest distance between nodes", 0.2e-3)
+    markers: tuple[float, ...] = numbers(
+        MM,
+        0,
+        40,
+        12,
+        "tracked points, distance from the tip along the centreline, nearest first",
+        (0.0, 1e-3, 2e-3, 3e-3, 4e-3),
+        label="Markers",
+    )
+    loss_factor: float = quantity(
+        ONE,
+        1e-4,
+        0.1,
+        "loss factor of all that vibrates: hub, thread and what is not modelled included",
+        label="Loss factor",
+        slider=(1e-4, 0.05, 0.001),
+        source="motion.loss_factor",
+    )
+    spacing: float = quantity(
+        MM,
+        0.02,
+        0.25,
+        "greatest distance between nodes of the model",
+        label="Node spacing",
+        slider=(0.05, 0.25, 0.01),
+        source="motion.spacing",
+    )
 
     def __post_init__(self) -> None:
         """Check the numbers and that the parts fit together."""

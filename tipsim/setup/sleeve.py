@@ -6,7 +6,7 @@ import numpy as np
 
 from tipsim.setup.centreline import Floats
 from tipsim.setup.errors import BadInput
-from tipsim.setup.fields import check, quantity, words
+from tipsim.setup.fields import REQUIRED, check, quantity, words
 from tipsim.setup.needle import Needle
 from tipsim.setup.sourced import number
 from tipsim.setup.units import MM, ONE
@@ -36,12 +36,42 @@ class Sleeve:
 
     id: str = words("short name, for links and files")
     title: str = words("name on screen")
-    inner_radius: float = quantity(MM, 0.3, 2, "inner radius")
-    wall: float = quantity(MM, 0.05, 0.5, "wall")
-    exposed: float = quantity(MM, 0.2, 10, "needle standing out of the sleeve")
-    mobility: float = quantity(ONE, 0, 0.6, "sleeve's sideways motion over the needle's")
-    port_diameter: float = quantity(MM, 0.2, 1.5, "diameter of the side ports")
-    port_distance: float = quantity(MM, 0.2, 5, "ports' distance from the sleeve's end")
+    inner_radius: float = quantity(
+        MM, 0.3, 2, "inner radius of the sleeve", label="Inner radius of the sleeve"
+    )
+    wall: float = quantity(
+        MM, 0.05, 0.5, "wall thickness of the sleeve", label="Wall of the sleeve"
+    )
+    exposed: float = quantity(
+        MM,
+        0.2,
+        10,
+        "length of the needle that stands out of the sleeve",
+        label="Needle exposure",
+        slider=(0.2, 6, 0.05),
+    )
+    mobility: float = quantity(
+        ONE,
+        0,
+        0.6,
+        "sideways motion of the sleeve over that of the needle inside it: 0 is held still, 1 would "
+        "move with the needle",
+        REQUIRED,
+        label="Sleeve coupling (0–1)",
+        slider=(0, 0.6, 0.02),
+        source="sleeve.mobility",
+        short="mobility",
+    )
+    port_diameter: float = quantity(
+        MM, 0.2, 1.5, "diameter of the two sleeve ports", label="Diameter of the sleeve ports"
+    )
+    port_distance: float = quantity(
+        MM,
+        0.2,
+        5,
+        "distance of the ports' middle from the end of the sleeve",
+        label="Distance of the ports from the sleeve's end",
+    )
 
     def __post_init__(self) -> None:
         """Check the numbers."""

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 from tipsim.setup.fields import check, choice, quantity
-from tipsim.setup.sourced import number
 from tipsim.setup.units import CELSIUS, DEG, GRAM, MM
 
 OUTSIDE = ("air", "dry", "chamber", "wound")
@@ -26,15 +25,49 @@ class Press:
     """
 
     force: float = quantity(
-        GRAM, 0, 200, "load on the sleeve, as a weight", default=number("press.force").si
+        GRAM,
+        0,
+        200,
+        "load that presses the sleeve onto the shaft, as a weight",
+        label="Load on the sleeve",
+        slider=(0, 100, 5),
+        source="press.force",
     )
     place: float = quantity(
-        MM, 1, 15, "middle of the load from the end", default=number("press.place").si
+        MM,
+        1,
+        15,
+        "distance of the load's middle from the tip",
+        label="Distance of the load from the tip",
+        slider=(1, 15, 0.5),
+        source="press.place",
     )
-    length: float = quantity(MM, 0.3, 8, "length of the load", default=number("press.length").si)
-    arc: float = quantity(DEG, 20, 180, "arc that is pressed", default=number("press.arc").si)
+    length: float = quantity(
+        MM,
+        0.3,
+        8,
+        "length of shaft that the load presses on",
+        label="Length of the load",
+        slider=(0.3, 8, 0.1),
+        source="press.length",
+    )
+    arc: float = quantity(
+        DEG,
+        20,
+        180,
+        "arc of the circumference that is pressed",
+        label="Arc under load",
+        slider=(20, 180, 10),
+        source="press.arc",
+    )
     side: float = quantity(
-        DEG, 0, 90, "side: 0 in the bend plane, 90 across it", default=number("press.side").si
+        DEG,
+        0,
+        90,
+        "side that is pressed: 0° in the bend plane, 90° across it",
+        label="Side under load",
+        slider=(0, 90, 15),
+        source="press.side",
     )
 
     def __post_init__(self) -> None:
@@ -56,9 +89,21 @@ class Outside:
         Of air, water or tissue, and of everything at the start [K].
     """
 
-    kind: str = choice(OUTSIDE, "what is around the needle", default="air")
+    kind: str = choice(
+        OUTSIDE,
+        "what is around needle and sleeve",
+        default="air",
+        label="Around the needle",
+        short="outside",
+    )
     temperature: float = quantity(
-        CELSIUS, 10, 40, "temperature around, and at start", number("fluid.temperature").si
+        CELSIUS,
+        10,
+        40,
+        "temperature of what is around the needle, and of everything at the start",
+        label="Temperature at the start",
+        slider=(10, 40, 1),
+        source="fluid.temperature",
     )
 
     def __post_init__(self) -> None:

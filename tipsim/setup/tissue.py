@@ -1,16 +1,8 @@
 """Numbers of the tissue that nobody has measured well: each can be moved, within its range."""
 
 from dataclasses import dataclass
-from typing import Any
 
-from tipsim.setup.fields import check, part, quantity
-from tipsim.setup.sourced import number
-
-
-def sourced(id: str) -> Any:
-    """Declare a field that takes value, unit, range and meaning from the data files."""
-    n = number(id)
-    return quantity(n.unit, n.low, n.high, n.label[0].lower() + n.label[1:], n.si)
+from tipsim.setup.fields import check, part, sourced
 
 
 @dataclass(frozen=True)
@@ -29,7 +21,7 @@ class IrisNumbers:
         Of iris on sleeve; of needle on sleeve [no unit].
     """
 
-    spread: float = sourced("iris.spread")
+    spread: float = sourced("iris.spread", label="Iris flutter at the reference flow")
     rate: float = sourced("iris.rate")
     spread_exponent: float = sourced("iris.spread_exponent")
     rate_share: float = sourced("iris.rate_share")

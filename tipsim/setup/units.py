@@ -24,6 +24,8 @@ class Unit:
         SI value of one such unit.
     offset : Decimal
         Added before the factor (only degrees Celsius has one).
+    si : str
+        The SI unit inside, as packages of units write it.
 
     Examples
     --------
@@ -39,14 +41,15 @@ class Unit:
     suffix: str
     factor: Decimal
     offset: Decimal = Decimal(0)
+    si: str = "dimensionless"
 
     def to_si(self, value: float | int | Decimal | str) -> float:
-        """Turn a number in this unit into SI."""
+        """Return a number in this unit in SI."""
         with localcontext(prec=50):
             return float((_decimal(value) + self.offset) * self.factor)
 
     def from_si(self, value: float) -> Decimal:
-        """Give the shortest decimal in this unit that turns back into exactly this SI value."""
+        """Return the shortest decimal in this unit that turns back into exactly this SI value."""
         with localcontext(prec=50):
             exact = Decimal(repr(float(value))) / self.factor - self.offset
             for digits in range(1, 40):
@@ -80,37 +83,37 @@ def _round(value: Decimal, digits: int) -> Decimal:
 
 ONE = Unit("", "", Decimal(1))
 PERCENT = Unit("%", "percent", Decimal("1e-2"))
-MM = Unit("mm", "mm", Decimal("1e-3"))
-UM = Unit("µm", "um", Decimal("1e-6"))
-DEG = Unit("°", "deg", _PI / 180)
-KHZ = Unit("kHz", "khz", Decimal("1e3"))
-HZ = Unit("Hz", "hz", Decimal(1))
-MS = Unit("ms", "ms", Decimal("1e-3"))
-GPA = Unit("GPa", "gpa", Decimal("1e9"))
-KG_M3 = Unit("kg/m³", "kg_m3", Decimal(1))
-MPA_S = Unit("mPa s", "mpa_s", Decimal("1e-3"))
-CELSIUS = Unit("°C", "c", Decimal(1), Decimal("273.15"))
+MM = Unit("mm", "mm", Decimal("1e-3"), si="m")
+UM = Unit("µm", "um", Decimal("1e-6"), si="m")
+DEG = Unit("°", "deg", _PI / 180, si="rad")
+KHZ = Unit("kHz", "khz", Decimal("1e3"), si="Hz")
+HZ = Unit("Hz", "hz", Decimal(1), si="Hz")
+MS = Unit("ms", "ms", Decimal("1e-3"), si="s")
+GPA = Unit("GPa", "gpa", Decimal("1e9"), si="Pa")
+KG_M3 = Unit("kg/m³", "kg_m3", Decimal(1), si="kg/m**3")
+MPA_S = Unit("mPa s", "mpa_s", Decimal("1e-3"), si="Pa*s")
+CELSIUS = Unit("°C", "c", Decimal(1), Decimal("273.15"), si="K")
 
-KPA = Unit("kPa", "kpa", Decimal("1e3"))
-MPA = Unit("MPa", "mpa", Decimal("1e6"))
-ML = Unit("mL", "ml", Decimal("1e-6"))
-MMHG = Unit("mmHg", "mmhg", Decimal("133.322387415"))
-CM = Unit("cm", "cm", Decimal("1e-2"))
-CM_WATER = Unit("cmH2O", "cmh2o", Decimal("98.0665"))
-UL = Unit("µL", "ul", Decimal("1e-9"))
-UL_MMHG = Unit("µL/mmHg", "ul_mmhg", Decimal("1e-9") / Decimal("133.322387415"))
-ML_MIN = Unit("mL/min", "ml_min", Decimal("1e-6") / 60)
-GRAM = Unit("g", "g", Decimal("9.80665e-3"))
-MJ = Unit("mJ", "mj", Decimal("1e-3"))
-SECOND = Unit("s", "s", Decimal(1))
-MINUTE = Unit("min", "min", Decimal(60))
-KJ_MOL = Unit("kJ/mol", "kj_mol", Decimal("1e3"))
-J_MOLK = Unit("J/mol·K", "j_molk", Decimal(1))
-W_MK = Unit("W/m·K", "w_mk", Decimal(1))
-J_KGK = Unit("J/kg·K", "j_kgk", Decimal(1))
-W_M2K = Unit("W/m²·K", "w_m2k", Decimal(1))
-W_K = Unit("W/K", "w_k", Decimal(1))
-MPS = Unit("m/s", "m_s", Decimal(1))
+KPA = Unit("kPa", "kpa", Decimal("1e3"), si="Pa")
+MPA = Unit("MPa", "mpa", Decimal("1e6"), si="Pa")
+ML = Unit("mL", "ml", Decimal("1e-6"), si="m**3")
+MMHG = Unit("mmHg", "mmhg", Decimal("133.322387415"), si="Pa")
+CM = Unit("cm", "cm", Decimal("1e-2"), si="m")
+CM_WATER = Unit("cmH2O", "cmh2o", Decimal("98.0665"), si="Pa")
+UL = Unit("µL", "ul", Decimal("1e-9"), si="m**3")
+UL_MMHG = Unit("µL/mmHg", "ul_mmhg", Decimal("1e-9") / Decimal("133.322387415"), si="m**3/Pa")
+ML_MIN = Unit("mL/min", "ml_min", Decimal("1e-6") / 60, si="m**3/s")
+GRAM = Unit("g", "g", Decimal("9.80665e-3"), si="N")
+MJ = Unit("mJ", "mj", Decimal("1e-3"), si="J")
+SECOND = Unit("s", "s", Decimal(1), si="s")
+MINUTE = Unit("min", "min", Decimal(60), si="s")
+KJ_MOL = Unit("kJ/mol", "kj_mol", Decimal("1e3"), si="J/mol")
+J_MOLK = Unit("J/mol·K", "j_molk", Decimal(1), si="J/mol/K")
+W_MK = Unit("W/m·K", "w_mk", Decimal(1), si="W/m/K")
+J_KGK = Unit("J/kg·K", "j_kgk", Decimal(1), si="J/kg/K")
+W_M2K = Unit("W/m²·K", "w_m2k", Decimal(1), si="W/m**2/K")
+W_K = Unit("W/K", "w_k", Decimal(1), si="W/K")
+MPS = Unit("m/s", "m_s", Decimal(1), si="m/s")
 
 UNITS = {
     u.symbol: u
