@@ -196,7 +196,7 @@ FILES: dict[str, tuple[str, str]] = {
     ),
     "missing field": (
         with_line("temperature_c", ""),
-        r"fluid\.temperature_c is missing; allowed: temperature of the fluid as it comes from the bottle\.",
+        r"fluid\.temperature_c is missing; allowed: temperature of the fluid .*bottle\.",
     ),
     "missing table": (
         without("fluid"),
