@@ -1,18 +1,22 @@
 """The one place where the chain is tied: scenario in, result out."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass
-from functools import cached_property
-from typing import Any
+from functools import cache, cached_property
+from operator import attrgetter
+from typing import Any, cast
 
 import numpy as np
 
 from tipsim.flow.balance import Balance, balance
 from tipsim.flow.result import flow_dict
-from tipsim.flow.surge import Surge, surge
+from tipsim.flow.surge import Surge, Trial, surge
+from tipsim.heat.legs import Model
 from tipsim.heat.sources import CAUSES
 from tipsim.heat.timeline import HeatRun, heat_run
 from tipsim.motion.markers import AGAINST
+from tipsim.motion.modes import Modes
+from tipsim.motion.response import Response, natural_modes, response
 from tipsim.motion.run import Motion, run
 from tipsim.motion.sensitivity import Sensitivity, sensitivity
 from tipsim.motion.stress import Stress, stress
@@ -26,70 +30,161 @@ from tipsim.tissue.nucleus import Cutting, cutting
 from tipsim.tissue.result import cutting_dict, iris_dict, pair_dict, wound_dict
 from tipsim.tissue.wound import Wound, wound
 
+MOTION = (
+    "needle", "drive", "fluid", "sleeve", "lens", "support", "outside.kind", "duty", "markers",
+    "loss_factor", "spacing",
+)  # fmt: skip
+FLOW = ("needle", "sleeve", "fluid", "flow")
+HEAT = (
+    "needle", "drive", "fluid", "sleeve", "lens", "support", "outside", "duty", "loss_factor",
+    "spacing", "flow", "press", "events", "duration",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Part:
+    """A part of a result that can be had without the others.
+
+    Attributes
+    ----------
+    compute : callable
+        From the result it belongs to, and perhaps details, to the part.
+    fields : tuple of str
+        The scenario's fields that it rests on; a change of any other leaves the part as it is.
+    details : tuple
+        Further arguments of `compute`, where none are given.
+    """
+
+    compute: Callable[..., Any]
+    fields: tuple[str, ...]
+    details: tuple[Hashable, ...] = ()
+
+
+def _heat(result: "Result", model: Model) -> HeatRun:
+    scenario = result.scenario
+    return heat_run(scenario, scenario.duration, model=model, motion=result.motion)
+
+
+PARTS: dict[str, Part] = {
+    "motion": Part(lambda r: run(r.scenario), MOTION),
+    "stress": Part(lambda r: stress(r.motion.vibration), MOTION),
+    "sensitivity": Part(lambda r: sensitivity(r.scenario, r.motion), MOTION),
+    "response": Part(lambda r: response(r.scenario), MOTION),
+    "modes": Part(lambda r: natural_modes(r.scenario), MOTION),
+    "heat": Part(_heat, HEAT, (Model(),)),
+    "flow": Part(lambda r: balance(r.scenario), FLOW),
+    "surge": Part(lambda r, trial: surge(r.scenario, trial=trial), FLOW, (Trial(),)),
+    "iris": Part(
+        lambda r: iris(r.scenario, r.motion),
+        (
+            *MOTION, "flow", "tissue.iris",
+            "eye.iris_gap", "eye.iris_place", "eye.iris_side", "eye.iris_modulus",
+        ),
+    ),
+    "cutting": Part(lambda r: cutting(r.scenario, r.motion), (*MOTION, "flow", "tissue.cutting")),
+    "wound": Part(
+        lambda r: wound(r.scenario, r.heat), (*HEAT, "eye.wound_width", "tissue.wound")
+    ),
+}  # fmt: skip
+"""Everything that is computed, by name, with what it rests on."""
+
+
+@cache
+def _reader(part: str) -> Callable[[Scenario], tuple[Any, ...]]:
+    return attrgetter(*PARTS[part].fields)
+
+
+def rests_on(scenario: Scenario, part: str) -> tuple[Any, ...]:
+    """Return the values of all that a part rests on."""
+    return _reader(part)(scenario)
+
+
+Getter = Callable[..., Any]
+
 
 @dataclass(frozen=True, eq=False)
 class Result:
-    """All that was computed for one scenario.
+    """All that is computed for one scenario, each part when it is first asked for.
 
     Attributes
     ----------
     scenario : Scenario
         What was asked.
-    motion : Motion
-        How the needle moves.
+    get : callable or None
+        Where parts come from, such as a store; None: each is computed here, and kept here.
     """
 
     scenario: Scenario
-    motion: Motion
+    get: Getter | None = None
+
+    def part(self, name: str) -> Any:
+        """Return a part by name, as in `PARTS`."""
+        if self.get is not None:
+            return self.get(self.scenario, name)
+        return PARTS[name].compute(self, *PARTS[name].details)
+
+    @cached_property
+    def motion(self) -> Motion:
+        """How the needle moves."""
+        return cast(Motion, self.part("motion"))
 
     @cached_property
     def stress(self) -> Stress:
         """Peak stress along the needle over a cycle."""
-        return stress(self.motion.vibration)
+        return cast(Stress, self.part("stress"))
 
     @cached_property
     def sensitivity(self) -> Sensitivity:
-        """How much the motion moves for 1 % of frequency, stiffness and length."""
-        return sensitivity(self.scenario, self.motion)
+        """How much the motion changes for 1 % of frequency, stiffness and length."""
+        return cast(Sensitivity, self.part("sensitivity"))
+
+    @cached_property
+    def response(self) -> Response:
+        """Motion over frequency."""
+        return cast(Response, self.part("response"))
 
     @cached_property
     def heat(self) -> HeatRun:
-        """Temperatures over the bench's time."""
-        return heat_run(self.scenario, self.scenario.duration, motion=self.motion)
+        """Temperatures over the run."""
+        return cast(HeatRun, self.part("heat"))
 
     @cached_property
     def flow(self) -> Balance:
         """Steady flow and pressures."""
-        return balance(self.scenario)
+        return cast(Balance, self.part("flow"))
 
     @cached_property
     def surge(self) -> Surge:
-        """What happens when a piece blocks the mouth and lets go."""
-        return surge(self.scenario)
+        """Occlusion and occlusion break through time."""
+        return cast(Surge, self.part("surge"))
 
     @cached_property
     def iris(self) -> Iris:
-        """What the iris meets, with bands."""
-        return iris(self.scenario, self.motion)
+        """Contact of sleeve and iris, with ranges."""
+        return cast(Iris, self.part("iris"))
 
     @cached_property
     def cutting(self) -> Cutting:
-        """What the mouth does to lens material, with bands."""
-        return cutting(self.scenario, self.motion)
+        """What the opening does to lens material, with ranges."""
+        return cast(Cutting, self.part("cutting"))
 
     @cached_property
     def wound(self) -> Wound:
-        """Fit, warmth and injury of the wound's lip, with bands."""
-        return wound(self.scenario, self.heat)
+        """Fit, temperature and injury of the wound's lip, with ranges."""
+        return cast(Wound, self.part("wound"))
+
+    def modes(self) -> Modes:
+        """Return the natural modes of the needle on its hub."""
+        return cast(Modes, self.part("modes"))
 
     def to_dict(self) -> dict[str, Any]:
-        """Give the result as plain data, SI or the unit named in each key."""
+        """Return the result as plain data, SI or the unit named in each key."""
         return {
             "scenario": self.scenario.name,
             "needle": self.scenario.needle.id,
             "drive": self.scenario.drive.kind,
             "power_percent": _r(self.scenario.drive.power * 100),
-            **{name: part(self) for name, part in PARTS.items()},
+            **{name: part(self) for name, part in PLAIN.items()},
         }
 
 
@@ -110,7 +205,9 @@ def solve(scenario: Scenario) -> Result:
     >>> round(result.motion.end_stroke * 1e6)
     130
     """
-    return Result(scenario, run(scenario))
+    result = Result(scenario)
+    _ = result.motion  # What cannot be solved is refused here.
+    return result
 
 
 def motion_dict(scenario: Scenario, m: Motion) -> dict[str, Any]:
@@ -211,7 +308,7 @@ def _celsius(kelvin: float | None) -> float | None:
     return None if kelvin is None else _r(float(CELSIUS.from_si(kelvin)))
 
 
-PARTS: dict[str, Callable[[Result], Any]] = {
+PLAIN: dict[str, Callable[[Result], Any]] = {
     "motion": lambda r: motion_dict(r.scenario, r.motion),
     "stress": stress_dict,
     "sensitivity": lambda r: sensitivity_dict(r.sensitivity),

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from tipsim.app.heat.bench import HeatBench, heated
+from tipsim.app.heat.bench import HeatBench
 from tipsim.app.heat.state import HeatState
 from tipsim.heat.legs import Model
 from tipsim.heat.timeline import HeatRun, heat_run
@@ -99,7 +99,6 @@ def test_the_first_picture_after_a_change(report_table: Callable[[str, list[str]
         full.append(time.process_time() - middle)
     state = bench.state
     pair = [(s, state.model(s, rough=True)) for s in (state.bench.a, state.bench.b)]
-    heated.cache_clear()  # type: ignore[attr-defined]
     runs = quickest(lambda: [heat_run(s, s.duration, model=m) for s, m in pair])
     report_table(
         f"A change on the heat page, server part (first picture asked for: {FIRST_PICTURE} s)",

@@ -3,23 +3,21 @@
 import json
 import struct
 from collections.abc import Callable
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import pytest
 
-from tipsim.app.tissue import cutting, found, trade, wound
+from tipsim.app.tissue import cutting, trade, wound
 from tipsim.app.tissue.bench import TissueBench
 from tipsim.app.tissue.packet import SECONDS, STEP, packet
 from tipsim.app.tissue.rows import figure, label_of, sources
 from tipsim.app.tissue.schema import form
 from tipsim.app.tissue.state import TissueState, iris_of
-from tipsim.app.workbench import solve
-from tipsim.setup.catalogue import preset
 from tipsim.setup.errors import BadInput
 from tipsim.setup.sourced import number
 from tipsim.setup.tissue import Tissue
+from tipsim.store import result as solve
 from tipsim.tissue.bands import Band
 from tipsim.tissue.equal import Rubbing
 from tipsim.tissue.iris import beside, film
@@ -230,16 +228,6 @@ def test_a_drive_that_changes_leaves_the_old_temperatures_marked_as_old() -> Non
     page.asked({"want": page.wound.stamp})
     changed(page, "drive.power_percent", 50)
     assert page.wound.heat["stamp"] < page.wound.stamp
-
-
-def test_stripping_keeps_what_a_part_rests_on() -> None:
-    own = replace(
-        preset("single-bend, torsional"),
-        eye=replace(FIRST.bench.a.eye, iris_gap=0.0, wound_width=3e-3),
-    )
-    assert found.only(own, "iris").eye.iris_gap == 0.0
-    assert found.only(own, "wound").eye.wound_width == 3e-3
-    assert found.only(own, "cutting") == found.only(own) == preset("single-bend, torsional")
 
 
 # ---- equal cutting ----

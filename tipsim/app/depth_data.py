@@ -7,7 +7,6 @@ section is open and nothing has changed for a moment.
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -15,17 +14,11 @@ from numpy.typing import NDArray
 
 from tipsim.app.words import listed, micro
 from tipsim.motion.buildup import pulse
-from tipsim.motion.modes import Modes
-from tipsim.motion.response import Response, natural_modes, response
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
 from tipsim.solve import Result
 
 Data = dict[str, Any]
-
-cached_response: Callable[[Scenario], Response] = lru_cache(maxsize=32)(response)
-cached_modes: Callable[[Scenario], Modes] = lru_cache(maxsize=32)(natural_modes)
-"""Results by scenario; frozen and the same for all learners."""
 
 
 def _list(values: NDArray[np.float64], digits: int = 4) -> list[float]:
@@ -73,7 +66,7 @@ def resonance(a: Result, b: Result) -> Data:
     """
     sides = []
     for key, r in _pair(a, b):
-        curve, modes = cached_response(r.scenario), cached_modes(r.scenario)
+        curve, modes = r.response, r.modes()
         sides.append(
             {
                 "key": key,
@@ -87,7 +80,7 @@ def resonance(a: Result, b: Result) -> Data:
                 "modes": _list(modes.frequency / 1e3),
             }
         )
-    frequency = _list(cached_response(a.scenario).frequency / 1e3, 5)
+    frequency = _list(a.response.frequency / 1e3, 5)
     return {"frequency": frequency, "sides": sides, "words": _resonance_words(sides)}
 
 

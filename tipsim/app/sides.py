@@ -6,7 +6,6 @@ from dataclasses import replace
 
 import numpy as np
 
-from tipsim.app.depth_data import cached_modes
 from tipsim.app.packet import StageMarker, StageSide, StageSleeve, encode
 from tipsim.motion.character import nodes
 from tipsim.motion.markers import track
@@ -32,7 +31,7 @@ def mode_packet(a: Result, b: Result, k: int) -> bytes:
 
 def mode_side(key: str, result: Result, k: int) -> StageSide:
     """Give one needle in its k-th natural mode, drawn with a stroke of our choice."""
-    modes = cached_modes(result.scenario)
+    modes = result.modes()
     side = stage_side(key, result)
     if k > len(modes.frequency):
         return replace(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -24,10 +23,7 @@ from tipsim.app.view import first_view, view_from_items, view_items
 from tipsim.setup.errors import BadInput
 from tipsim.setup.scenario import Scenario
 from tipsim.solve import Result
-from tipsim.solve import solve as _solve
-
-solve = lru_cache(maxsize=256)(_solve)
-"""Results by scenario; frozen and the same for all, so learners may share them."""
+from tipsim.store import result as solve
 
 
 class Workbench(Viewer):

@@ -4,11 +4,11 @@ import math
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
 
+from tipsim import store
 from tipsim.lesson.expression import Path
 from tipsim.lesson.filmed import mark_stroke
 from tipsim.lesson.format import Side, Value
@@ -18,7 +18,7 @@ from tipsim.setup import sourced
 from tipsim.setup.errors import BadInput, nearest
 from tipsim.setup.fields import to_plain
 from tipsim.setup.link import from_items
-from tipsim.solve import PARTS, Result, solve
+from tipsim.solve import PLAIN, Result
 
 
 @dataclass(frozen=True)
@@ -83,11 +83,11 @@ def part_of(result: Result, name: str) -> Any:
         return result.scenario.needle.title
     if name == "setting":
         return to_plain(result.scenario)
-    if name not in PARTS:
-        known = [*QUANTITIES, "title", "setting", *PARTS]
+    if name not in PLAIN:
+        known = [*QUANTITIES, "title", "setting", *PLAIN]
         allowed = f"such as end_stroke_um_pp{nearest(name, known)}"
         raise BadInput(name, "not a known quantity", allowed)
-    return PARTS[name](result)
+    return PLAIN[name](result)
 
 
 def read_path(part: Callable[[str], Any], path: Path) -> Any:
@@ -100,15 +100,13 @@ def read_path(part: Callable[[str], Any], path: Path) -> Any:
 _Items = tuple[tuple[str, str], ...]
 
 
-@lru_cache(maxsize=48)
 def _result(items: _Items) -> Result:
-    """Solve a side. A result with its heat takes 2 MB, so few are kept, and parts apart."""
-    return solve(from_items(dict(items)))
+    key = store.Key("side of a lesson", items)
+    return store.result(store.keep(key, lambda: from_items(dict(items))))
 
 
-@lru_cache(maxsize=4096)
 def _part(items: _Items, name: str) -> Any:
-    return part_of(_result(items), name)
+    return store.keep(store.Key("plain", items, name), lambda: part_of(_result(items), name))
 
 
 @dataclass(frozen=True)
@@ -158,7 +156,7 @@ def solved(side: Side) -> Solved:
     65
     """
     found = Solved(tuple(sorted(side.items())))
-    _ = found.result
+    _ = found.result.motion  # What cannot be solved is refused here.
     return found
 
 

@@ -7,7 +7,8 @@ from functools import cache
 
 from tipsim.app.words import micro
 from tipsim.setup.scenario import Scenario
-from tipsim.solve import Result, solve
+from tipsim.solve import Result
+from tipsim.store import result
 
 SPACE = "\N{NO-BREAK SPACE}"
 
@@ -34,10 +35,10 @@ class Defaults:
 def defaults() -> Defaults:
     """Solve the default needles; done once."""
     return Defaults(
-        solve(Scenario.preset("single-bend, torsional")),
-        solve(Scenario.preset("counter-bent, torsional")),
-        solve(Scenario.preset("straight, torsional")),
-        solve(Scenario.preset("straight, axial")),
+        result(Scenario.preset("single-bend, torsional")),
+        result(Scenario.preset("counter-bent, torsional")),
+        result(Scenario.preset("straight, torsional")),
+        result(Scenario.preset("straight, axial")),
     )
 
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from functools import lru_cache
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, ClassVar
 
@@ -12,6 +11,7 @@ import param
 from panel.custom import JSComponent
 from panel.viewable import Viewer
 
+from tipsim import store
 from tipsim.app.answers import answer, bench_of, other_views, refusal, unusable
 from tipsim.app.camera.reel import content, reel
 from tipsim.app.camera.schema import form
@@ -21,18 +21,18 @@ from tipsim.app.framework.controls import Controls, structure
 from tipsim.motion.camera import Camera, Film, Measurement, measure, shoot
 from tipsim.setup.errors import BadInput
 from tipsim.setup.scenario import Scenario
-from tipsim.solve import solve
 
 _FOLDER = Path(__file__).parent
 
 
-def _filmed(scenario: Scenario, camera: Camera) -> tuple[Film, Measurement]:
-    film = shoot(solve(scenario).motion, scenario.needle, camera)
-    return film, measure(film)
+def filmed(scenario: Scenario, camera: Camera) -> tuple[Film, Measurement]:
+    """Return film and measurement of a needle, from the store that all share."""
 
+    def shot() -> tuple[Film, Measurement]:
+        film = shoot(store.result(scenario).motion, scenario.needle, camera)
+        return film, measure(film)
 
-filmed: Callable[[Scenario, Camera], tuple[Film, Measurement]] = lru_cache(maxsize=16)(_filmed)
-"""Films by scenario and camera; frozen, so learners may share them. A film takes some megabytes."""
+    return store.keep(store.Key("film", store.key(scenario, "motion"), camera), shot)
 
 
 class Reel(JSComponent):

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
 
+from tipsim import store
 from tipsim.app.editor.put import trial
 from tipsim.app.words import character_word, micro
 from tipsim.motion.nearby import NearMode, near_modes
@@ -17,7 +16,7 @@ from tipsim.setup.errors import BadInput
 from tipsim.setup.needle import Needle
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
-from tipsim.solve import Result, solve
+from tipsim.solve import Result
 
 Data = dict[str, Any]
 
@@ -26,8 +25,10 @@ NEAR = 1e3
 STILL = 1e-9
 """An end stroke below this is rounding, not motion [m]."""
 
-solved: Callable[[Scenario], Result] = lru_cache(maxsize=32)(solve)
-_near: Callable[[Scenario, float], tuple[NearMode, ...]] = lru_cache(maxsize=256)(near_modes)
+
+def _near(scenario: Scenario) -> tuple[NearMode, ...]:
+    key = store.Key("near modes", store.key(scenario, "motion"))
+    return store.keep(key, lambda: near_modes(scenario, NEAR))
 
 
 def look(needle: Needle, thorough: bool = False) -> Data:
@@ -55,7 +56,7 @@ def look(needle: Needle, thorough: bool = False) -> Data:
     # The same needle under another name need not be solved again.
     scenario, sleeve = trial(replace(needle, id="tried", title="tried"))
     try:
-        result = solved(scenario)
+        result = store.result(scenario)
         rows = _rows(result)
         deeper = _deeper(result) if thorough else None
     except (BadInput, np.linalg.LinAlgError) as error:
@@ -123,7 +124,7 @@ def _deeper(r: Result) -> Data:
 def _resonance(r: Result) -> str:
     """Warn of the nearest natural frequency that this drive excites."""
     drive = r.scenario.drive.frequency
-    for mode in _near(r.scenario, NEAR):
+    for mode in _near(r.scenario):
         if mode.driven:
             away = abs(mode.frequency - drive) / 1e3
             return (

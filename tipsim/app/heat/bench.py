@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
-from functools import lru_cache
 from pathlib import Path
 from typing import Any, ClassVar
 
@@ -13,6 +12,7 @@ import param
 from panel.custom import JSComponent
 from panel.viewable import Viewer
 
+from tipsim import store
 from tipsim.app.answers import answer, bench_of, other_views, refusal, unusable
 from tipsim.app.framework.component import script, styles
 from tipsim.app.framework.controls import Controls, structure
@@ -28,8 +28,7 @@ from tipsim.app.heat.zoom import length_of, stretch
 from tipsim.app.numbers import sources, status_words
 from tipsim.heat.legs import Model
 from tipsim.heat.pulses import resolved_stretch
-from tipsim.heat.timeline import HeatRun, heat_run
-from tipsim.motion.run import Motion, run
+from tipsim.heat.timeline import HeatRun
 from tipsim.setup.errors import BadInput
 from tipsim.setup.scenario import Scenario
 
@@ -38,13 +37,10 @@ ZOOM_TOLERANCE = 0.05
 """Error allowed in a step where pulses are followed, in coarse cells [K]."""
 
 
-def _heated(scenario: Scenario, model: Model) -> HeatRun:
-    return heat_run(scenario, scenario.duration, model=model, motion=_moving(scenario))
-
-
-_moving: Callable[[Scenario], Motion] = lru_cache(maxsize=64)(run)
-heated: Callable[[Scenario, Model], HeatRun] = lru_cache(maxsize=32)(_heated)
-"""Runs by scenario and model; frozen, so learners may share them. One takes about a megabyte."""
+def heated(scenario: Scenario, model: Model) -> HeatRun:
+    """Return the run of a scenario, from the store that all share."""
+    run: HeatRun = store.get(scenario, "heat", model)
+    return run
 
 
 class Scene(JSComponent):
@@ -154,7 +150,7 @@ class HeatBench(Viewer):
             model = replace(self.state.model(scenario, rough=True), tolerance=ZOOM_TOLERANCE)
             run_ = heated(scenario, model)
             begin = max(0.0, min(float(start), float(run_.time[-1]) - length))
-            motion = _moving(scenario)
+            motion = store.result(scenario).motion
             found[key] = resolved_stretch(run_, begin, length, model, motion)
         self.scene.zoom = stretch(begin, length, found)
 

@@ -9,10 +9,10 @@ from tipsim.app.lessons.handout import PaperHandler
 from tipsim.app.numbers import beyond_belief
 from tipsim.app.page import shell_variables, templates
 from tipsim.app.words import character_word, micro
-from tipsim.app.workbench import solve
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.units import CELSIUS, CM, GRAM, MM, MMHG
 from tipsim.solve import Result
+from tipsim.store import result as solve
 
 Data = dict[str, Any]
 Row = tuple[str, str, str]

@@ -17,12 +17,12 @@ from tipsim.app.schema import form, number_control
 from tipsim.app.sides import stage_packet
 from tipsim.app.stage import Stage
 from tipsim.app.view import first_view, view_from_items
-from tipsim.app.workbench import solve
 from tipsim.lesson.format import Side
 from tipsim.setup.errors import BadInput
 from tipsim.setup.fields import key
 from tipsim.setup.link import ALIASES, to_items
 from tipsim.solve import Result
+from tipsim.store import result as solve
 
 _PREFIX = "view."
 

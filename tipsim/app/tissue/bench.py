@@ -11,6 +11,7 @@ import param
 from panel.custom import JSComponent
 from panel.viewable import Viewer
 
+from tipsim import store
 from tipsim.app.answers import answer, bench_of, other_views, refusal, unusable
 from tipsim.app.framework.component import script, styles
 from tipsim.app.framework.controls import Controls, structure
@@ -21,10 +22,10 @@ from tipsim.app.tissue import cutting, found, trade, wound
 from tipsim.app.tissue.rows import sources
 from tipsim.app.tissue.schema import form
 from tipsim.app.tissue.state import PREFIX, TissueState
-from tipsim.app.workbench import solve
 from tipsim.heat.timeline import HeatRun
 from tipsim.setup.errors import BadInput
 from tipsim.setup.scenario import Scenario
+from tipsim.store import result as solve
 
 _FOLDER = Path(__file__).parent
 
@@ -104,7 +105,7 @@ class TissueBench(Viewer):
         items = items or {}
         notice = ""
         self._kept = other_views(items, PREFIX)
-        self._heats: dict[Scenario, HeatRun] = {}
+        self._heats: dict[store.Key, HeatRun] = {}
         try:
             self.state = TissueState.from_items(items)
         except BadInput as bad:
@@ -168,7 +169,7 @@ class TissueBench(Viewer):
         if message.get("want") != self.wound.stamp:
             return
         a, b = self.sides()
-        self._heats = {key: heated(key, FULL) for key in (found.only(a), found.only(b))}
+        self._heats = {store.key(s, "heat"): heated(s, FULL) for s in (a, b)}
         with pn.io.hold():
             self.cutting.drives = cutting.drives(a, b)
             self._weigh(a, b, wide=True)
@@ -188,13 +189,10 @@ class TissueBench(Viewer):
 
     def _warm(self, a: Scenario, b: Scenario) -> list[wound.Warmth] | None:
         """Give both wounds and hand them to their picture, as soon as temperatures are known."""
-        keys = [found.only(s) for s in (a, b)]
+        keys = [store.key(s, "heat") for s in (a, b)]
         if not all(key in self._heats for key in keys):
             return None
-        warm = [
-            found.warmth(found.only(s, "wound"), self._heats[key])
-            for s, key in zip((a, b), keys, strict=True)
-        ]
+        warm = [found.warmth(s, self._heats[key]) for s, key in zip((a, b), keys, strict=True)]
         duration = max(a.duration, b.duration)
         self.wound.heat = wound.heat(warm[0], warm[1], duration) | {"stamp": self.wound.stamp}
         return warm
@@ -205,11 +203,11 @@ class TissueBench(Viewer):
         set_a, set_b = self.state.bench.a, self.state.bench.b
         equal = found.equal_of(set_a, set_b)
         spans = {
-            "cutting": [solve(found.only(s, "cutting")).cutting.rate for s in (a, b)],
-            "iris": [solve(found.only(s, "iris")).iris.work_per_minute for s in (a, b)],
+            "cutting": [solve(s).cutting.rate for s in (a, b)],
+            "iris": [solve(s).iris.work_per_minute for s in (a, b)],
         }
-        moved = [solve(found.only(s)) for s in (a, b)]
-        touching = [solve(found.only(s, "iris")).iris for s in (set_a, set_b)]
+        moved = [solve(s) for s in (a, b)]
+        touching = [solve(s).iris for s in (set_a, set_b)]
         self.trade.content = {
             "rows": trade.picture(spans["cutting"], spans["iris"], moved, warm),
             "equal": self.state.equal,

@@ -1,116 +1,72 @@
-"""What the page shows, found once for each setting that it rests on.
-
-A scenario is stripped of what a result does not rest on before it is looked up, so that moving a
-number of the iris computes no wound, and moving one of the wound no iris. All of it is frozen or
-never written to, and the same for all, so learners may share it.
-"""
+"""What the tissue page shows, computed once for each setting that it rests on."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
-from functools import lru_cache
-from typing import Any
+from typing import Any, TypeVar
 
+from tipsim import store
 from tipsim.app.tissue import cutting, iris, trade, wound
 from tipsim.app.tissue.packet import packet
-from tipsim.app.workbench import solve
-from tipsim.setup.eye import Eye
+from tipsim.heat.timeline import HeatRun
 from tipsim.setup.scenario import Scenario
-from tipsim.setup.tissue import Tissue
+from tipsim.solve import Result
+from tipsim.store import Key
 from tipsim.tissue.equal import EqualCut, Side, equal_cutting_power
 
 Data = dict[str, Any]
-_KEPT = 128
+T = TypeVar("T")
 
 
-def only(scenario: Scenario, *parts: str) -> Scenario:
-    """Give a scenario whose numbers of the tissue are as usual but for some parts.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    *parts : str
-        Of "iris", "wound", "cutting"; without any, the eye is as usual too: what is left decides
-        motion and temperatures.
-
-    Examples
-    --------
-    >>> bench = Scenario.preset("straight, axial")
-    >>> wide = replace(bench, eye=Eye(wound_width=3e-3))
-    >>> only(wide) == bench, only(wide, "wound") == wide, only(wide, "iris") == bench
-    (True, True, True)
-    """
-    own = scenario.tissue
-    tissue = replace(Tissue(), **{part: getattr(own, part) for part in parts})
-    eye, usual = scenario.eye, Eye()
-    if "wound" not in parts:
-        eye = replace(eye, wound_width=usual.wound_width)
-    if "iris" not in parts:
-        eye = replace(usual, wound_width=eye.wound_width)
-    return replace(scenario, eye=eye, tissue=tissue)
+def _pair(name: Key, a: Scenario, b: Scenario, compute: Callable[[Result, Result], T]) -> T:
+    return store.keep(name, lambda: compute(store.result(a), store.result(b)))
 
 
-@lru_cache(_KEPT)
-def _iris_content(a: Scenario, b: Scenario) -> Data:
-    return iris.content(solve(a), solve(b))
-
-
-@lru_cache(_KEPT)
-def _iris_packet(a: Scenario, b: Scenario, seed: int) -> bytes:
-    return packet(solve(a), solve(b), seed)
-
-
-@lru_cache(_KEPT)
-def _cutting_content(a: Scenario, b: Scenario) -> Data:
-    return cutting.content(solve(a), solve(b))
-
-
-@lru_cache(_KEPT)
-def _fit(a: Scenario, b: Scenario) -> Data:
-    return wound.fit(a, b)
-
-
-@lru_cache(_KEPT)
-def _equal(a: Scenario, b: Scenario) -> EqualCut:
-    return equal_cutting_power(*(Side(r.scenario, r.motion) for r in (solve(a), solve(b))))
-
-
-@lru_cache(_KEPT)
-def _claims(a: Scenario, b: Scenario, wide: bool) -> list[Data]:
-    found = trade.claims(solve(a), solve(b), equal_of(a, b), wide)
-    return [trade.claim_plain(one) for one in found]
+def _key(what: str, a: Scenario, b: Scenario, *parts: str) -> Key:
+    return Key(what, *(store.key(s, part) for s in (a, b) for part in parts))
 
 
 def iris_content(a: Scenario, b: Scenario) -> Data:
-    """Give words and rows of the iris."""
-    return _iris_content(only(a, "iris"), only(b, "iris"))
+    """Return words and rows of the iris."""
+    return _pair(_key("iris content", a, b, "iris"), a, b, iris.content)
 
 
 def iris_packet(a: Scenario, b: Scenario, seed: int) -> bytes:
-    """Give the iris's picture."""
-    return _iris_packet(only(a, "iris"), only(b, "iris"), seed)
+    """Return the iris's picture."""
+    key = Key("iris packet", _key("", a, b, "iris"), seed)
+    return _pair(key, a, b, lambda one, two: packet(one, two, seed))
 
 
 def cutting_content(a: Scenario, b: Scenario) -> Data:
-    """Give rows and curves of cutting."""
-    return _cutting_content(only(a, "cutting"), only(b, "cutting"))
+    """Return rows and curves of cutting."""
+    return _pair(_key("cutting content", a, b, "cutting"), a, b, cutting.content)
 
 
 def fit(a: Scenario, b: Scenario) -> Data:
-    """Give how both sleeves sit in the wound."""
-    return _fit(only(a, "wound"), only(b, "wound"))
+    """Return how both sleeves sit in the wound."""
+    return store.keep(_key("fit", a, b, "wound"), lambda: wound.fit(a, b))
 
 
 def equal_of(a: Scenario, b: Scenario) -> EqualCut:
-    """Give the power at which B cuts like A."""
-    return _equal(only(a, "cutting"), only(b, "cutting"))
+    """Return the power at which B cuts like A."""
+
+    def compute(one: Result, two: Result) -> EqualCut:
+        return equal_cutting_power(*(Side(r.scenario, r.motion) for r in (one, two)))
+
+    return _pair(_key("equal cutting", a, b, "cutting"), a, b, compute)
 
 
 def claims(a: Scenario, b: Scenario, wide: bool) -> list[Data]:
-    """Give both halves of what practice claims, held against two benches."""
-    return _claims(only(a, "iris", "cutting"), only(b, "iris", "cutting"), wide)
+    """Return both halves of what practice claims, compared with two needles."""
+
+    def compute(one: Result, two: Result) -> list[Data]:
+        return [trade.claim_plain(c) for c in trade.claims(one, two, equal_of(a, b), wide)]
+
+    key = Key("claims", _key("", a, b, "iris", "cutting"), wide)
+    return _pair(key, a, b, compute)
 
 
-warmth: Callable[..., wound.Warmth] = lru_cache(_KEPT)(wound.warmth)
-"""Wounds by `only(scenario, "wound")` and the heat run of the bench."""
+def warmth(scenario: Scenario, heat: HeatRun) -> wound.Warmth:
+    """Return the wound of a scenario whose temperatures are known."""
+    key = Key("warmth", store.key(scenario, "wound"))
+    return store.keep(key, lambda: wound.warmth(scenario, heat))
