@@ -14,6 +14,7 @@ from bokeh.settings import settings
 from tipsim.app.about.page import ROUTES as ABOUT
 from tipsim.app.camera.bench import CameraBench
 from tipsim.app.editor.editor import Editor
+from tipsim.app.framework import chart, component
 from tipsim.app.heat.bench import HeatBench
 from tipsim.app.lessons import pages as lessons
 from tipsim.app.page import panel_page
@@ -118,7 +119,7 @@ def make_server(address: str, port: int, **options: Any) -> pn.io.server.Server:
         start=False,
         title="tipsim",
         static_dirs={"assets": str(assets_folder())},
-        extra_patterns=[*ABOUT, *STUDIES, *lessons.ROUTES],
+        extra_patterns=[*component.ROUTES, *chart.ROUTES, *ABOUT, *STUDIES, *lessons.ROUTES],
         location=False,
         websocket_origin=[f"{address}:{port}", f"localhost:{port}", f"127.0.0.1:{port}"],
         verbose=False,

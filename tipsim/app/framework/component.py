@@ -1,47 +1,68 @@
-"""Browser components from files: a script with all that it imports, and its styles."""
+"""Browser components from files: a script with all that it imports, and its styles.
+
+Modules are served as they lie on disk, from one route with their version in the address. A
+component carries only a few lines that import its module, so modules import one another by
+relative paths, a browser keeps them until their contents change, and nothing comes from outside
+the server.
+"""
 
 from __future__ import annotations
 
-import re
+import hashlib
 from pathlib import Path
+from typing import Any
+
+import bokeh
+import tornado.web
 
 from tipsim.paths import asset
 
-_IMPORT = re.compile(r"^import\s[^;]*?from\s+\"([^\"]+)\";\n", re.MULTILINE)
-_EXPORT = re.compile(r"^export (?=(?:const|let|class|function) )", re.MULTILINE)
+ROOT = Path(__file__).parents[1]
+"""The folder that addresses of modules start from: `tipsim/app`."""
+
+_STUB = """\
+export async function render(props) {{
+  const module = await import(new URL("./modules/{version}/{path}", document.baseURI).href);
+  return module.render(props);
+}}
+"""
+
+
+def _version() -> str:
+    """Return a hash of what browsers keep: all scripts, and the Python that describes charts."""
+    digest = hashlib.sha256(bokeh.__version__.encode())
+    for path in sorted(ROOT.rglob("*")):
+        if path.suffix in {".js", ".py"}:
+            digest.update(path.relative_to(ROOT).as_posix().encode())
+            digest.update(path.read_bytes())
+    return digest.hexdigest()[:16]
+
+
+VERSION = _version()
+"""Part of every address, so that a browser never mixes modules of two versions."""
 
 
 def script(main: Path) -> str:
-    """Return the script of a component: a module, and before it all modules that it imports.
-
-    A Panel component carries one script, so that modules are joined: names at their top must be
-    different in all of them.
+    """Return the script of a component: it imports the module that exports ``render``.
 
     Parameters
     ----------
     main : Path
-        The module that exports `render`.
+        The module, somewhere under `tipsim/app`.
+
+    Raises
+    ------
+    FileNotFoundError
+        When there is no such module.
+
+    Examples
+    --------
+    >>> "framework/readout.js" in script(ROOT / "framework" / "readout.js")
+    True
     """
-    parts = [module.read_text(encoding="utf-8") for module in modules(main)]
-    bare = [_EXPORT.sub("", _IMPORT.sub("", part)) for part in parts]
-    return "\n".join(bare) + "\nexport { render };\n"
-
-
-def modules(main: Path) -> list[Path]:
-    """Return a module and all that it imports, each before those that import it."""
-    found: list[Path] = []
-
-    def visit(module: Path, above: tuple[Path, ...]) -> None:
-        if module in above:
-            raise ValueError(f"{module} imports itself by way of {above[-1]}")
-        if module in found:
-            return
-        for name in _IMPORT.findall(module.read_text(encoding="utf-8")):
-            visit((module.parent / name).resolve(), (*above, module))
-        found.append(module)
-
-    visit(main.resolve(), ())
-    return found
+    if not main.is_file():
+        raise FileNotFoundError(main)
+    return _STUB.format(version=VERSION, path=main.resolve().relative_to(ROOT).as_posix())
 
 
 def styles(*sheets: Path | str) -> list[str]:
@@ -54,3 +75,25 @@ def styles(*sheets: Path | str) -> list[str]:
     """
     files = [asset(f"styles/{s}.css") if isinstance(s, str) else s for s in ("parts", *sheets)]
     return [file.read_text(encoding="utf-8") for file in files]
+
+
+class Module(tornado.web.StaticFileHandler):
+    """Serve scripts under `tipsim/app`, and nothing else that lies there."""
+
+    def validate_absolute_path(self, root: str, absolute_path: str) -> str | None:
+        """Return the path of a script; answer 404 for all else."""
+        if not absolute_path.endswith(".js"):
+            raise tornado.web.HTTPError(404)
+        return super().validate_absolute_path(root, absolute_path)
+
+    def get_content_type(self) -> str:
+        """Return a script's type, whatever the system's table of types says."""
+        return "text/javascript; charset=utf-8"
+
+    def set_extra_headers(self, path: str) -> None:
+        """Let browsers keep it: other contents have another address."""
+        self.set_header("Cache-Control", "public, max-age=31536000, immutable")
+
+
+ROUTES: list[Any] = [(rf"/modules/{VERSION}/(.*\.js)", Module, {"path": str(ROOT)})]
+"""For the server's list of routes."""
