@@ -90,7 +90,7 @@ class Module(tornado.web.StaticFileHandler):
         """Return a script's type, whatever the system's table of types says."""
         return "text/javascript; charset=utf-8"
 
-    def set_extra_headers(self, path: str) -> None:
+    def set_extra_headers(self, path: str) -> None:  # noqa: ARG002 - Tornado's
         """Let browsers keep it: other contents have another address."""
         self.set_header("Cache-Control", "public, max-age=31536000, immutable")
 
