@@ -42,9 +42,14 @@ def walk(node: object) -> list[dict[str, dict[str, object]]]:
 
 def test_the_figure_is_built_once(monkeypatch: pytest.MonkeyPatch) -> None:
     chart(Kind("test.cached", "Cached", Axis("x"), Axis("y"), sides()))
-    built = []
+    built: list[Kind] = []
     build = charts.build
-    monkeypatch.setattr(charts, "build", lambda kind: built.append(kind) or build(kind))
+
+    def counted(kind: Kind) -> object:
+        built.append(kind)
+        return build(kind)
+
+    monkeypatch.setattr(charts, "build", counted)
     assert described("test.cached") == described("test.cached")
     assert len(built) == 1
 

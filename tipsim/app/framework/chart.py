@@ -27,13 +27,13 @@ from bokeh.models import (
     PanTool,
     Range1d,
     Scatter,
-    Span,
     Text,
     VArea,
     VSpan,
     VStrip,
     WheelZoomTool,
 )
+from bokeh.models.annotations import Span
 from bokeh.plotting import figure
 from panel.custom import JSComponent
 
@@ -169,9 +169,10 @@ def chart(kind: Kind) -> Kind:
     ValueError
         When another kind has the name.
     """
-    if _kinds.setdefault(kind.name, kind) != kind:
+    known = _kinds.setdefault(kind.name, kind)
+    if known != kind:
         raise ValueError(f"Chart {kind.name!r} is declared twice.")
-    return kind
+    return known
 
 
 def kinds() -> dict[str, Kind]:
@@ -185,14 +186,14 @@ def _titled(axis: Axis) -> str:
 
 def build(kind: Kind) -> Any:
     """Build the figure of a kind, without data; ``chart.js`` finds its parts by their names."""
-    plot = figure(
+    plot: Any = figure(
         name="plot",
         height=kind.height,
         sizing_mode="stretch_width",
         x_axis_type="log" if kind.x.log else "linear",
         y_axis_type="log" if kind.y.log else "linear",
-        x_range=Range1d(1, 2, name="x"),
-        y_range=Range1d(1, 2, name="y"),
+        x_range=Range1d(start=1, end=2, name="x"),
+        y_range=Range1d(start=1, end=2, name="y"),
         title=_titled(kind.y),
         x_axis_label=_titled(kind.x) if kind.x_shown else None,
         tools=[
