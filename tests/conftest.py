@@ -1,7 +1,6 @@
-"""What all tests share: settings of the property tests, tables to read, and quiet for the clock."""
+"""What all tests share: settings of the property tests, tables to read, rows of VALIDATION.md."""
 
-from collections.abc import Callable, Iterable, Iterator
-from pathlib import Path
+from collections.abc import Callable, Iterable
 
 import hypothesis
 import pytest
@@ -10,10 +9,14 @@ import pytest
 hypothesis.settings.register_profile("tipsim", derandomize=True, deadline=None, database=None)
 hypothesis.settings.load_profile("tipsim")
 
-_TABLE = "report_table"
-_tables = pytest.StashKey[list[tuple[str, str]]]()
+_TABLE, _ROW, _WRITE = "report_table", "validation", "--write-validation"
 
 ReportTable = Callable[[str, Iterable[str]], None]
+Validation = Callable[[str, str, str, str, str], None]
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(_WRITE, action="store_true", help="write tests/VALIDATION.md anew")
 
 
 @pytest.fixture
@@ -27,27 +30,49 @@ def report_table(request: pytest.FixtureRequest) -> ReportTable:
     return keep
 
 
+@pytest.fixture
+def validation(request: pytest.FixtureRequest) -> Validation:
+    """Declare a row of VALIDATION.md: ``validation(check, outside, ours, allowed, source)``."""
+    from tests import validation as file
+
+    def declare(check: str, outside: str, ours: str, allowed: str, source: str) -> None:
+        path = request.path.relative_to(request.config.rootpath).as_posix()
+        row = file.line(check, outside, ours, allowed, source, path)
+        request.node.user_properties.append((_ROW, row))
+        if not request.config.getoption(_WRITE):
+            assert row in file.lines(), f"run `python tests/validation.py`; now it is\n{row}"
+
+    return declare
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Run only the tests that declare a row when the rows are written."""
+    if config.getoption(_WRITE):
+        items[:] = [
+            i
+            for i in items
+            if _ROW in getattr(i, "fixturenames", ()) and "unit" not in i.path.parts
+        ]
+
+
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
-    for reports in terminalreporter.stats.values():
-        for report in reports:
-            if getattr(report, "when", None) != "call":
-                continue
-            for name, table in report.user_properties:
-                if name == _TABLE:
-                    title, *lines = table
-                    terminalreporter.section(title, sep="-")
-                    for line in lines:
-                        terminalreporter.line(line)
+    reports = [report for some in terminalreporter.stats.values() for report in some]
+    for report in reports:
+        if getattr(report, "when", None) != "call":
+            continue
+        for name, table in report.user_properties:
+            if name == _TABLE:
+                title, *lines = table
+                terminalreporter.section(title, sep="-")
+                for line in lines:
+                    terminalreporter.line(line)
+    if terminalreporter.config.getoption(_WRITE):
+        _write(reports)
 
 
-@pytest.hookimpl(wrapper=True)
-def pytest_runtest_protocol(item: pytest.Item) -> Iterator[None]:
-    """Let a test that measures time run while no other worker runs one."""
-    if not hasattr(item.config, "workerinput"):
-        return (yield)
-    import fcntl
+def _write(reports: list[pytest.TestReport]) -> None:
+    from tests import validation as file
 
-    with Path(__file__).open() as shared:
-        timed = item.get_closest_marker("speed")
-        fcntl.flock(shared, fcntl.LOCK_EX if timed else fcntl.LOCK_SH)
-        return (yield)
+    rows = [row for r in reports if hasattr(r, "when") for n, row in r.user_properties if n == _ROW]
+    skipped = {r.nodeid.split("::")[0] for r in reports if getattr(r, "skipped", False)}
+    file.write(list(dict.fromkeys(rows)), skipped)

@@ -16,7 +16,8 @@ from tests.peers import bars, fem_frame
 from tests.peers.apart import need
 from tests.peers.bars import Bar
 from tests.peers.held import Row, hold, named, vectors
-from tests.published.bars import ReportTable
+from tests.published.bars import ReportTable, Validation
+from tests.validation import within
 from tipsim.setup.catalogue import catalogue, number
 
 WITHIN = 2e-3
@@ -42,13 +43,22 @@ def ours(bar: Bar) -> np.ndarray:
     return bar.frame().modes(COUNT).frequency
 
 
-def test_frequencies_are_those_of_the_continuous_beam(report_table: ReportTable) -> None:
+def test_frequencies_are_those_of_the_continuous_beam(
+    report_table: ReportTable, validation: Validation
+) -> None:
     rows = [
         Row(f"{name}, {bar.n} nodes", ours(bar), fem_frame.frequencies(bar, COUNT), WITHIN)
         for name, bar in every(SPACING).items()
     ]
     title = f"Clamped-free frequencies, nodes every {SPACING * 1e3:g} mm [{named('scikit-fem')}]"
     hold(report_table, title, rows)
+    validation(
+        "eight frequencies of seven shapes, fourth-order beam with true cones",
+        "its frequencies",
+        within(r.worst for r in rows),
+        "0.2 %",
+        "scikit-fem",
+    )
 
 
 @pytest.mark.parametrize("shape", ["elbow", "tapered", "counter-bent needle"])
@@ -77,7 +87,9 @@ def test_straight_bars_without_shear_follow_hermite_elements(report_table: Repor
     hold(report_table, title, rows)
 
 
-def test_driven_at_the_hub_the_end_moves_alike(report_table: ReportTable) -> None:
+def test_driven_at_the_hub_the_end_moves_alike(
+    report_table: ReportTable, validation: Validation
+) -> None:
     loss = number("motion.loss_factor").si
     hertz = np.linspace(20e3, 45e3, 20)
     rows = []
@@ -90,3 +102,10 @@ def test_driven_at_the_hub_the_end_moves_alike(report_table: ReportTable) -> Non
         for kind, part in (("displacement", slice(0, 3)), ("rotation", slice(3, 6))):
             rows.append(vectors(f"{name}, {kind}", mine[:, part], theirs[:, part], 5e-3))
     hold(report_table, f"Response to the hub, 20 to 45 kHz [{named('scikit-fem')}]", rows)
+    validation(
+        "tip motion of both bent needles, 20 to 45 kHz",
+        "its response",
+        within(r.worst for r in rows),
+        "0.5 %",
+        "scikit-fem",
+    )

@@ -15,7 +15,8 @@ from tests.peers import bars, opensees_frame
 from tests.peers.apart import apart, need
 from tests.peers.bars import Bar
 from tests.peers.held import Row, hold, named, vectors
-from tests.published.bars import ReportTable
+from tests.published.bars import ReportTable, Validation
+from tests.validation import within
 from tipsim.motion import band
 from tipsim.setup.catalogue import catalogue, number
 
@@ -44,7 +45,9 @@ def ours(bar: Bar) -> np.ndarray:
     return bar.frame().modes(COUNT).frequency
 
 
-def test_the_same_lumped_model_has_the_same_frequencies(report_table: ReportTable) -> None:
+def test_the_same_lumped_model_has_the_same_frequencies(
+    report_table: ReportTable, validation: Validation
+) -> None:
     cases = [(name, bar, "diagonal") for name, bar in along_axes().items()]
     cases += [(f"{name}, no shear", bar.slender(), mass) for name, bar, mass in cases]
     everywhere = {**along_axes(), **needles()}
@@ -56,6 +59,13 @@ def test_the_same_lumped_model_has_the_same_frequencies(report_table: ReportTabl
         for (name, bar, mass), theirs in zip(cases, found, strict=True)
     ]
     hold(report_table, f"Clamped-free frequencies, same model [{named('openseespy')}]", rows)
+    validation(
+        "same lumped model, eight frequencies of twelve frames",
+        "its frequencies",
+        within(r.worst for r in rows),
+        "1e-6",
+        "openseespy",
+    )
 
 
 def test_the_comparison_sees_a_tilted_inertia() -> None:
@@ -65,7 +75,7 @@ def test_the_comparison_sees_a_tilted_inertia() -> None:
     assert np.abs(ours(bar) / theirs - 1).max() > 1e3 * SAME
 
 
-def test_consistent_mass_agrees_too(report_table: ReportTable) -> None:
+def test_consistent_mass_agrees_too(report_table: ReportTable, validation: Validation) -> None:
     """Mass spread along the segments instead of lumped, on both sides 0.1 mm long."""
     cases = {**along_axes(200), **needles(0.1e-3)}
     found = apart(
@@ -76,6 +86,13 @@ def test_consistent_mass_agrees_too(report_table: ReportTable) -> None:
         for (name, bar), theirs in zip(cases.items(), found, strict=True)
     ]
     hold(report_table, f"Clamped-free frequencies, consistent mass [{named('openseespy')}]", rows)
+    validation(
+        "consistent mass, eight frequencies of five frames",
+        "its frequencies",
+        within(r.worst for r in rows),
+        "0.2 %",
+        "openseespy",
+    )
 
 
 def test_the_printed_matrices_are_ours() -> None:
@@ -90,7 +107,9 @@ def test_the_printed_matrices_are_ours() -> None:
             assert (np.abs(dense - matrix) <= 1e-12 * np.outer(scale, scale)).all()
 
 
-def test_driven_at_the_hub_all_nodes_move_alike(report_table: ReportTable) -> None:
+def test_driven_at_the_hub_all_nodes_move_alike(
+    report_table: ReportTable, validation: Validation
+) -> None:
     loss = number("motion.loss_factor").si
     hertz = np.linspace(20e3, 45e3, 20)
     base = {"axial": 10e-6, "twist": 0.02j, "y": 2e-6}
@@ -114,9 +133,18 @@ def test_driven_at_the_hub_all_nodes_move_alike(report_table: ReportTable) -> No
         for kind, part in (("force", slice(0, 3)), ("moment", slice(3, 6))):
             rows.append(vectors(f"{name}, {kind}", mine.reaction[:, part], force[:, part], SAME))
     hold(report_table, f"Response to the hub, 20 to 45 kHz [matrices, {named('openseespy')}]", rows)
+    validation(
+        "tip and node motion, hub force and moment, 20 to 45 kHz",
+        "its matrices, solved",
+        within(r.worst for r in rows),
+        "1e-6",
+        "openseespy",
+    )
 
 
-def test_steps_in_time_arrive_at_our_steady_vibration(report_table: ReportTable) -> None:
+def test_steps_in_time_arrive_at_our_steady_vibration(
+    report_table: ReportTable, validation: Validation
+) -> None:
     """An elbow under a force at its end: OpenSees runs it from rest until it is steady.
 
     Newmark's average acceleration is off by the square of its step.
@@ -140,3 +168,10 @@ def test_steps_in_time_arrive_at_our_steady_vibration(report_table: ReportTable)
     hold(report_table, f"Elbow, steady after 30 cycles of 32 kHz [{named('openseespy')}]", rows)
     gap = [np.linalg.norm(mine - theirs) for theirs in (coarse, fine)]
     assert gap[0] / gap[1] == pytest.approx(4, rel=0.1)
+    validation(
+        "elbow under a force, steady after 30 cycles",
+        "stepped through time",
+        within(r.worst for r in rows),
+        "0.8 %; 0.2 % at half the step",
+        "openseespy",
+    )

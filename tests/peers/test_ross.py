@@ -15,7 +15,8 @@ from tests.peers import bars, ross_frame
 from tests.peers.apart import apart, need
 from tests.peers.bars import Bar
 from tests.peers.held import Row, hold, named
-from tests.published.bars import ReportTable
+from tests.published.bars import ReportTable, Validation
+from tests.validation import within
 from tipsim.motion import Frame
 
 WITHIN = 2e-3
@@ -39,7 +40,7 @@ def frame(bar: Bar, bearing: float, loss_factor: float = 0.0) -> Frame:
     return bar.frame(loss_factor=loss_factor, springs={0: first, -1: sideways})
 
 
-def test_frequencies_of_shafts_at_rest(report_table: ReportTable) -> None:
+def test_frequencies_of_shafts_at_rest(report_table: ReportTable, validation: Validation) -> None:
     cases = [(name, k) for name in SHAFTS for k in (0.0, BEARING)]
     found = apart(ross_frame.frequencies, *((SHAFTS[name](CONES), COUNT, k) for name, k in cases))
     rows = []
@@ -48,9 +49,16 @@ def test_frequencies_of_shafts_at_rest(report_table: ReportTable) -> None:
         said = "on two bearings" if k else "floating"
         rows.append(Row(f"{name}, {said}", mine[mine > ross_frame.RIGID][:COUNT], theirs, WITHIN))
     hold(report_table, f"Shafts at rest, Hz [{named('ross-rotordynamics')}]", rows)
+    validation(
+        "straight and tapered shafts at rest, eight frequencies",
+        "its frequencies",
+        within(r.worst for r in rows),
+        "0.2 %",
+        "ross-rotordynamics",
+    )
 
 
-def test_response_of_shafts_at_rest(report_table: ReportTable) -> None:
+def test_response_of_shafts_at_rest(report_table: ReportTable, validation: Validation) -> None:
     hertz = np.linspace(5e3, 60e3, 20)
     found = apart(
         ross_frame.response, *((make(CONES), hertz, VISCOUS, BEARING) for make in SHAFTS.values())
@@ -67,3 +75,10 @@ def test_response_of_shafts_at_rest(report_table: ReportTable) -> None:
         rows.append(Row(f"{name}, middle to middle", np.array(mine), theirs, 1e-2))
     title = f"Response, 5 to 60 kHz, on two bearings [{named('ross-rotordynamics')}]"
     hold(report_table, title, rows)
+    validation(
+        "straight and tapered shafts on two bearings, 5 to 60 kHz",
+        "its response",
+        within(r.worst for r in rows),
+        "1 %",
+        "ross-rotordynamics",
+    )

@@ -18,6 +18,8 @@ RADIUS = 20e-6
 """Radius of the slender rods [m]: a thousandth of 20 mm."""
 
 ReportTable = Callable[[str, Iterable[str]], None]
+Validation = Callable[[str, str, str, str, str], None]
+"""See `tests/conftest.py`."""
 
 
 @dataclass(frozen=True)
@@ -68,7 +70,7 @@ def slender(points: np.ndarray, **more: object) -> Frame:
 
 
 def beam_number(frequency: ArrayLike, length: float, radius: float = RADIUS) -> np.ndarray:
-    """Give w L² sqrt(rho A / EI) of a round rod: frequency [Hz], length and radius [m].
+    """Return w L² sqrt(rho A / EI) of a round rod: frequency [Hz], length and radius [m].
 
     A tube's "radius" is hypot(outer, inner), since I / A = (outer² + inner²) / 4.
     """

@@ -21,7 +21,8 @@ import numpy as np
 import pytest
 from scipy import ndimage
 
-from tests.published.bars import Check, ReportTable, hold
+from tests.published.bars import Check, ReportTable, Validation, hold
+from tests.validation import within
 from tipsim.motion.camera import Camera, Film, measure, shoot
 from tipsim.motion.camera.sampling import apparent_frequency, averaged_share, smear
 from tipsim.motion.camera.tracking import UPSAMPLING, shifts
@@ -42,7 +43,9 @@ def filmed(name: str, camera: Camera) -> Film:
     return shoot(motion(name), preset(name).needle, camera)
 
 
-def test_a_known_shift_is_found_to_a_step_of_the_upsampling(report_table: ReportTable) -> None:
+def test_a_known_shift_is_found_to_a_step_of_the_upsampling(
+    report_table: ReportTable, validation: Validation
+) -> None:
     """[1], on a picture that is none of ours: a smooth spot, shifted exactly by its spectrum."""
     y, x = np.mgrid[-20:21, -20:21]
     spot = 200 - 180 * np.exp(-(x**2 + (0.8 * y) ** 2) / 30)
@@ -58,9 +61,18 @@ def test_a_known_shift_is_found_to_a_step_of_the_upsampling(report_table: Report
         [f"worst {worst:.4f} px, allowed {1 / UPSAMPLING:.4f} px (upsampling {UPSAMPLING})"],
     )
     assert worst <= 1 / UPSAMPLING
+    validation(
+        "camera: 40 random shifts of a spot",
+        "exact, by its spectrum",
+        f"within {worst:.2f} px",
+        "0.05 px",
+        "Guizar-Sicairos, Thurman & Fienup 2008 (abstract read)",
+    )
 
 
-def test_a_fast_film_gives_back_the_strokes(report_table: ReportTable) -> None:
+def test_a_fast_film_gives_back_the_strokes(
+    report_table: ReportTable, validation: Validation
+) -> None:
     """Markers 1 and 5 of both default needles; 2 % as asked of the bench."""
     rows = []
     for name in (SINGLE, COUNTER):
@@ -73,6 +85,13 @@ def test_a_fast_film_gives_back_the_strokes(report_table: ReportTable) -> None:
             rows.append(Check(f"{what}: seen, µm", reading.seen * 1e6, true * 1e6, 0.02))
             rows.append(Check(f"{what}: sine, µm", reading.fitted * 1e6, true * 1e6, 0.02))
     hold(report_table, "Strokes in a film of 500 000 pictures a second", rows)
+    validation(
+        "camera: tracked strokes of markers 1 and 5, no noise",
+        "the model’s own motion",
+        within(c.deviation for c in rows),
+        "2 %",
+        "own model, filmed and read by separate code",
+    )
 
 
 def test_directions_in_a_film_are_those_of_the_bench() -> None:
@@ -81,9 +100,22 @@ def test_directions_in_a_film_are_those_of_the_bench() -> None:
         assert [r.direction for r in found] == ["with", "with", "against", "against", "against"]
 
 
-@pytest.mark.parametrize("name", [SINGLE, COUNTER])
-def test_too_slow_a_camera_sees_the_alias(name: str, report_table: ReportTable) -> None:
+def test_too_slow_a_camera_sees_the_alias(
+    report_table: ReportTable, validation: Validation
+) -> None:
     """[2]: rates below twice the drive's, from its near to a thirtieth of it."""
+    rows = [*aliases(SINGLE), *aliases(COUNTER)]
+    hold(report_table, "Apparent frequency [2]", rows)
+    validation(
+        "camera: apparent frequency at nine rates, both bent needles",
+        "alias formula",
+        within(c.deviation for c in rows),
+        "1 %",
+        "sampling theorem",
+    )
+
+
+def aliases(name: str) -> list[Check]:
     f, rows = 32e3, []
     for rate in (60e3, 47e3, 35.2e3, 30e3, 25e3, 20e3, 9.7e3, 3.1e3, 998.4):
         assert rate < 2 * f
@@ -91,8 +123,8 @@ def test_too_slow_a_camera_sees_the_alias(name: str, report_table: ReportTable) 
         seen = measure(filmed(name, camera)).frequency
         assert seen is not None
         formula = apparent_frequency(f, rate)
-        rows.append(Check(f"{rate:g} pictures a second, Hz", seen, formula, 0.01))
-    hold(report_table, f"Apparent frequency of {name} [2]", rows)
+        rows.append(Check(f"{name}, {rate:g} pictures a second, Hz", seen, formula, 0.01))
+    return rows
 
 
 def test_at_the_drives_own_rate_it_stands_still() -> None:

@@ -28,7 +28,8 @@ import itertools
 import numpy as np
 import pytest
 
-from tests.published.bars import Check, ReportTable, hold
+from tests.published.bars import Check, ReportTable, Validation, hold
+from tests.validation import within
 from tipsim.heat.dose import BURN, COLLAGEN, Law, cem43, damage, law
 from tipsim.setup.sourced import number
 
@@ -49,7 +50,7 @@ CONSTANTS = {  # °C, s, last digit
 ONSET = (57, 63)  # [6], °C
 
 
-def test_thermal_dose(report_table: ReportTable) -> None:
+def test_thermal_dose(report_table: ReportTable, validation: Validation) -> None:
     rows = [
         Check(
             f"{t} °C for {s} s, min", cem43(np.array([0.0, s]), np.full(2, t + ZERO))[-1], v, 1e-6
@@ -57,6 +58,13 @@ def test_thermal_dose(report_table: ReportTable) -> None:
         for (t, s), v in DOSES.items()
     ]
     hold(report_table, "Equivalent minutes at 43 °C [Sapareto & Dewey 1984]", rows)
+    validation(
+        "equivalent minutes at 43 °C, five exposures",
+        "3, 2184.533, 21.333, 204.8, 0.625 min",
+        within(c.deviation for c in rows),
+        "1e-6",
+        "Sapareto & Dewey 1984 (from memory)",
+    )
 
 
 def test_thermal_dose_in_uneven_steps() -> None:
@@ -66,13 +74,20 @@ def test_thermal_dose_in_uneven_steps() -> None:
     assert cem43(time, course)[-1] == pytest.approx(3.0, rel=1e-6)
 
 
-def test_time_constants_of_the_laws(report_table: ReportTable) -> None:
+def test_time_constants_of_the_laws(report_table: ReportTable, validation: Validation) -> None:
     rows = [
         Check(f"{law(id).title}, {t} °C, s", law(id).time_constant(t + ZERO), v, digit / 2 / v)
         for id, values in CONSTANTS.items()
         for t, v, digit in values
     ]
     hold(report_table, "Time constants of thermal change [2 to 5 of test_dose.py]", rows)
+    validation(
+        "time constants of four laws of heat injury",
+        "worked out from their published pairs",
+        "the same",
+        "half of the last digit",
+        "Pearce & Thomsen, Maitland & Walsh, Kampmeier, Henriques (from memory)",
+    )
 
 
 def strip(one: Law, minutes: str = "value", share: str = "value") -> float:
@@ -82,7 +97,9 @@ def strip(one: Law, minutes: str = "value", share: str = "value") -> float:
     return one.onset(seconds, seen.unit.to_si(getattr(seen, share))) - ZERO
 
 
-def test_where_a_strip_of_cornea_begins_to_shrink(report_table: ReportTable) -> None:
+def test_where_a_strip_of_cornea_begins_to_shrink(
+    report_table: ReportTable, validation: Validation
+) -> None:
     lines, lands = [], set()
     for id in (*COLLAGEN, BURN):
         one = law(id)
@@ -105,6 +122,13 @@ def test_where_a_strip_of_cornea_begins_to_shrink(report_table: ReportTable) -> 
     assert lands == {"skin_collagen"}
     assert strip(law("tendon_collagen"), "low", "high") < ONSET[0]
     assert strip(law("cornea_collagen")) == pytest.approx(55)
+    validation(
+        "strip of cornea begins to shrink",
+        "60 °C (57 to 63)",
+        ", ".join(f"{law(id).title} {strip(law(id)):.1f} °C" for id in (*COLLAGEN, BURN)),
+        "met by one law of three; exposure assumed",
+        "Sporl 1996 (abstract read)",
+    )
 
 
 def test_a_strip_at_50_degrees_stays_as_it_is() -> None:

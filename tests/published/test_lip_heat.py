@@ -23,6 +23,7 @@ import numpy as np
 import pytest
 from scipy.special import erfc
 
+from tests.published.bars import Validation
 from tipsim.setup.sourced import number
 from tipsim.tissue.conduction import graded, slab, warm
 
@@ -64,7 +65,7 @@ def fine(seconds: float) -> np.ndarray:
     return seconds * np.linspace(0, 1, 600) ** 3
 
 
-def test_constant_flux_into_a_half_space() -> None:
+def test_constant_flux_into_a_half_space(validation: Validation) -> None:
     """[1]: 1e4 W/m² for 1 s: 7.4 K."""
     widths = graded(8e-3, 60, 1.08)
     heat = np.zeros(60)
@@ -74,6 +75,13 @@ def test_constant_flux_into_a_half_space() -> None:
     face = found.temperature[1:, 0, 0] + 1e4 * widths[0, 0] / (2 * K)
     assert face == pytest.approx(2 * 1e4 * np.sqrt(ALPHA * time[1:] / np.pi) / K, rel=0.01)
     assert face[-1] == pytest.approx(7.4, abs=0.05)
+    validation(
+        "conduction into the lip: half-space under constant flux, 1 s",
+        "7.4 °C rise",
+        f"{face[-1]:.2f} °C",
+        "1 % of the closed form",
+        "Carslaw & Jaeger (from memory)",
+    )
 
 
 def test_face_held_at_a_temperature() -> None:
@@ -94,7 +102,9 @@ def test_the_cells_are_fine_enough_for_light_absorbed_in_depth() -> None:
     assert got == pytest.approx(mu * np.exp(x**2) * erfc(x), rel=0.02)
 
 
-def test_epithelial_thresholds_lie_in_one_band(report_table: ReportTable) -> None:
+def test_epithelial_thresholds_lie_in_one_band(
+    report_table: ReportTable, validation: Validation
+) -> None:
     """[2]: eight thresholds that differ 48-fold in irradiance and 100-fold in time."""
     mu = 1 / number("laser.depth").si
     found = []
@@ -112,17 +122,34 @@ def test_epithelial_thresholds_lie_in_one_band(report_table: ReportTable) -> Non
     assert all(20 < k < 50 for k in found)
     # As worked out before from the same formula by another script: 25 to 42 K, mean 35.
     assert found == pytest.approx([25, 39, 34, 40, 42, 31, 40, 28], abs=1.0)
+    validation(
+        "eight laser thresholds of the cornea, 1.54 µm",
+        "one band",
+        f"{min(found):.1f} to {max(found):.1f} °C, mean {np.mean(found):.1f}",
+        "20 to 50 °C",
+        "McCally 2003 (abstract)",
+    )
 
 
-def test_endothelial_thresholds_lie_in_one_band(report_table: ReportTable) -> None:
+def test_endothelial_thresholds_lie_in_one_band(
+    report_table: ReportTable, validation: Validation
+) -> None:
     """[3]: rises at the endothelium's depth; 46-54, 52-57 and 34-36 K by the closed form."""
-    lines = []
+    lines, rises = [], []
     for (irradiance, seconds), known in zip(CO2, ((46, 54), (52, 57), (34, 36)), strict=True):
         time = fine(seconds)
         shallow, deep = (
             rise(irradiance, 2.0, after_flash(None, time, z), time) for z in (0.35e-3, 0.40e-3)
         )
         lines.append(f"{irradiance:5.1f} W/cm², {seconds:5.1f} s: {deep:.1f} to {shallow:.1f} K")
+        rises.append(f"{deep:.1f} to {shallow:.1f}")
         assert 30 < deep < shallow < 60
         assert (deep, shallow) == pytest.approx(known, abs=1.5)
     report_table("Laser thresholds of the endothelium, 10.6 µm, at 0.40 and 0.35 mm", lines)
+    validation(
+        "three laser thresholds of the endothelium, 10.6 µm",
+        "46–54, 52–57, 34–36 °C",
+        ", ".join(rises) + " °C",
+        "1.5 °C",
+        "Bargeron 1981 (abstract)",
+    )

@@ -23,7 +23,8 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq, minimize_scalar
 
-from tests.published.bars import Check, ReportTable, hold
+from tests.published.bars import Check, ReportTable, Validation, hold
+from tests.validation import within
 from tipsim.motion import Frame
 from tipsim.motion.sections import cowper
 from tipsim.motion.steady import Vibration
@@ -85,7 +86,9 @@ def test_the_stand_in_has_the_stiffness_and_mass_of_the_square() -> None:
     assert slide == pytest.approx(KAPPA * YOUNG / (2 * (1 + POISSON)), rel=1e-12)
 
 
-def test_natural_frequencies_of_the_deep_beam(report_table: ReportTable) -> None:
+def test_natural_frequencies_of_the_deep_beam(
+    report_table: ReportTable, validation: Validation
+) -> None:
     sideways, lengthwise = [], []
     for f, shape in beam().modes(12, fixed=[]):
         along, across, twist = shape[:, 0], shape[:, 1:3], SIDE * shape[:, 3]
@@ -97,9 +100,18 @@ def test_natural_frequencies_of_the_deep_beam(report_table: ReportTable) -> None
         Check("length, Hz", lengthwise[0], LENGTHWISE, 1e-3),
     ]
     hold(report_table, "Deep simply supported beam [NAFEMS R0016, test 5]", rows)
+    validation(
+        "deep beam, natural frequencies (NAFEMS 5)",
+        "42.65, 148.15, 283.47 and 125.00 Hz",
+        within(c.deviation for c in rows),
+        "0.1 %",
+        "NAFEMS R0016, as quoted in verification manuals (secondary)",
+    )
 
 
-def test_peak_of_the_damped_forced_vibration(report_table: ReportTable) -> None:
+def test_peak_of_the_damped_forced_vibration(
+    report_table: ReportTable, validation: Validation
+) -> None:
     frame = beam()
     found = minimize_scalar(
         lambda f: -abs(shake(frame, f).displacement[MIDDLE, 1]), bounds=(40, 45), method="bounded"
@@ -111,3 +123,10 @@ def test_peak_of_the_damped_forced_vibration(report_table: ReportTable) -> None:
         Check("stress at mid-span, MPa", fibre_stress(peak) / 1e6, STRESS / 1e6, 5e-3),
     ]
     hold(report_table, "Deep beam, damped forced vibration [NAFEMS R0016, test 5H]", rows)
+    validation(
+        "deep beam, damped forced vibration (NAFEMS 5H)",
+        "42.65 Hz, 13.45 mm, 241.9 MPa",
+        f"{found.x:.2f} Hz, {-found.fun * 1e3:.2f} mm, {fibre_stress(peak) / 1e6:.1f} MPa",
+        "0.5 %",
+        "NAFEMS R0016, as quoted in verification manuals (secondary)",
+    )

@@ -31,7 +31,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from tests.published.bars import Check, ReportTable, hold
+from tests.published.bars import Check, ReportTable, Validation, hold
 from tipsim.motion.markers import AGAINST, WITH
 from tipsim.motion.run import Motion
 from tipsim.setup.catalogue import catalogue, preset, presets
@@ -167,7 +167,9 @@ def sleeves() -> Iterator[Bounds]:
         yield Bounds(f"{shape}: sleeve's diameter, mm", [s.outer_radius * 2e3], 1.5, 1.9, "[6]")
 
 
-def test_the_pair_lies_within_what_is_published(report_table: ReportTable) -> None:
+def test_the_pair_lies_within_what_is_published(
+    report_table: ReportTable, validation: Validation
+) -> None:
     needles = [preset(f"{shape}, torsional").needle for shape in (SINGLE, COUNTER)]
     assert [n.shape for n in needles] == [SINGLE, COUNTER]
     rows = [*pair(), *geometry(needles[0]), *geometry(needles[1]), *sleeves()]
@@ -177,6 +179,23 @@ def test_the_pair_lies_within_what_is_published(report_table: ReportTable) -> No
     )
     off = [str(r) for r in rows if not r.hold]
     assert not off, "\n".join(off)
+    found = {row.what: row.ours for row in rows}
+    end = found["end stroke, counter-bent/single-bend"]
+    fifth = found["fifth marker, single-bend/counter-bent"]
+    validation(
+        "counter-bent over single-bend tip stroke, at −1, 0, +1 % of frequency",
+        "1.48",
+        ", ".join(f"{v:.2f}" for v in end) + ": **fitted**",
+        "1.3 to 1.7",
+        "BMC Ophthalmol 2022, DOI 10.1186/s12886-022-02619-0 (read)",
+    )
+    validation(
+        "fifth marker, single-bend over counter-bent, at −1, 0, +1 % of frequency",
+        "about 3",
+        ", ".join(f"{v:.2f}" for v in fifth) + ": **fitted**",
+        "2.3 to 3.7",
+        "common practice, no source",
+    )
 
 
 def test_no_needle_of_the_catalogue_outruns_the_ceiling() -> None:

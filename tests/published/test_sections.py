@@ -12,16 +12,23 @@ circle at nu = 0.3, 4 % more; the frame uses Cowper's.
 import numpy as np
 import pytest
 
-from tests.published.bars import METAL
+from tests.published.bars import METAL, Validation
 from tipsim.motion import Frame
 from tipsim.motion.sections import Sections, cowper
 
 COWPER = {0.0: 0.886, 0.5: 0.620, 0.778: 0.544, 1.0: 0.531}  # at nu = 0.3
 
 
-@pytest.mark.parametrize(("ratio", "kappa"), COWPER.items())
-def test_cowper_at_poisson_0_3(ratio: float, kappa: float) -> None:
-    assert float(cowper(ratio, 0.3)) == pytest.approx(kappa, abs=5.1e-4)
+def test_cowper_at_poisson_0_3(validation: Validation) -> None:
+    ours = [float(cowper(ratio, 0.3)) for ratio in COWPER]
+    assert ours == pytest.approx(list(COWPER.values()), abs=5.1e-4)
+    validation(
+        "shear coefficient of a tube, bore ratio 0, 0.5, 0.778, 1",
+        "0.886, 0.620, 0.544, 0.531",
+        ", ".join(f"{kappa:.4f}" for kappa in ours),
+        "half of the last digit",
+        "Cowper 1966 (from memory)",
+    )
 
 
 @pytest.mark.parametrize(("poisson", "kappa"), [(0.0, 6 / 7), (0.5, 0.9)])

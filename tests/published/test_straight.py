@@ -23,7 +23,8 @@ fine enough, and the radius is a thousandth of the length.
 import numpy as np
 import pytest
 
-from tests.published.bars import METAL, Check, ReportTable, beam_number, hold, slender
+from tests.published.bars import METAL, Check, ReportTable, Validation, beam_number, hold, slender
+from tests.validation import within
 from tipsim.motion import Frame
 
 WITHIN = 1e-3
@@ -56,7 +57,7 @@ def beta_l(steps: int, ends: str, count: int, along: np.ndarray = ALONG_X) -> np
     return np.sqrt(beam_number(found[::2], LENGTH))
 
 
-def test_bending_of_slender_beams(report_table: ReportTable) -> None:
+def test_bending_of_slender_beams(report_table: ReportTable, validation: Validation) -> None:
     rows = [
         Check(ends, beta_l(120, ends, len(roots)), roots, WITHIN) for ends, roots in BETA_L.items()
     ]
@@ -69,6 +70,13 @@ def test_bending_of_slender_beams(report_table: ReportTable) -> None:
         )
     )
     hold(report_table, "Straight beams, beta L [Thomson, appendix D]", rows)
+    validation(
+        "straight beam, slender, four ways to hold its ends, lowest frequencies",
+        "βL 1.8751, 4.6941, 7.8548; 4.7300, 7.8532; 3.9266, 7.0686",
+        within(c.deviation for c in rows),
+        "0.1 %",
+        "Thomson, appendix D; Rao",
+    )
 
 
 def test_a_free_body_has_six_rigid_motions_and_no_more() -> None:
@@ -77,23 +85,31 @@ def test_a_free_body_has_six_rigid_motions_and_no_more() -> None:
     assert found[6] > 400  # Hz; the first bending of this rod is at 451 Hz.
 
 
-@pytest.mark.parametrize("ends", ["clamped-free", "free-free", "clamped-clamped"])
 def test_bending_converges_with_the_square_of_the_step(
-    ends: str, report_table: ReportTable
+    report_table: ReportTable, validation: Validation
 ) -> None:
-    errors = [np.abs(beta_l(n, ends, 3) / BETA_L[ends][:3] - 1) for n in (15, 30, 60)]
-    orders = np.log2([errors[0] / errors[1], errors[1] / errors[2]])
+    orders = {}
+    for ends in ("clamped-free", "free-free", "clamped-clamped"):
+        errors = [np.abs(beta_l(n, ends, 3) / BETA_L[ends][:3] - 1) for n in (15, 30, 60)]
+        orders[ends] = np.log2([errors[0] / errors[1], errors[1] / errors[2]])
     report_table(
-        f"Order of convergence, {ends}, modes 1 to 3 [second order or better]",
-        [" ".join(f"{o:.2f}" for o in orders.ravel())],
+        "Order of convergence, modes 1 to 3 [second order or better]",
+        [f"{e}: {' '.join(f'{o:.2f}' for o in found.ravel())}" for e, found in orders.items()],
     )
-    assert (orders >= 1.8).all()
+    assert all((found >= 1.8).all() for found in orders.values())
     # A clamp at both ends leaves no half mass free to move: there the frame does better.
-    assert (orders <= 2.2).all() or ends == "clamped-clamped"
+    free = np.array([orders["clamped-free"], orders["free-free"]])
+    assert (free <= 2.2).all()
+    validation(
+        "straight beam, order of convergence with the node spacing",
+        "2",
+        f"{free.min():.2f} to {free.max():.2f}",
+        "1.8 to 2.2",
+        "theory: lumped mass",
+    )
 
 
-@pytest.mark.parametrize(("along", "name"), [(ALONG_X, "x"), (ALONG_ODD, "an odd direction")])
-def test_rods_in_length_and_twist(along: np.ndarray, name: str, report_table: ReportTable) -> None:
+def rods(along: np.ndarray, name: str) -> list[Check]:
     # A stout rod brings its three lowest modes of both kinds among the first few dozen.
     radius = LENGTH / 10
     stretch, turn = (np.sqrt(m / METAL.density) for m in (METAL.young, METAL.shear))
@@ -113,12 +129,27 @@ def test_rods_in_length_and_twist(along: np.ndarray, name: str, report_table: Re
                 twisting.append(f)
             elif np.abs(shape[:, :3] @ along).max() > 0.99 * whole:
                 lengthwise.append(f)
-        rows.append(Check(f"{ends}, length, Hz", lengthwise[:3], closed * stretch, WITHIN))
-        rows.append(Check(f"{ends}, twist, Hz", twisting[:3], closed * turn, WITHIN))
-    hold(report_table, f"Rods along {name} [Blevins]", rows)
+        what = f"along {name}, {ends}"
+        rows.append(Check(f"{what}, length, Hz", lengthwise[:3], closed * stretch, WITHIN))
+        rows.append(Check(f"{what}, twist, Hz", twisting[:3], closed * turn, WITHIN))
+    return rows
 
 
-def test_a_cantilever_yields_to_a_slow_force(report_table: ReportTable) -> None:
+def test_rods_in_length_and_twist(report_table: ReportTable, validation: Validation) -> None:
+    rows = [*rods(ALONG_X, "x"), *rods(ALONG_ODD, "an odd direction")]
+    hold(report_table, "Rods [Blevins]", rows)
+    validation(
+        "rods in length and twist, three lowest frequencies",
+        "(2n − 1) c/4L, n c/2L",
+        within(c.deviation for c in rows),
+        "0.1 %",
+        "Blevins (from memory)",
+    )
+
+
+def test_a_cantilever_yields_to_a_slow_force(
+    report_table: ReportTable, validation: Validation
+) -> None:
     """End deflection and slope under a force, twist under a moment, far below the first mode."""
     outer, inner, force, moment = 0.45e-3, 0.35e-3, 0.3, 2e-3
     area = np.pi * (outer**2 - inner**2)
@@ -149,6 +180,13 @@ def test_a_cantilever_yields_to_a_slow_force(report_table: ReportTable) -> None:
             -moment * ALONG_ODD - force * LENGTH * np.cross(ALONG_ODD, across), abs=1e-6 * moment
         )
     hold(report_table, "Cantilever under a slow force [Gere and Timoshenko]", rows)
+    validation(
+        "cantilever under a slow force and moment",
+        "P L³/3EI + P L/κGA, P L²/2EI, M L/GJ",
+        within(c.deviation for c in rows),
+        "0.01 %",
+        "Gere & Timoshenko (from memory)",
+    )
 
 
 def timoshenko_on_pins(n: np.ndarray, outer: float, inner: float, kappa: float) -> np.ndarray:
@@ -165,7 +203,7 @@ def timoshenko_on_pins(n: np.ndarray, outer: float, inner: float, kappa: float) 
 
 
 def test_shear_and_rotary_inertia_lower_bending_as_timoshenko_says(
-    report_table: ReportTable,
+    report_table: ReportTable, validation: Validation
 ) -> None:
     outer, inner, kappa = 0.45e-3, 0.35e-3, 0.544
     # Held sideways at both ends, and in length and twist at one, by springs.
@@ -178,10 +216,15 @@ def test_shear_and_rotary_inertia_lower_bending_as_timoshenko_says(
     slim = (n * np.pi) ** 2 / beam_number(1.0, LENGTH, np.hypot(outer, inner))
     # With both off the first four lie 0.6 to 9 % higher, so 0.1 % sees both terms.
     assert (theirs / slim < [0.995, 0.98, 0.96, 0.93]).all()
-    hold(
-        report_table,
-        "Tube 0.9/0.7 mm on pins, shear and rotary inertia on, Hz [Timoshenko 1921]",
-        [Check("modes 1 to 4", found[: 2 * len(n) : 2], theirs, WITHIN)],
+    rows = [Check("modes 1 to 4", found[: 2 * len(n) : 2], theirs, WITHIN)]
+    title = "Tube 0.9/0.7 mm on pins, shear and rotary inertia on, Hz [Timoshenko 1921]"
+    hold(report_table, title, rows)
+    validation(
+        "tube on pins with shear and rotary inertia, four frequencies",
+        "roots of the closed form",
+        within(c.deviation for c in rows),
+        "0.1 %",
+        "Timoshenko 1921 (from memory)",
     )
 
 

@@ -25,7 +25,17 @@ import numpy as np
 import pytest
 from scipy.special import ive, kve
 
-from tests.published.bars import METAL, RADIUS, Check, ReportTable, frequencies, hold, slender
+from tests.published.bars import (
+    METAL,
+    RADIUS,
+    Check,
+    ReportTable,
+    Validation,
+    frequencies,
+    hold,
+    slender,
+)
+from tests.validation import within
 from tipsim.motion import Frame, Surroundings
 from tipsim.motion.bench import water_around
 from tipsim.motion.water import annulus_factor
@@ -45,7 +55,7 @@ def bench(**sleeve: float) -> Scenario:
     return replace(base, sleeve=replace(base.sleeve, **sleeve))
 
 
-def test_added_mass_in_a_sleeve(report_table: ReportTable) -> None:
+def test_added_mass_in_a_sleeve(report_table: ReportTable, validation: Validation) -> None:
     """As a formula, and as what a beam in that water loses in frequency."""
     rows = []
     line = np.outer(np.linspace(0, LENGTH, 61), [1.0, 0, 0])
@@ -60,6 +70,13 @@ def test_added_mass_in_a_sleeve(report_table: ReportTable) -> None:
         felt = ((dry / wet) ** 2 - 1) * metal / displaced
         rows.append(Check("  by the drop of bending modes 1 to 3", felt[::2], published, 1e-2))
     hold(report_table, "Added mass in a sleeve over displaced water [Stokes; Fritz 1972]", rows)
+    validation(
+        "added mass in an annulus, by formula and by the drop of frequencies",
+        "5.05, 2.841, 1.779, 1 times the displaced fluid",
+        within(c.deviation for c in rows),
+        "1 %",
+        "Stokes; Fritz 1972 (from memory)",
+    )
 
 
 @pytest.mark.parametrize(("b", "published"), [(0.55, 5.05), (0.65, 2.841), (0.85, 1.779)])
@@ -133,7 +150,9 @@ def exact(scenario: Scenario, frequency: float) -> dict[str, complex]:
     return {"sideways": 1j * w * swing, "along": 1j * w * slide, "twist": 1j * w * turn}
 
 
-def test_films_against_the_exact_cylinder(report_table: ReportTable) -> None:
+def test_films_against_the_exact_cylinder(
+    report_table: ReportTable, validation: Validation
+) -> None:
     scenario, f = bench(), 32e3
     nu = scenario.fluid.viscosity / scenario.fluid.density
     thin = np.sqrt(nu / (np.pi * f)) / scenario.needle.outer_radius
@@ -156,6 +175,13 @@ def test_films_against_the_exact_cylinder(report_table: ReportTable) -> None:
         Check("turning, mass, N", ours["twist"].real, theirs["twist"].real, 3 * thin**2),
     ]
     hold(report_table, "Viscous films, open water, 32 kHz, 0.45 mm [Stokes 1851, exact]", rows)
+    validation(
+        "viscous film on a needle at 32 kHz: drag and mass, three ways of moving",
+        "exact oscillating cylinder (Bessel functions)",
+        within(c.deviation for c in rows),
+        "first order in layer over radius, 0.7 to 2 %",
+        "Stokes 1851 (from memory)",
+    )
 
 
 @pytest.mark.parametrize(
@@ -179,10 +205,17 @@ def test_the_film_takes_energy_out() -> None:
         assert value.imag > 0 > value.real
 
 
-def test_viscosity_of_water(report_table: ReportTable) -> None:
+def test_viscosity_of_water(report_table: ReportTable, validation: Validation) -> None:
     handbook = {20: 1.002, 25: 0.890, 40: 0.653}
     rows = [
         Check(f"{t} °C, mPa s", water_viscosity(t + 273.15) * 1e3, v, 0.025)
         for t, v in handbook.items()
     ]
     hold(report_table, "Viscosity of water [handbooks]", rows)
+    validation(
+        "viscosity of water at 20, 25, 40 °C",
+        "1.002, 0.890, 0.653 mPa s",
+        within(c.deviation for c in rows),
+        "2.5 %",
+        "handbooks (from memory)",
+    )

@@ -10,15 +10,13 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 FILE = Path(__file__).with_name("presets.json")
 ROWS = ROOT / "assets" / "bench" / "computed.json"
-GUIDE = ROOT / "DEVELOPERS.md"
-MARKS = "<!-- bench rows -->\n", "<!-- end of bench rows -->"
 SHAPES = ("straight", "single-bend", "counter-bent")
 
 Pins = dict[str, dict[str, list[float]]]
 
 
 def results() -> Pins:
-    """What each shape does under each drive at full power; SI, unrounded."""
+    """Return what each shape does under each drive at full power; SI, unrounded."""
     from tipsim.setup.drive import KINDS
     from tipsim.setup.scenario import Scenario
     from tipsim.solve import Result, solve
@@ -48,31 +46,31 @@ def results() -> Pins:
 
 
 def rounded(pins: Pins) -> Pins:
-    """Ten digits: enough for the test, and the same on most machines."""
+    """Round to ten digits: enough for the test, and the same on most machines."""
     return {
         name: {what: [float(f"{v:.10g}") for v in values] for what, values in group.items()}
         for name, group in pins.items()
     }
 
 
-def rows_and_guide() -> tuple[str, str]:
-    """The computed bench rows, and the developers' guide with their table."""
+def rows_and_table() -> tuple[str, str]:
+    """Return the computed bench rows, and VALIDATION.md with their table."""
+    from tests.validation import write_bench_rows
     from tipsim.heat.bench import table
 
-    found = {each.row.id: each for each in table.computed()}
-    before, rest = GUIDE.read_text(encoding="utf-8").split(MARKS[0])
-    _, after = rest.split(MARKS[1])
-    guide = MARKS[0].join([before, table.markdown(table.table(found)) + "\n" + MARKS[1] + after])
-    plain = json.dumps(table.to_plain(found), indent=1, ensure_ascii=False)
-    return plain + "\n", guide
+    computed = {each.row.id: each for each in table.computed()}
+    plain = json.dumps(table.to_plain(computed), indent=1, ensure_ascii=False)
+    return plain + "\n", write_bench_rows(table.markdown(table.table(computed)))
 
 
 if __name__ == "__main__":
     sys.path.insert(0, str(ROOT))
-    rows, guide = rows_and_guide()
+    from tests.validation import FILE as TABLE
+
+    rows, written = rows_and_table()
     ROWS.write_text(rows, encoding="utf-8")
-    GUIDE.write_text(guide, encoding="utf-8")
+    TABLE.write_text(written, encoding="utf-8")
     text = json.dumps(rounded(results()), indent=1, ensure_ascii=False)
     FILE.write_text(text + "\n", encoding="utf-8")
-    for path in (FILE, ROWS, GUIDE):
+    for path in (FILE, ROWS, TABLE):
         print(f"{path.relative_to(ROOT)} is written")
