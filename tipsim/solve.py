@@ -14,8 +14,8 @@ from tipsim.flow.surge import Surge, Trial, surge
 from tipsim.heat.legs import Model
 from tipsim.heat.sources import CAUSES
 from tipsim.heat.timeline import HeatRun, heat_run
+from tipsim.motion.eigen import Modes
 from tipsim.motion.markers import AGAINST
-from tipsim.motion.modes import Modes
 from tipsim.motion.response import Response, natural_modes, response
 from tipsim.motion.run import Motion, run
 from tipsim.motion.sensitivity import Sensitivity, sensitivity
@@ -210,12 +210,9 @@ def solve(scenario: Scenario) -> Result:
     return result
 
 
-def motion_dict(scenario: Scenario, m: Motion) -> dict[str, Any]:
+def motion_dict(m: Motion) -> dict[str, Any]:
     """Give the motion as plain data; every stroke is peak to peak, phases against the end."""
     c = m.character
-    shaft = (m.frame.s[1:] > scenario.needle.taper_length) & (
-        m.frame.s[1:] <= scenario.needle.first_bend + 1e-12
-    )
     return {
         "frequency_hz": _r(m.frequency),
         "end_stroke_um_pp": _r(m.end_stroke * 1e6),
@@ -223,10 +220,10 @@ def motion_dict(scenario: Scenario, m: Motion) -> dict[str, Any]:
         "mouth_edge_stroke_um_pp": _r(m.edge_stroke * 1e6),
         "shaft_stroke_um_pp": _r(c.shaft_stroke * 1e6),
         "shaft_sideways_um_rms": _r(c.shaft_rms * 1e6),
-        "shaft_surface_turning_um_pp": _r(float(m.surface_stroke[shaft].max(initial=0)) * 1e6),
+        "shaft_surface_turning_um_pp": _r(c.shaft_turning * 1e6),
         "pendular_share": _r(c.pendular_share),
         "whip_share": _r(c.whip_share),
-        "nodes_mm": [_r(n * 1e3) for n in m.nodes],
+        "nodes_mm": [_r(n * 1e3) for n in m.still_points],
         "markers": [
             {
                 "distance_mm": _r(k.distance * 1e3),
@@ -309,7 +306,7 @@ def _celsius(kelvin: float | None) -> float | None:
 
 
 PLAIN: dict[str, Callable[[Result], Any]] = {
-    "motion": lambda r: motion_dict(r.scenario, r.motion),
+    "motion": lambda r: motion_dict(r.motion),
     "stress": stress_dict,
     "sensitivity": lambda r: sensitivity_dict(r.sensitivity),
     "heat": lambda r: heat_dict(r.heat),

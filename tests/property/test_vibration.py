@@ -10,7 +10,7 @@ from scipy.spatial.transform import Rotation
 
 from tests.property.benches import benches, between, pressed, with_drive
 from tipsim.motion import Frame, Surroundings
-from tipsim.motion.bench import needle_frame, water_around
+from tipsim.motion.assembly import assemble, coverage, water_around
 from tipsim.motion.run import hub_motion, run
 from tipsim.setup.scenario import Scenario
 
@@ -31,7 +31,7 @@ def close(ours: np.ndarray, theirs: np.ndarray, rel: float) -> None:
 
 def fluid_frame(scenario: Scenario, turned: Rotation | None = None, **more: object) -> Frame:
     """The frame of a needle, perhaps turned in space, with extras at nodes."""
-    flat = needle_frame(scenario)
+    flat = assemble(scenario)
     points = flat.points if turned is None else turned.apply(flat.points)
     return Frame(
         points,
@@ -132,10 +132,10 @@ def test_a_needle_bent_the_other_way_moves_as_in_a_mirror(scenario: Scenario) ->
     pieces = tuple(replace(p, turn=-p.turn) for p in scenario.needle.pieces)
     other = replace(scenario, needle=replace(scenario.needle, pieces=pieces))
     f, hub = scenario.drive.frequency, hub_motion(scenario)
-    seen = needle_frame(scenario).respond(f, base=hub).displacement
+    seen = assemble(scenario).respond(f, base=hub).displacement
     # A mirror turns twist round.
     turned = {k: -v if k == "twist" else v for k, v in hub.items()}
-    ours = needle_frame(other).respond(f, base=turned).displacement
+    ours = assemble(other).respond(f, base=turned).displacement
     close(ours, seen * np.concatenate([MIRROR, -MIRROR]), 1e-9)
     # And so strokes do not depend on the side at all.
     if scenario.drive.kind != "elliptical":
@@ -168,7 +168,7 @@ def test_a_larger_needle_does_the_same_at_a_lower_frequency(scenario: Scenario, 
     needle = scenario.needle
     s = needle.stations(scenario.spacing, (scenario.sleeve_end,))
     outer, inner = needle.radii_at(s)
-    mass = np.asarray(water_around(scenario, (s[1:] + s[:-1]) / 2).sideways_mass)
+    mass = np.asarray(water_around(coverage(scenario, (s[1:] + s[:-1]) / 2)).sideways_mass)
 
     def moved(scale: float) -> np.ndarray:
         frame = Frame(
@@ -191,7 +191,7 @@ def test_a_larger_needle_does_the_same_at_a_lower_frequency(scenario: Scenario, 
 @given(benches())
 @settings(max_examples=25)
 def test_a_body_without_loss_moves_in_step_and_takes_no_power(scenario: Scenario) -> None:
-    whole = needle_frame(replace(scenario, sleeve=None))
+    whole = assemble(replace(scenario, sleeve=None))
     frame = Frame(
         whole.points, whole.section.outer, whole.section.inner, whole.material, loss_factor=0.0
     )
@@ -208,7 +208,7 @@ def test_response_is_the_sum_of_modes(scenario: Scenario) -> None:
 
     Force at the end, no films; what the missing modes add is the same as near zero frequency.
     """
-    wet = needle_frame(scenario)
+    wet = assemble(scenario)
     frame = Frame(
         wet.points,
         wet.section.outer,
@@ -233,7 +233,7 @@ def test_response_is_the_sum_of_modes(scenario: Scenario) -> None:
 def test_a_sweep_is_the_same_as_one_frequency_at_a_time(
     scenario: Scenario, frequencies: list[float]
 ) -> None:
-    frame, hub = needle_frame(scenario), hub_motion(scenario)
+    frame, hub = assemble(scenario), hub_motion(scenario)
     swept = frame.sweep(frequencies, hub)
     for i, f in enumerate(frequencies):
         one = frame.respond(f, base=hub)

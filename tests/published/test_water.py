@@ -37,7 +37,7 @@ from tests.published.bars import (
 )
 from tests.validation import within
 from tipsim.motion import Frame, Surroundings
-from tipsim.motion.bench import water_around
+from tipsim.motion.assembly import coverage, water_around
 from tipsim.motion.water import annulus_factor
 from tipsim.setup.catalogue import preset
 from tipsim.setup.flow import water_viscosity
@@ -85,7 +85,7 @@ def test_the_bench_gives_a_needle_the_water_of_its_own_sleeve(b: float, publishe
     bore = WATER * np.pi * 0.347e-3**2
     displaced = WATER * np.pi * 0.45e-3**2
     inside, outside = scenario.sleeve_end - 1e-6, scenario.sleeve_end + 1e-6
-    around = water_around(scenario, np.array([5.1e-3, inside, outside]))
+    around = water_around(coverage(scenario, np.array([5.1e-3, inside, outside])))
     assert scenario.fluid.density == WATER
     factor = (np.asarray(around.sideways_mass) - bore) / displaced
     assert factor == pytest.approx([published, published, 1.0], rel=1e-2)
@@ -123,7 +123,7 @@ def per_length(scenario: Scenario, frequency: float) -> dict[str, complex]:
     length = 1e-3
     wet, dry = (
         Frame([[0, 0, 0], [length, 0, 0]], outer, inner, METAL, around=around)
-        for around in (water_around(scenario, place), None)
+        for around in (water_around(coverage(scenario, place)), None)
     )
     out = {}
     for way, base, freedom in (("along", "x", 0), ("sideways", "y", 1), ("twist", "rx", 3)):

@@ -14,7 +14,7 @@ from scipy.sparse import coo_array, csc_array
 from scipy.sparse.linalg import splu
 
 from tipsim.motion import Frame
-from tipsim.motion.bench import water_around
+from tipsim.motion.assembly import coverage, water_around
 from tipsim.motion.run import hub_motion
 from tipsim.motion.steady import Vibration, base_motion
 from tipsim.motion.travel import stroke
@@ -51,7 +51,7 @@ def frame_of(scenario: Scenario, nodes: int) -> Frame:
         inner,
         needle.material,
         loss_factor=scenario.loss_factor,
-        around=water_around(scenario, (s[1:] + s[:-1]) / 2),
+        around=water_around(coverage(scenario, (s[1:] + s[:-1]) / 2)),
     )
 
 

@@ -1,14 +1,17 @@
 """From a scenario to its frame: nodes, water, lens and support."""
 
+from collections import Counter
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from tipsim.motion.bench import needle_frame, tangents_at, water_around
+from tipsim.motion import Frame, Surroundings
+from tipsim.motion.assembly import assemble, coverage, tangents, water_around
 from tipsim.motion.contact import lens_matrices, support_matrices
 from tipsim.motion.run import hub_motion, run
 from tipsim.setup.load import LensLoad, Support
+from tipsim.setup.needle import Needle
 from tipsim.setup.scenario import Scenario
 from tipsim.solve import solve
 
@@ -18,13 +21,13 @@ COUNTER = Scenario.preset("counter-bent, torsional")
 
 def per_metre(scenario: Scenario, place: float) -> dict[str, float]:
     """The water's coefficients at a distance from the hub [m]."""
-    around = water_around(scenario, np.array([place]))
+    around = water_around(coverage(scenario, np.array([place])))
     names = ("sideways_mass", "film_sideways", "film_along", "film_twist")
     return {name: float(np.asarray(getattr(around, name))[0]) for name in names}
 
 
 def test_nodes_stand_where_something_changes() -> None:
-    frame = needle_frame(COUNTER)
+    frame = assemble(COUNTER)
     for place in (*COUNTER.needle.joints, COUNTER.needle.taper_length, COUNTER.sleeve_end):
         assert np.abs(frame.s - place).min() < 5e-6
     assert frame.length.max() <= COUNTER.spacing * (1 + 1e-9)
@@ -91,6 +94,57 @@ def test_warmer_water_rubs_less() -> None:
     assert ratio == pytest.approx((warm.fluid.viscosity / SINGLE.fluid.viscosity) ** 0.5)
 
 
+@pytest.mark.parametrize("sleeved", [True, False])
+def test_outside_a_dry_needle_only_the_sleeve_holds_fluid(sleeved: bool) -> None:
+    """Frequencies of a dry bare needle are those of metal with bore fluid, whose mass is known."""
+    needle = SINGLE.needle
+    dry = replace(SINGLE, outside=replace(SINGLE.outside, kind="dry"))
+    dry = dry if sleeved else replace(dry, sleeve=None)
+    here = per_metre(dry, needle.length - 0.5e-3)
+    bore = dry.fluid.density * np.pi * needle.inner_radius**2
+    assert here["sideways_mass"] == pytest.approx(bore)
+    assert here["film_sideways"] == 0
+    # Films left are those of the bore: 2 pi c R along, 2 pi c^3 R in twist.
+    layer = (dry.fluid.density * dry.fluid.viscosity / 2) ** 0.5
+    for power, name in ((1, "film_along"), (3, "film_twist")):
+        assert here[name] == pytest.approx(2 * np.pi * needle.inner_radius**power * layer)
+    if sleeved:
+        assert per_metre(dry, 10e-3) == per_metre(SINGLE, 10e-3)
+    else:
+        metal = Frame(
+            (frame := assemble(dry)).points,
+            frame.section.outer,
+            frame.section.inner,
+            needle.material,
+            around=Surroundings(sideways_mass=bore),
+        )
+        assert frame.modes(6).frequency == pytest.approx(metal.modes(6).frequency, rel=1e-9)
+        assert frame.modes(6).frequency[0] > 1.05 * assemble(SINGLE).modes(6).frequency[0]
+
+
+@pytest.mark.parametrize("load", [False, True])
+def test_the_needle_s_geometry_is_worked_out_once(
+    load: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Stations, points and radii once each for a whole motion, and the radius at the tip."""
+    counts = Counter[str]()
+
+    def counted(name: str) -> None:
+        work = getattr(Needle, name)
+
+        def walk(*args: object) -> object:
+            counts[name] += 1
+            return work(*args)
+
+        monkeypatch.setattr(Needle, name, walk)
+
+    loaded = replace(SINGLE, lens=LensLoad("hard", 1e6, 0.5), support=Support(6e-3, 2e-3, 1e6, 0.1))
+    for name in ("stations", "points_at", "radii_at"):
+        counted(name)
+    run(loaded if load else SINGLE)
+    assert counts == {"stations": 1, "points_at": 1, "radii_at": 2}
+
+
 def test_hub_motion_is_half_of_the_strokes() -> None:
     drive = Scenario.preset("single-bend, elliptical").drive
     scenario = replace(SINGLE, drive=replace(drive, power=0.5, phase=np.pi / 3))
@@ -137,8 +191,8 @@ def test_lens_matrices_turn_with_the_mouth_and_shrink_with_contact() -> None:
 def test_a_support_is_as_stiff_as_its_length_says(place: float, length: float) -> None:
     """However its ends fall between nodes; and only sideways."""
     support = Support(place, length, 3e6, 0.25)
-    frame = needle_frame(replace(SINGLE, support=support))
-    bare = needle_frame(SINGLE)
+    frame = assemble(replace(SINGLE, support=support))
+    bare = assemble(SINGLE)
     k = (frame.node_springs - bare.node_springs).sum(axis=0)[:3, :3]
     # Where steps of two sizes meet, each node's share is a little off its step.
     assert np.trace(k) == pytest.approx(2 * 3e6 * length, rel=5e-3)
@@ -146,8 +200,8 @@ def test_a_support_is_as_stiff_as_its_length_says(place: float, length: float) -
     c = (frame.node_dampers - bare.node_dampers).sum(axis=0)[:3, :3]
     assert c == pytest.approx(0.25 * k / w)
     s = SINGLE.needle.stations(SINGLE.spacing, (SINGLE.sleeve_end,))
-    tangents = tangents_at(SINGLE.needle, s)
-    along = np.einsum("nij,nj->ni", frame.node_springs[:, :3, :3], tangents)
+    along_line = tangents(SINGLE.needle.points_at(s), s)
+    along = np.einsum("nij,nj->ni", frame.node_springs[:, :3, :3], along_line)
     assert np.abs(along).max() <= 1e-9 * np.abs(frame.node_springs).max()
 
 

@@ -8,7 +8,8 @@ import pytest
 from scipy.optimize import brentq
 
 from tipsim.motion import Frame
-from tipsim.motion.character import characterise, edge_stroke, nodes, surface_stroke
+from tipsim.motion.character import characterise, edge_stroke, still_points, surface_stroke
+from tipsim.motion.response import response
 from tipsim.motion.steady import Vibration
 from tipsim.motion.travel import stroke
 from tipsim.setup.catalogue import presets
@@ -48,28 +49,28 @@ def test_nodes_of_a_known_mode(mode: int) -> None:
     _, shape = ROD.modes(2 * mode, fixed=[0]).pairs
     theirs = [LENGTH * (1 - x) for x in reversed(zeros_of_a_cantilever_mode(mode))]
     assert len(theirs) == mode - 1
-    assert nodes(moving(shape[2 * mode - 2])) == pytest.approx(theirs, abs=5e-4 * LENGTH)
+    assert still_points(moving(shape[2 * mode - 2])) == pytest.approx(theirs, abs=5e-4 * LENGTH)
 
 
 def test_the_first_mode_has_no_node_but_the_clamp() -> None:
     _, shape = ROD.modes(2, fixed=[0]).pairs
-    assert nodes(moving(shape[0])) == ()
+    assert still_points(moving(shape[0])) == ()
 
 
 def test_a_node_between_two_grid_points_is_found() -> None:
     u = np.zeros((81, 6))
     u[:, 2] = ROD.s - 0.73125 * LENGTH  # Between the 58th and the 59th node.
-    assert nodes(moving(u)) == pytest.approx([0.26875 * LENGTH], abs=1e-6)
+    assert still_points(moving(u)) == pytest.approx([0.26875 * LENGTH], abs=1e-6)
     # A low place that does not come near standing still is none.
     u[:, 1] = 0.3 * LENGTH
-    assert nodes(moving(u)) == ()
+    assert still_points(moving(u)) == ()
 
 
 def test_motion_along_the_needle_has_no_nodes() -> None:
     u = np.zeros((81, 6))
     u[:, 0] = np.sin(ROD.s / LENGTH * 3)
-    assert nodes(moving(u)) == ()
-    assert nodes(moving(np.zeros((81, 6)))) == ()
+    assert still_points(moving(u)) == ()
+    assert still_points(moving(np.zeros((81, 6)))) == ()
 
 
 def test_shares_of_a_motion_that_stays_on_one_side() -> None:
@@ -121,6 +122,44 @@ def test_a_needle_bent_from_the_hub_on_has_finite_numbers() -> None:
     c = solve(replace(base, needle=needle)).motion.character
     assert (c.shaft_stroke, c.shaft_rms) == (0, 0)
     assert c.whip_share == pytest.approx(1)
+
+
+def test_a_first_bend_inside_the_taper_leaves_the_stretch_up_to_it_as_shaft() -> None:
+    """Bend at 4 mm, taper to 5 mm: the shaft is 0 to 4 mm, in run, curve and plain data alike."""
+    base = Scenario.preset("single-bend, torsional")
+    first, *others = base.needle.pieces
+    pieces = (replace(first, length=4e-3), *others, replace(first, length=10.4e-3))
+    scenario = replace(base, needle=replace(base.needle, taper_length=5e-3, pieces=pieces))
+    result = solve(scenario)
+    m = result.motion
+    # Straight along x up to the bend, so sideways is y and z; trapezoids between the nodes.
+    x, u = m.frame.points[:, 0], m.displacement
+    last = int(np.argmin(np.abs(x - 4e-3)))
+    square = np.abs(u[: last + 1, 1]) ** 2 + np.abs(u[: last + 1, 2]) ** 2
+    steps = x[1 : last + 1] - x[:last]
+    rms = np.sqrt(sum((square[1:] + square[:-1]) / 2 * steps) / 4e-3 / 2)
+    assert rms > 0.5e-6
+    assert m.character.shaft_rms == pytest.approx(rms, rel=1e-9)
+    curve = response(scenario, np.array([scenario.drive.frequency]))
+    assert curve.shaft[0] == pytest.approx(rms, rel=1e-6)
+    # The hub turns most of the surface: its twist at the widest radius of the first segment.
+    radius = m.frame.section.outer[0]
+    turning = abs(u[0, 3] + u[1, 3]) * radius
+    plain = result.to_dict()["motion"]
+    assert plain["shaft_sideways_um_rms"] == pytest.approx(rms * 1e6, rel=1e-5)
+    assert plain["shaft_surface_turning_um_pp"] == pytest.approx(turning * 1e6, rel=1e-5)
+
+
+def test_a_shaft_that_swings_evenly_more_from_the_hub_on() -> None:
+    """Motion a s from 5 to 12 mm: mean square a² (12³ - 5³) / 3 (12 - 5), half of it over time."""
+    u = np.zeros((81, 6))
+    u[:, 2] = 1e-3 * ROD.s
+    shaft = characterise(moving(u), 5e-3, 12e-3)
+    assert shaft.shaft_rms == pytest.approx(1e-6 * ((12**3 - 5**3) / 21 / 2) ** 0.5, rel=1e-3)
+    assert shaft.shaft_stroke == pytest.approx(2 * 12e-6)
+    # A segment is shaft when both of its nodes are: turning of the hub and beyond does not count.
+    u[:, 3] = np.where((ROD.s > 4.9e-3) & (ROD.s < 12.1e-3), 0.01, 0.5)
+    assert characterise(moving(u), 5e-3, 12e-3).shaft_turning == pytest.approx(2 * 0.01 * 20e-6)
 
 
 def test_surface_travel_is_angle_times_radius() -> None:

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from tipsim.motion import Frame
-from tipsim.motion.bench import needle_frame
-from tipsim.motion.buildup import pulse
+from tipsim.motion.assembly import assemble
+from tipsim.motion.buildup import Pulse, pulse
 from tipsim.motion.response import natural_modes, response
 from tipsim.motion.run import hub_motion, run
 from tipsim.motion.sensitivity import STEP, sensitivity
@@ -184,12 +184,25 @@ def test_a_slow_hub_is_slow_and_a_short_pulse_never_gets_there() -> None:
     assert pulse(STRAIGHT, 1e-3, 1e-3, hub_time=2e-3).rise_time is None
 
 
+def test_a_pulse_that_rises_and_dies_as_known() -> None:
+    """1 - exp(-t/T), then exp(-t/T): 10 % off and a tenth left after T ln 10 = 2.303 T each."""
+    cycle, on, decay = 1e-5, 10e-3, 1e-3
+    time = np.arange(2000) * cycle
+    up = 80e-6 * (1 - np.exp(-time / decay))
+    end = np.where(time < on, up, 80e-6 * np.exp(-(time - on) / decay))
+    p = Pulse(time, end, 80e-6, on, np.zeros((0, 3)), time)
+    assert p.rise_time == pytest.approx(np.log(10) * decay, abs=1.01 * cycle)
+    assert p.fall_time == pytest.approx(np.log(10) * decay, abs=1.01 * cycle)
+    short = time < on + decay
+    assert Pulse(time[short], end[short], 80e-6, on, np.zeros((0, 3)), time).fall_time is None
+
+
 def newmark(scenario: Scenario, on: float, off: float, hub_time: float) -> np.ndarray:
     """The same motion stepped through time (Newmark, mean acceleration), 240 steps a cycle.
 
     Matrices are put together here, full; losses are the dashpots that the module describes.
     """
-    frame = needle_frame(scenario)
+    frame = assemble(scenario)
     w, n = 2 * np.pi * scenario.drive.frequency, frame.n
     k, c, m = (np.zeros((6 * n, 6 * n)) for _ in range(3))
     for i in range(n - 1):

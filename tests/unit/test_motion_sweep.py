@@ -8,7 +8,7 @@ import pytest
 from tests.published.bars import polyline
 from tipsim.motion import Frame
 from tipsim.motion.elimination import outward
-from tipsim.motion.frame import AtNodes
+from tipsim.motion.lumped import AtNodes
 from tipsim.setup.catalogue import titanium
 
 HERTZ = np.linspace(5e3, 60e3, 7)

@@ -186,7 +186,7 @@ def beyond_belief(a: Result, b: Result) -> list[str]:
 
 
 def _places(r: Result) -> str:
-    return ", ".join(f"{n * 1e3:.1f}" for n in r.motion.nodes) or "–"
+    return ", ".join(f"{n * 1e3:.1f}" for n in r.motion.still_points) or "–"
 
 
 def _share(r: Result) -> str:
@@ -197,9 +197,7 @@ def _share(r: Result) -> str:
 
 
 def _turning(r: Result) -> float:
-    s, needle = r.motion.frame.s, r.scenario.needle
-    on_shaft = (s[1:] > needle.taper_length) & (s[1:] <= needle.first_bend + 1e-12)
-    return float(r.motion.surface_stroke[on_shaft].max(initial=0.0))
+    return r.motion.character.shaft_turning
 
 
 def published_setting(scenario: Scenario, shape: str) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from tipsim.app.packet import StageMarker, StageSide, StageSleeve, encode
-from tipsim.motion.character import nodes
+from tipsim.motion.character import still_points
 from tipsim.motion.markers import track
 from tipsim.motion.steady import Vibration
 from tipsim.motion.travel import stroke
@@ -50,7 +50,7 @@ def mode_side(key: str, result: Result, k: int) -> StageSide:
             StageMarker(m.distance, m.stroke, m.phase, m.direction)
             for m in track(held, result.scenario.markers)
         ),
-        nodes_m=nodes(held),
+        nodes_m=still_points(held),
     )
 
 
@@ -73,7 +73,7 @@ def stage_side(key: str, result: Result) -> StageSide:
         taper_m=needle.taper_length,
         bevel_rad=needle.bevel,
         markers=tuple(StageMarker(k.distance, k.stroke, k.phase, k.direction) for k in m.markers),
-        nodes_m=m.nodes,
+        nodes_m=m.still_points,
         sleeve=_sleeve(result),
     )
 

@@ -66,8 +66,8 @@ def side_sentences(result: Result) -> list[str]:
     out = [f"The end travels {micro(m.end_stroke)} µm peak to peak, at most {m.end_speed:.1f} m/s."]
     out += _markers(m)
     out += _shaft(scenario, m)
-    if m.nodes:
-        places = listed([f"{n * 1e3:.1f}" for n in m.nodes])
+    if m.still_points:
+        places = listed([f"{n * 1e3:.1f}" for n in m.still_points])
         out.append(f"It stands still sideways {places} mm from the end.")
     return out
 

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from tipsim.motion.bench import sleeve_wall
 from tipsim.motion.sections import Floats
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
@@ -117,7 +116,7 @@ def cut(scenario: Scenario, slices: int = 80, sectors: int = 8) -> Cells:
     wound, wet = _wound_and_wet(kind, middle, end or needle.length - BARE_EXPOSED)
     gap_outer, sleeve_outer = outer.copy(), outer.copy()
     if scenario.sleeve is not None:
-        gap_outer = np.where(sleeved, sleeve_wall(scenario, outer), outer)
+        gap_outer = np.where(sleeved, scenario.sleeve.radius_around(needle, outer), outer)
         sleeve_outer = np.where(sleeved, gap_outer + scenario.sleeve.wall, outer)
     elif wound.any():
         gap_outer = sleeve_outer = np.where(wound, outer + BARE_GAP, outer)

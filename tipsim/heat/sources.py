@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tipsim.motion.bench import film_parts
-from tipsim.motion.frame import Complexes, Surroundings
+from tipsim.motion.assembly import coverage, film_parts
+from tipsim.motion.lumped import Complexes, Surroundings
 from tipsim.motion.run import Motion
 from tipsim.motion.sections import Floats
 from tipsim.motion.travel import at
@@ -104,7 +104,7 @@ def heat_sources(
     """
     vibration, frame = motion.vibration, motion.frame
     middle = (frame.s[1:] + frame.s[:-1]) / 2
-    outside, bore = film_parts(scenario, middle)
+    outside, bore = film_parts(coverage(scenario, middle))
     own = min(scenario.needle.material.loss_factor, frame.loss_factor)
     hysteresis = _from_segments(vibration.lost_in_segments, frame.s, edges)
     share = own / frame.loss_factor if frame.loss_factor else 0.0

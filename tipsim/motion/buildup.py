@@ -12,8 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.linalg import eig, eigh
 
-from tipsim.motion.bench import needle_frame
-from tipsim.motion.frame import Complexes, Frame
+from tipsim.motion.assembly import assemble
+from tipsim.motion.lumped import Complexes, Lumped
 from tipsim.motion.run import hub_motion
 from tipsim.motion.sections import Floats
 from tipsim.motion.steady import base_motion
@@ -99,7 +99,7 @@ def pulse(scenario: Scenario, on_time: float, off_time: float, hub_time: float =
     >>> bool(abs(last_on / one.steady - 1) < 0.01)
     True
     """
-    frame = needle_frame(scenario)
+    frame = assemble(scenario)
     w = 2 * np.pi * scenario.drive.frequency
     step = 2 * np.pi / w / SAMPLES
     # The pulse begins where the hub passes its middle (sine, not cosine).
@@ -135,7 +135,7 @@ def _travel(cycles: Floats) -> Floats:
 class _Mine:
     """One system of a frame in time: its steady answers and its free vibration."""
 
-    def __init__(self, frame: Frame, system: System, w: float, base: Complexes) -> None:
+    def __init__(self, frame: Lumped, system: System, w: float, base: Complexes) -> None:
         self.w = w
         freedom = system.freedoms % 6
         held = system.freedoms < 6

@@ -1,18 +1,21 @@
-"""What kind of motion it is: shaft or end, where it stands still, how the mouth's edge travels."""
+"""Character of a motion: shaft or tip, still points, and travel of the rim of the opening."""
 
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from tipsim.motion.frame import Complexes
+from tipsim.motion.lumped import Complexes, Lumped
 from tipsim.motion.sections import Floats
 from tipsim.motion.steady import Vibration
 from tipsim.motion.travel import sideways, stroke
 
-NODE_DEPTH = 0.1
-"""A lowest place counts as a node below this share of the largest sideways stroke; a convention."""
+STILL_DEPTH = 0.1
+"""A lowest point counts as still below this share of the largest sideways stroke; a convention."""
 HUB_SHARE = 0.05
-"""The hub stands still by itself: its share of the length holds no node; a convention."""
+"""The hub stands still by itself: its share of the length holds no still point; a convention."""
+SAME_PLACE = 1e-12
+"""Places closer than this are one and the same [m]."""
 NOTHING = 1e-9
 """Sideways motion below this share of all motion is rounding, not motion."""
 
@@ -24,9 +27,11 @@ class Character:
     Attributes
     ----------
     shaft_stroke : float
-        Largest sideways stroke between hub taper and first bend [m].
+        Largest sideways stroke of the shaft [m]; see `shaft_nodes`.
     shaft_rms : float
-        Root-mean-square sideways displacement there, over place and time [m].
+        Root-mean-square sideways displacement of the shaft, over place and time [m].
+    shaft_turning : float
+        Largest travel of the shaft's surface by turning alone, peak to peak [m].
     pendular_share, whip_share : float or None
         Share of the sideways kinetic energy (metal and water) that lies between hub and first
         bend, and between first bend and mouth; they sum to 1. None without sideways motion.
@@ -34,60 +39,106 @@ class Character:
 
     shaft_stroke: float
     shaft_rms: float
+    shaft_turning: float
     pendular_share: float | None
     whip_share: float | None
 
 
 def sideways_stroke(vibration: Vibration) -> Floats:
-    """Give the sideways stroke at each node [m], shape (n,)."""
+    """Return the sideways stroke at each node [m], shape (n,)."""
     frame = vibration.frame
     return stroke(sideways(vibration.displacement[:, :3], frame.node_tangent))
 
 
 def surface_stroke(vibration: Vibration) -> Floats:
-    """Give the peak-to-peak travel of the surface by turning alone [m], per segment (n-1,)."""
+    """Return the peak-to-peak travel of the surface by turning alone [m], per segment (n-1,)."""
     frame = vibration.frame
     turn = (vibration.displacement[:, 3:] * frame.node_tangent).sum(axis=1)
     return np.asarray(np.abs(turn[:-1] + turn[1:]) * frame.section.outer)
 
 
+def shaft_nodes(s: Floats, taper: float, first_bend: float) -> NDArray[np.bool_]:
+    """Return which nodes are shaft: from the taper's end to the first bend, both included.
+
+    Parameters
+    ----------
+    s : (n,) array
+        Distances of the nodes from the hub [m].
+    taper, first_bend : float
+        Distances from the hub where the taper ends and the first bend begins [m]; a straight
+        needle's first bend is its tip.
+
+    Returns
+    -------
+    (n,) array of bool
+        Where the first bend lies inside the taper no such stretch is left, and the shaft is what
+        lies between hub and first bend; of a needle bent from the hub on, the hub alone.
+
+    Examples
+    --------
+    >>> shaft_nodes(np.array([0.0, 1.0, 2.0, 3.0, 4.0]), 1.0, 3.0).tolist()
+    [False, True, True, True, False]
+    >>> shaft_nodes(np.array([0.0, 1.0, 2.0, 3.0, 4.0]), 3.0, 2.0).tolist()
+    [True, True, True, False, False]
+    """
+    straight = s <= first_bend + SAME_PLACE
+    shaft = straight & (s >= taper - SAME_PLACE)
+    return shaft if shaft.sum() > 1 else straight
+
+
+def shaft_rms(frame: Lumped, shaft: NDArray[np.bool_], amplitude: Complexes) -> Floats:
+    """Compute the root-mean-square sideways displacement of the shaft, over place and time.
+
+    sqrt(1/2L integral |u - (u . t) t|^2 ds), by trapezoids between nodes.
+
+    Parameters
+    ----------
+    frame : Lumped
+    shaft : (n,) array of bool
+        From `shaft_nodes`.
+    amplitude : (..., n, 3) complex array
+        Displacement amplitudes at all nodes [m].
+
+    Returns
+    -------
+    (...) array
+        [m].
+    """
+    s = frame.s[shaft]
+    flat = sideways(amplitude[..., shaft, :], frame.node_tangent[shaft])
+    square = (np.abs(flat) ** 2).sum(axis=-1)
+    span = float(s[-1] - s[0])
+    mean_square = np.trapezoid(square, s, axis=-1) / span if span else square[..., 0]
+    return np.asarray(np.sqrt(mean_square / 2))
+
+
 def characterise(vibration: Vibration, taper: float, first_bend: float) -> Character:
-    """Split the sideways motion between shaft and bent end.
+    """Split the sideways motion between shaft and bent part.
 
     Parameters
     ----------
     vibration : Vibration
     taper, first_bend : float
-        Distances from the hub where the taper ends and the first bend begins [m]; a straight
-        needle's first bend is its mouth.
+        As in `shaft_nodes` [m].
 
     Returns
     -------
     Character
     """
     frame = vibration.frame
-    # The tangent of the segment before the bend, so that a node on the bend counts as shaft.
-    flat = sideways(vibration.displacement[:, :3], frame.node_tangent)
-    square = (np.abs(flat) ** 2).sum(axis=1)
-    tiny = 1e-12
-    shaft = (frame.s >= taper - tiny) & (frame.s <= first_bend + tiny)
-    if shaft.sum() < 2:
-        shaft = frame.s <= first_bend + tiny
-    s = frame.s[shaft]
-    span = float(s[-1] - s[0])
-    # A needle bent from the hub on has no shaft: only the hub itself stands for it.
-    mean_square = float(np.trapezoid(square[shaft], s)) / span if span else float(square[0])
+    shaft = shaft_nodes(frame.s, taper, first_bend)
+    turning = surface_stroke(vibration)[shaft[1:] & shaft[:-1]]
     return Character(
-        float(stroke(flat[shaft]).max()),
-        float(np.sqrt(mean_square / 2)),
-        *_shares(vibration, flat, first_bend),
+        float(sideways_stroke(vibration)[shaft].max()),
+        float(shaft_rms(frame, shaft, vibration.displacement[:, :3])),
+        float(turning.max(initial=0.0)),
+        *_shares(vibration, first_bend),
     )
 
 
-def _shares(
-    vibration: Vibration, flat: Complexes, first_bend: float
-) -> tuple[float | None, float | None]:
+def _shares(vibration: Vibration, first_bend: float) -> tuple[float | None, float | None]:
     frame = vibration.frame
+    flat = sideways(vibration.displacement[:, :3], frame.node_tangent)
     around = np.broadcast_to(np.asarray(frame.around.sideways_mass, float), frame.length.shape)
     per_metre = frame.material.density * frame.section.area + around
     square = (np.abs(flat) ** 2).sum(axis=1)
@@ -103,13 +154,13 @@ def _shares(
     return pendular, 1 - pendular
 
 
-def nodes(vibration: Vibration) -> tuple[float, ...]:
-    """Find the places that stand still sideways, apart from the hub.
+def still_points(vibration: Vibration) -> tuple[float, ...]:
+    """Return the points without sideways motion, apart from the hub.
 
     Returns
     -------
     tuple of float
-        Distances from the end along the centreline [m], nearest first. A place counts where the
+        Distances from the end along the centreline [m], nearest first. A point counts where the
         sideways stroke is lowest and below a tenth of the largest.
     """
     frame = vibration.frame
@@ -117,18 +168,18 @@ def nodes(vibration: Vibration) -> tuple[float, ...]:
     travel = sideways_stroke(vibration)
     if whole == 0 or travel.max() <= NOTHING**0.5 * whole:
         return ()
-    # Near a node the stroke is linear with a kink, so its square is a smooth parabola.
+    # Near a still point the stroke is linear with a kink, so its square is a smooth parabola.
     square = travel**2
     low = np.flatnonzero((square[1:-1] <= square[:-2]) & (square[1:-1] < square[2:])) + 1
     out = []
     for i in low:
-        if square[i] <= (NODE_DEPTH * travel.max()) ** 2 and frame.s[i] >= HUB_SHARE * frame.s[-1]:
+        if square[i] <= (STILL_DEPTH * travel.max()) ** 2 and frame.s[i] >= HUB_SHARE * frame.s[-1]:
             out.append(float(frame.s[-1] - _lowest(frame.s[i - 1 : i + 2], square[i - 1 : i + 2])))
     return tuple(sorted(out))
 
 
 def _lowest(x: Floats, y: Floats) -> float:
-    """Give the lowest place of the parabola through three points."""
+    """Return the lowest point of the parabola through three points."""
     left, right = x[1] - x[0], x[2] - x[1]
     down, up = (y[0] - y[1]) / left, (y[2] - y[1]) / right
     curvature = down + up
@@ -138,7 +189,7 @@ def _lowest(x: Floats, y: Floats) -> float:
 
 
 def edge_stroke(vibration: Vibration, outer_radius: float, bevel: float) -> float:
-    """Give the largest stroke on the rim of the mouth [m].
+    """Compute the largest stroke on the rim of the opening [m].
 
     Parameters
     ----------

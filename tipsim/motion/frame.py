@@ -1,81 +1,18 @@
-"""A frame of lumped masses and beam segments along any line in space."""
+"""A frame with its solvers at hand."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from functools import cached_property
-from typing import TYPE_CHECKING
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-from tipsim.motion import band, segments
-from tipsim.motion.sections import Floats, Sections
-from tipsim.motion.system import System, systems
-from tipsim.setup.errors import BadInput
-from tipsim.setup.material import Material
-
-if TYPE_CHECKING:
-    from tipsim.motion.modes import Modes
-    from tipsim.motion.steady import Vibration
-    from tipsim.motion.sweep import Sweep
-
-Complexes = NDArray[np.complex128]
-AtNodes = Mapping[int, ArrayLike]
+from tipsim.motion import eigen, spectrum, steady
+from tipsim.motion.lumped import AtNodes, Lumped
 
 
-@dataclass(frozen=True)
-class Surroundings:
-    """What clings to each segment beside its own metal, per metre of length.
+class Frame(Lumped):
+    """Lumped masses joined by round beam segments, which can be asked how they vibrate.
 
-    Attributes
-    ----------
-    sideways_mass : float or (m,) array
-        Mass that follows sideways motion only [kg/m]: fluid in the bore, added mass around.
-    film_sideways, film_along, film_twist : float or (m,) array
-        Stokes-layer coefficients: at angular frequency w the layer resists with
-        (1 + i) sqrt(w) times this, per metre [N s^1.5/m² for motion, N s^1.5 for twist].
-    """
-
-    sideways_mass: ArrayLike = 0.0
-    film_sideways: ArrayLike = 0.0
-    film_along: ArrayLike = 0.0
-    film_twist: ArrayLike = 0.0
-
-
-class Frame:
-    """Lumped masses at nodes, joined by round beam segments.
-
-    Each node carries half of its neighbours' metal mass, polar and cross inertia and whatever
-    clings to them; segments carry axial, torsion, bending and shear stiffness.
-
-    Parameters
-    ----------
-    points : (n, 3) array_like
-        Nodes in space, in order [m]; any polyline without repeated points.
-    outer_radius, inner_radius : array_like
-        Radii [m]: one number, one per node (n,), or one per segment (n-1,). With one per node
-        a segment takes the mean of its ends (a cone). Inner 0 is a rod.
-    material : Material
-        Elastic constants, density and loss factor.
-    shear, rotary : bool
-        Whether segments yield in shear and nodes carry cross inertia. Both off: slender beam.
-    loss_factor : float, optional
-        Hysteretic loss factor eta in E(1 + i eta), G(1 + i eta); the material's when absent.
-    around : Surroundings, optional
-        Fluid that moves along.
-    masses, springs, dampers : mapping of node to array_like, optional
-        Extras at nodes: a number (the three displacements alike), six numbers (the diagonal) or
-        a 6 x 6 matrix; kg and kg m², N/m and N m/rad, N s/m and N m s/rad.
-
-    Raises
-    ------
-    BadInput
-        When a shape does not fit or a radius, length or node is impossible.
-
-    Attributes
-    ----------
-    node_masses, node_springs, node_dampers : (n, 6, 6) arrays
-        The extras at nodes.
+    Parameters, attributes and errors are those of `tipsim.motion.lumped.Lumped`; the methods call
+    `tipsim.motion.modes`, `respond` and `sweep`.
 
     Examples
     --------
@@ -91,124 +28,9 @@ class Frame:
     True
     """
 
-    def __init__(
-        self,
-        points: ArrayLike,
-        outer_radius: ArrayLike,
-        inner_radius: ArrayLike,
-        material: Material,
-        *,
-        shear: bool = True,
-        rotary: bool = True,
-        loss_factor: float | None = None,
-        around: Surroundings | None = None,
-        masses: AtNodes | None = None,
-        springs: AtNodes | None = None,
-        dampers: AtNodes | None = None,
-    ) -> None:
-        self.points = _points(points)
-        self.n = len(self.points)
-        self.tangent, self.length = segments.tangents(self.points)
-        self.section = Sections(
-            _per_segment(outer_radius, self.n, "outer_radius"),
-            _per_segment(inner_radius, self.n, "inner_radius"),
-        )
-        _check_radii(self.section)
-        self.material = material
-        self.shear, self.rotary = shear, rotary
-        self.loss_factor = material.loss_factor if loss_factor is None else loss_factor
-        self.around = around or Surroundings()
-        self.node_masses = self._at_nodes(masses, "masses")
-        self.node_springs = self._at_nodes(springs, "springs")
-        self.node_dampers = self._at_nodes(dampers, "dampers")
-
-    def __repr__(self) -> str:
-        """Tell size and length."""
-        return f"Frame({self.n} nodes, {self.length.sum() * 1e3:.2f} mm, {self.material.name})"
-
-    @cached_property
-    def s(self) -> Floats:
-        """Distance along the line from the first node [m], shape (n,)."""
-        return np.concatenate([[0.0], np.cumsum(self.length)])
-
-    @cached_property
-    def node_tangent(self) -> Floats:
-        """Unit tangent at each node (mean of the neighbours), shape (n, 3)."""
-        mean = np.zeros((self.n, 3))
-        mean[:-1] += self.tangent
-        mean[1:] += self.tangent
-        return np.asarray(mean / np.linalg.norm(mean, axis=1)[:, None])
-
-    @cached_property
-    def segment_stiffness(self) -> Floats:
-        """Stiffness of each segment in space axes, shape (n-1, 12, 12) [N/m, N, N m]."""
-        m = self.material
-        return segments.stiffness(
-            self.tangent, self.length, self.section, m.young, m.poisson, self.shear
-        )
-
-    @cached_property
-    def stiffness(self) -> Floats:
-        """Stiffness of the segments as a band, shape (23, 6n)."""
-        return band.from_segments(self.segment_stiffness, self.n)
-
-    @cached_property
-    def mass(self) -> Floats:
-        """Lumped mass as a band, shape (23, 6n)."""
-        return band.from_nodes(self.node_mass)
-
-    @cached_property
-    def node_mass(self) -> Floats:
-        """Lumped mass at nodes, extras included, shape (n, 6, 6) [kg, kg m²]."""
-        rho = self.material.density
-        metal = rho * self.section.area
-        around = np.broadcast_to(np.asarray(self.around.sideways_mass, float), metal.shape)
-        cross = rho * self.section.second_moment if self.rotary else np.zeros_like(metal)
-        lumped = self.lumped(metal, metal + around, rho * self.section.polar_moment, cross)
-        return np.asarray(lumped + self.node_masses)
-
-    @cached_property
-    def node_film(self) -> Floats:
-        """Stokes-layer coefficients lumped at nodes, shape (n, 6, 6) [N s^1.5/m, N m s^1.5]."""
-        shape = self.length.shape
-        around = self.around
-        along, side, twist = (
-            np.broadcast_to(np.asarray(c, float), shape)
-            for c in (around.film_along, around.film_sideways, around.film_twist)
-        )
-        return self.lumped(along, side, twist, np.zeros(shape))
-
-    @cached_property
-    def systems(self) -> tuple[System, ...]:
-        """The equations of motion, split where they fall apart; see `tipsim.motion.system`."""
-        return systems(self)
-
-    def freedoms(self, nodes: Sequence[int]) -> NDArray[np.intp]:
-        """Give the numbers of the six freedoms of each node, shape (6k,)."""
-        which = np.asarray(nodes, dtype=np.intp)
-        if which.size and not (-self.n <= which.min() and which.max() < self.n):
-            raise BadInput("fixed", str(list(nodes)), f"nodes from 0 to {self.n - 1}")
-        return (6 * (which[:, None] % self.n) + np.arange(6)).ravel()
-
-    def dynamic_stiffness(self, frequency: float) -> Complexes:
-        """Give K(1 + i eta) + K_s + i w C + i w^1.5 (1 + i) C_film - w² M as a band.
-
-        Parameters
-        ----------
-        frequency : float
-            Frequency [Hz].
-
-        Returns
-        -------
-        (23, 6n) complex array
-            Force per displacement, time as exp(+i w t).
-        """
-        w = 2 * np.pi * frequency
-        out = self.stiffness * (1 + 1j * self.loss_factor)
-        out += band.from_nodes(self.node_springs) - w**2 * self.mass
-        out += (1j * w) * band.from_nodes(self.node_dampers)
-        out += ((1j - 1) * w**1.5) * band.from_nodes(self.node_film)
-        return np.asarray(out, dtype=np.complex128)
+    def modes(self, count: int, fixed: Sequence[int] = (0,)) -> eigen.Modes:
+        """Compute the lowest natural modes; see `tipsim.motion.eigen.modes`."""
+        return eigen.modes(self, count, fixed)
 
     def respond(
         self,
@@ -216,85 +38,12 @@ class Frame:
         base: Mapping[str, complex] | None = None,
         forces: AtNodes | None = None,
         fixed: Sequence[int] = (0,),
-    ) -> "Vibration":
+    ) -> steady.Vibration:
         """Solve the steady vibration at one frequency; see `tipsim.motion.steady.respond`."""
-        from tipsim.motion.steady import respond
-
-        return respond(self, frequency, base=base, forces=forces, fixed=fixed)
+        return steady.respond(self, frequency, base=base, forces=forces, fixed=fixed)
 
     def sweep(
         self, frequencies: ArrayLike, base: Mapping[str, complex], fixed: Sequence[int] = (0,)
-    ) -> "Sweep":
-        """Solve the steady vibration at many frequencies; see `tipsim.motion.sweep.sweep`."""
-        from tipsim.motion.sweep import sweep
-
-        return sweep(self, frequencies, base, fixed)
-
-    def modes(self, count: int, fixed: Sequence[int] = (0,)) -> "Modes":
-        """Give the lowest natural modes; see `tipsim.motion.modes.natural_modes`."""
-        from tipsim.motion.modes import natural_modes
-
-        return natural_modes(self, count, fixed)
-
-    def lumped(self, along: Floats, side: Floats, polar: Floats, cross: Floats) -> Floats:
-        """Share per-metre properties of segments between their end nodes, (n, 6, 6)."""
-        tt = segments.along(self.tangent)
-        across = np.eye(3) - tt
-        half = (self.length / 2)[:, None, None]
-        out = np.zeros((self.n, 6, 6))
-        for block, lengthwise, sideways in (
-            (slice(0, 3), along, side),
-            (slice(3, 6), polar, cross),
-        ):
-            share = half * (lengthwise[:, None, None] * tt + sideways[:, None, None] * across)
-            out[:-1, block, block] += share
-            out[1:, block, block] += share
-        return out
-
-    def _at_nodes(self, extras: AtNodes | None, name: str) -> Floats:
-        out = np.zeros((self.n, 6, 6))
-        for node, value in (extras or {}).items():
-            if not -self.n <= node < self.n:
-                raise BadInput(name, f"node {node}", f"a node from 0 to {self.n - 1}")
-            a = np.asarray(value, dtype=np.float64)
-            if a.shape == ():
-                a = np.repeat([float(a), 0.0], 3)
-            if a.shape not in ((6,), (6, 6)):
-                raise BadInput(
-                    name, f"shape {a.shape}", "one number, six numbers or a 6 x 6 matrix"
-                )
-            out[node] += a if a.ndim == 2 else np.diag(a)
-        return out
-
-
-def _points(points: ArrayLike) -> Floats:
-    out = np.array(points, dtype=np.float64)
-    if out.ndim != 2 or out.shape[1] != 3 or len(out) < 2 or not np.isfinite(out).all():
-        raise BadInput("points", f"shape {out.shape}", "(n, 3) finite numbers with n of 2 or more")
-    apart = (np.diff(out, axis=0) ** 2).sum(axis=1) > 0
-    if not apart.all():
-        node = int(np.argmin(apart)) + 1
-        raise BadInput("points", f"node {node}", "a place other than the node before it")
-    return out
-
-
-def _per_segment(radius: ArrayLike, n: int, name: str) -> Floats:
-    r = np.asarray(radius, dtype=np.float64)
-    if r.shape == (n,):
-        return np.asarray((r[:-1] + r[1:]) / 2)
-    if r.shape not in ((), (n - 1,)):
-        raise BadInput(
-            name, f"shape {r.shape}", f"one number, {n} at nodes or {n - 1} for segments"
-        )
-    return np.array(np.broadcast_to(r, (n - 1,)))
-
-
-def _check_radii(section: Sections) -> None:
-    ok = (section.inner >= 0) & (section.outer > section.inner)
-    if not ok.all():
-        at = int(np.argmin(ok))
-        raise BadInput(
-            "outer_radius",
-            f"{section.outer[at]:g} m around a bore of {section.inner[at]:g} m in segment {at}",
-            "more than the inner radius, which is 0 or more",
-        )
+    ) -> spectrum.Sweep:
+        """Solve the steady vibration at many frequencies; see `tipsim.motion.spectrum.sweep`."""
+        return spectrum.sweep(self, frequencies, base, fixed)

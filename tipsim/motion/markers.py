@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tipsim.motion.frame import Complexes
+from tipsim.motion.lumped import Complexes
 from tipsim.motion.steady import Vibration
 from tipsim.motion.travel import at, stroke
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tipsim.motion.bench import needle_frame
+from tipsim.motion.assembly import assemble
 from tipsim.motion.response import HIGH, natural_modes
 from tipsim.motion.run import hub_motion
 from tipsim.setup.scenario import Scenario
@@ -57,7 +57,7 @@ def near_modes(scenario: Scenario, within: float) -> tuple[NearMode, ...]:
     """
     drive = scenario.drive.frequency
     modes = natural_modes(scenario, max(HIGH, drive + within))
-    frame = needle_frame(scenario)
+    frame = assemble(scenario)
     hub = np.zeros(6, dtype=complex)
     tangent = frame.node_tangent[0]
     motion = hub_motion(scenario)

@@ -5,11 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.signal import find_peaks
 
-from tipsim.motion.bench import needle_frame
-from tipsim.motion.modes import Modes
+from tipsim.motion.assembly import assemble
+from tipsim.motion.character import shaft_nodes, shaft_rms
+from tipsim.motion.eigen import Modes
 from tipsim.motion.run import hub_motion
 from tipsim.motion.sections import Floats
-from tipsim.motion.sweep import Sweep
 from tipsim.motion.travel import stroke
 from tipsim.setup.scenario import Scenario
 
@@ -65,15 +65,16 @@ def response(scenario: Scenario, frequencies: Floats | None = None) -> Response:
     (400, True)
     """
     f = np.linspace(LOW, HIGH, COUNT) if frequencies is None else frequencies
-    frame = needle_frame(scenario)
+    frame = assemble(scenario)
     base = hub_motion(scenario)
     swept = frame.sweep(f, base)
+    shaft = shaft_nodes(frame.s, scenario.needle.taper_length, scenario.needle.first_bend)
     t = frame.node_tangent[0]
     end = stroke(swept.displacement[:, -1, :3])
     return Response(
         f,
         end,
-        _shaft_rms(swept, scenario),
+        shaft_rms(frame, shaft, swept.displacement[..., :3]),
         np.abs(swept.reaction[:, 3:] @ t),
         np.abs(swept.reaction[:, :3] @ t),
         swept.power_in,
@@ -81,20 +82,8 @@ def response(scenario: Scenario, frequencies: Floats | None = None) -> Response:
     )
 
 
-def _shaft_rms(swept: Sweep, scenario: Scenario) -> Floats:
-    frame, needle = swept.frame, scenario.needle
-    shaft = (frame.s >= needle.taper_length - 1e-12) & (frame.s <= needle.first_bend + 1e-12)
-    if shaft.sum() < 2:
-        return np.zeros(len(swept.frequency))
-    u, t = swept.displacement[:, shaft, :3], frame.node_tangent[shaft]
-    aside = u - (u * t).sum(axis=2, keepdims=True) * t
-    square = (np.abs(aside) ** 2).sum(axis=2)
-    s = frame.s[shaft]
-    return np.asarray(np.sqrt(np.trapezoid(square, s, axis=1) / (s[-1] - s[0]) / 2))
-
-
 def natural_modes(scenario: Scenario, highest: float = HIGH) -> Modes:
     """Give the needle's modes, hub held, with its fluid, up to a frequency [Hz]."""
-    modes = needle_frame(scenario).modes(16)
+    modes = assemble(scenario).modes(16)
     keep = modes.frequency <= highest
     return Modes(modes.frequency[keep], modes.shape[keep])

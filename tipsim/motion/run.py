@@ -1,17 +1,17 @@
 """The motion of a needle on the bench, with everything that is read off it."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from tipsim.motion import character
-from tipsim.motion.bench import needle_frame
+from tipsim.motion.assembly import assemble
 from tipsim.motion.character import Character
-from tipsim.motion.frame import Complexes, Frame
+from tipsim.motion.lumped import Complexes, Lumped
 from tipsim.motion.markers import Marker, track
 from tipsim.motion.sections import Floats
-from tipsim.motion.steady import Vibration
+from tipsim.motion.steady import Vibration, respond
 from tipsim.motion.travel import stroke
 from tipsim.setup.scenario import Scenario
 
@@ -28,8 +28,8 @@ class Motion:
         The scenario's tracked points.
     character : Character
         Shaft strokes and shares.
-    nodes : tuple of float
-        Places that stand still sideways, distance from the end [m].
+    still_points : tuple of float
+        Points without sideways motion, distance from the tip [m].
     edge_stroke : float
         Largest stroke on the mouth's rim, peak to peak [m].
     on_fraction : float
@@ -41,13 +41,18 @@ class Motion:
     vibration: Vibration
     markers: tuple[Marker, ...]
     character: Character
-    nodes: tuple[float, ...]
+    still_points: tuple[float, ...]
     edge_stroke: float
     on_fraction: float
     free: Vibration | None = None
 
     @property
-    def frame(self) -> Frame:
+    def nodes(self) -> tuple[float, ...]:
+        """Former name of `still_points`."""
+        return self.still_points
+
+    @property
+    def frame(self) -> Lumped:
         """The frame that vibrates."""
         return self.vibration.frame
 
@@ -131,7 +136,7 @@ def run(scenario: Scenario) -> Motion:
         vibration,
         track(vibration, scenario.markers),
         character.characterise(vibration, needle.taper_length, needle.first_bend),
-        character.nodes(vibration),
+        character.still_points(vibration),
         character.edge_stroke(vibration, radius, needle.bevel),
         scenario.duty.on_fraction,
         free,
@@ -144,12 +149,11 @@ def loaded_vibration(scenario: Scenario) -> tuple[Vibration, Vibration | None]:
     A handpiece that holds its motion keeps the hub's stroke; one that holds its power takes the
     power of the free needle, and everything scales so that the loaded needle takes as much.
     """
-    frequency, hub = scenario.drive.frequency, hub_motion(scenario)
-    loaded = needle_frame(scenario).respond(frequency, base=hub)
+    frequency, hub, frame = scenario.drive.frequency, hub_motion(scenario), assemble(scenario)
+    loaded = respond(frame, frequency, base=hub)
     if scenario.lens is None and scenario.support is None:
         return loaded, None
-    bare = replace(scenario, lens=None, support=None)
-    free = needle_frame(bare).respond(frequency, base=hub)
+    free = respond(frame.unloaded(), frequency, base=hub)
     if scenario.drive.holds == "power" and loaded.power_in > 0:
         loaded = loaded.scaled(float(np.sqrt(free.power_in / loaded.power_in)))
     return loaded, free

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tipsim.motion import band
-from tipsim.motion.frame import Complexes, Frame
+from tipsim.motion.lumped import Complexes, Lumped
 from tipsim.motion.sections import Floats
 from tipsim.setup.errors import BadInput, nearest
 
@@ -22,7 +22,7 @@ class Vibration:
 
     Attributes
     ----------
-    frame : Frame
+    frame : Lumped
         What vibrates.
     frequency : float
         Frequency [Hz].
@@ -33,7 +33,7 @@ class Vibration:
         fixed nodes what holds or drives them.
     """
 
-    frame: Frame
+    frame: Lumped
     frequency: float
     displacement: Complexes
     reaction: Complexes
@@ -96,12 +96,12 @@ class Vibration:
         return np.asarray(0.5 * np.einsum("ni,nij,nj->n", v.conj(), resistance, v).real)
 
 
-def base_motion(frame: Frame, node: int, base: Mapping[str, complex]) -> Complexes:
+def base_motion(frame: Lumped, node: int, base: Mapping[str, complex]) -> Complexes:
     """Turn named base motion into six amplitudes in space axes.
 
     Parameters
     ----------
-    frame : Frame
+    frame : Lumped
         Gives the tangent at the base.
     node : int
         The driven node.
@@ -129,7 +129,7 @@ def base_motion(frame: Frame, node: int, base: Mapping[str, complex]) -> Complex
 
 
 def respond(
-    frame: Frame,
+    frame: Lumped,
     frequency: float,
     *,
     base: Mapping[str, complex] | None = None,
@@ -140,7 +140,7 @@ def respond(
 
     Parameters
     ----------
-    frame : Frame
+    frame : Lumped
         What vibrates.
     frequency : float
         Frequency [Hz], above 0.
@@ -168,7 +168,7 @@ def respond(
     >>> import numpy as np
     >>> from tipsim.setup.material import Material
     >>> metal = Material(name="rod", young=113.8e9, poisson=0.342, density=4430.0)
-    >>> frame = Frame(np.outer(np.linspace(0, 20e-3, 41), [1, 0, 0]), 0.45e-3, 0.0, metal)
+    >>> frame = Lumped(np.outer(np.linspace(0, 20e-3, 41), [1, 0, 0]), 0.45e-3, 0.0, metal)
     >>> v = respond(frame, 100.0, base={"axial": 1e-6})
     >>> round(float(abs(v.displacement[-1, 0])) * 1e6, 4)
     1.0
@@ -188,13 +188,13 @@ def respond(
 
 
 def solve_systems(
-    frame: Frame, angular: complex, load: Complexes, held: Numbers, imposed: Complexes
+    frame: Lumped, angular: complex, load: Complexes, held: Numbers, imposed: Complexes
 ) -> tuple[Complexes, Complexes]:
     """Solve a frame's equations at one angular frequency [rad/s], which may be complex.
 
     Parameters
     ----------
-    frame : Frame
+    frame : Lumped
     angular : complex
         A part that nothing drives stays still and is not solved.
     load, imposed : (6n,) arrays
@@ -224,7 +224,7 @@ def solve_systems(
     return u, reaction
 
 
-def _loads(frame: Frame, forces: Mapping[int, ArrayLike] | None) -> Complexes:
+def _loads(frame: Lumped, forces: Mapping[int, ArrayLike] | None) -> Complexes:
     load = np.zeros((frame.n, 6), dtype=np.complex128)
     for node, force in (forces or {}).items():
         f = np.asarray(force)

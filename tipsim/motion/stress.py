@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tipsim.motion.frame import Complexes
+from tipsim.motion.lumped import Complexes
 from tipsim.motion.sections import Floats
 from tipsim.motion.steady import Vibration
 

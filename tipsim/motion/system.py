@@ -6,7 +6,7 @@ freedoms and half of the band, so one solve costs a quarter or less of the whole
 """
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,9 +15,6 @@ from scipy.linalg.lapack import zgbsv
 from tipsim.motion import band
 from tipsim.motion.sections import Floats
 from tipsim.setup.errors import BadInput
-
-if TYPE_CHECKING:
-    from tipsim.motion.frame import Frame
 
 IN_PLANE, OUT_OF_PLANE = (0, 1, 5), (2, 3, 4)
 """Freedoms of a node (ux uy uz rx ry rz) that move in the x-y plane and out of it."""
@@ -32,7 +29,7 @@ class System:
     freedoms : (k,) array of int
         Their numbers in the frame (six a node).
     stiffness, springs, mass, film, dampers : (4w-1, k) arrays
-        Bands; see `tipsim.motion.frame`.
+        Bands; see `tipsim.motion.lumped`.
     loss_factor : float
         Hysteretic loss factor of the stiffness.
     """
@@ -117,40 +114,51 @@ class System:
         return np.asarray(x, dtype=np.complex128)
 
 
-def systems(frame: "Frame") -> tuple[System, ...]:
-    """Give the equations of a frame: two systems when it is planar, else one."""
-    if _splits(frame):
-        return tuple(_system(frame, which) for which in (IN_PLANE, OUT_OF_PLANE))
-    return (_system(frame, tuple(range(6))),)
+def systems(
+    split: bool,
+    stiffness: Floats,
+    springs: Floats,
+    mass: Floats,
+    film: Floats,
+    dampers: Floats,
+    loss_factor: float,
+) -> tuple[System, ...]:
+    """Return the equations of a chain: in plane and out of plane, or all in one.
+
+    Parameters
+    ----------
+    split : bool
+        Whether motion in the x-y plane and out of it do not mix.
+    stiffness : (n-1, 12, 12) array
+        Of the segments [N/m, N, N m].
+    springs, mass, film, dampers : (n, 6, 6) arrays
+        At the nodes; see `tipsim.motion.lumped`.
+    loss_factor : float
+        Hysteretic loss factor of the stiffness.
+    """
+    n = len(mass)
+
+    def system(which: tuple[int, ...]) -> System:
+        pair = np.array([*which, *(6 + k for k in which)])
+        segment, node = np.ix_(pair, pair), np.ix_(which, which)
+
+        def at_nodes(matrices: Floats) -> Floats:
+            return band.from_nodes(np.ascontiguousarray(matrices[:, node[0], node[1]]))
+
+        return System(
+            (6 * np.arange(n)[:, None] + np.array(which)).ravel(),
+            band.from_segments(np.ascontiguousarray(stiffness[:, segment[0], segment[1]]), n),
+            at_nodes(springs),
+            at_nodes(mass),
+            at_nodes(film),
+            at_nodes(dampers),
+            loss_factor,
+        )
+
+    return tuple(system(w) for w in ((IN_PLANE, OUT_OF_PLANE) if split else (tuple(range(6)),)))
 
 
-def _splits(frame: "Frame") -> bool:
-    """Tell whether motion in and out of the x-y plane do not mix."""
-    flat = np.ptp(frame.points[:, 2]) <= 1e-12 * frame.length.sum()
-    cross = np.ix_(IN_PLANE, OUT_OF_PLANE)
-    extras = (frame.node_masses, frame.node_springs, frame.node_dampers)
-    return bool(flat) and not any(
-        (m[:, cross[0], cross[1]] != 0).any() or (m[:, cross[1], cross[0]] != 0).any()
-        for m in extras
-    )
-
-
-def _system(frame: "Frame", which: tuple[int, ...]) -> System:
-    node = np.ix_(which, which)
-    pair = np.array([*which, *(6 + k for k in which)])
-    segment = np.ix_(pair, pair)
-
-    def nodes(matrices: Floats) -> Floats:
-        return band.from_nodes(np.ascontiguousarray(matrices[:, node[0], node[1]]))
-
-    return System(
-        (6 * np.arange(frame.n)[:, None] + np.array(which)).ravel(),
-        band.from_segments(
-            np.ascontiguousarray(frame.segment_stiffness[:, segment[0], segment[1]]), frame.n
-        ),
-        nodes(frame.node_springs),
-        nodes(frame.node_mass),
-        nodes(frame.node_film),
-        nodes(frame.node_dampers),
-        frame.loss_factor,
-    )
+def mixes(matrices: Floats) -> bool:
+    """Return whether node matrices (n, 6, 6) couple motion in the x-y plane with that out of it."""
+    one, two = np.ix_(IN_PLANE, OUT_OF_PLANE)
+    return bool(matrices[:, one, two].any() or matrices[:, two, one].any())

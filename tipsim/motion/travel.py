@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tipsim.motion.frame import Complexes, Frame
+from tipsim.motion.lumped import Complexes, Lumped
 from tipsim.motion.sections import Floats
 
 
@@ -35,17 +35,17 @@ def stroke(amplitude: Complexes) -> Floats:
 
 
 def sideways(amplitude: Complexes, tangent: Floats) -> Complexes:
-    """Take away the part along the tangent: (n, 3) amplitudes, (n, 3) unit tangents."""
-    along = (amplitude * tangent).sum(axis=1)
-    return np.asarray(amplitude - along[:, None] * tangent)
+    """Return amplitudes (..., n, 3) without their part along unit tangents (n, 3)."""
+    along = (amplitude * tangent).sum(axis=-1, keepdims=True)
+    return np.asarray(amplitude - along * tangent)
 
 
-def at(frame: Frame, displacement: Complexes, s: ArrayLike) -> Complexes:
+def at(frame: Lumped, displacement: Complexes, s: ArrayLike) -> Complexes:
     """Give six amplitudes between nodes.
 
     Parameters
     ----------
-    frame : Frame
+    frame : Lumped
     displacement : (n, 6) complex array
         At the nodes [m, rad].
     s : (k,) array_like

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ellipe
 
-from tipsim.motion.frame import Complexes
+from tipsim.motion.lumped import Complexes
 from tipsim.motion.run import Motion
 from tipsim.motion.travel import at
 from tipsim.setup.scenario import Scenario

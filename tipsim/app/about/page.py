@@ -13,7 +13,7 @@ from tornado.web import RequestHandler
 from tipsim.app.about import checks, figure, origins, sure, teaching
 from tipsim.app.about.results import defaults, microns, percent, ratio
 from tipsim.app.page import shell_variables, templates
-from tipsim.motion.character import HUB_SHARE, NODE_DEPTH
+from tipsim.motion.character import HUB_SHARE, STILL_DEPTH
 from tipsim.motion.markers import STILL_SHARE
 from tipsim.setup.catalogue import catalogue
 from tipsim.setup.sourced import STATUSES, Sourced, number
@@ -74,7 +74,7 @@ def facts() -> dict[str, str]:
         "fit_axial": _text(number("drive.full_end_stroke_axial")),
         "published_ratio": f"{number('published.end_ratio').value:g}",
         "practice_ratio": f"{number('practice.fifth_marker_ratio').value:g}",
-        "node_depth": percent(NODE_DEPTH),
+        "node_depth": percent(STILL_DEPTH),
         "hub_share": percent(HUB_SHARE),
         "still_share": percent(STILL_SHARE),
     }

@@ -12,7 +12,7 @@ import numpy as np
 
 from tipsim.app.about.results import SPACE, defaults, percent, ratio
 from tipsim.app.words import listed, micro
-from tipsim.motion.bench import needle_frame
+from tipsim.motion.assembly import assemble
 from tipsim.motion.sensitivity import CHANGES, STEP
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
@@ -243,7 +243,7 @@ def nearest_resonance(scenario: Scenario) -> float:
 
     A twisting hub drives motion out of that plane only. Loss and films are left out.
     """
-    lowest = needle_frame(scenario).modes(7)
+    lowest = assemble(scenario).modes(7)
     share = (lowest.shape[:, :, :3] ** 2).sum(axis=1)
     aside = lowest.frequency[share[:, 2] > share.sum(axis=1) / 2]
     return float(aside[np.argmin(np.abs(aside - scenario.drive.frequency))])

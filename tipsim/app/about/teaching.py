@@ -208,7 +208,7 @@ def _turns(single: Result, counter: Result) -> str:
 def turning_at_node(result: Result) -> tuple[float, float]:
     """Give the node furthest from the end [m from it] and the surface's turning there [m]."""
     m = result.motion
-    place = m.nodes[-1]
+    place = m.still_points[-1]
     middle = m.frame.s[-1] - (m.frame.s[1:] + m.frame.s[:-1]) / 2
     return place, float(m.surface_stroke[np.argmin(np.abs(middle - place))])
 

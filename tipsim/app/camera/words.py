@@ -18,7 +18,7 @@ from tipsim.motion.camera.sampling import (
     rate_for,
     smear,
 )
-from tipsim.motion.frame import Complexes
+from tipsim.motion.lumped import Complexes
 
 RIGHT = 0.05
 """A stroke that is off by less than this share counts as right here; a convention."""

@@ -112,7 +112,7 @@ def _degrees(kelvin: float) -> str:
 
 
 def _places(r: Result) -> str:
-    return ", ".join(f"{n * 1e3:.1f} mm" for n in r.motion.nodes) or "none"
+    return ", ".join(f"{n * 1e3:.1f} mm" for n in r.motion.still_points) or "none"
 
 
 def warnings(a: Result, b: Result) -> list[str]:

@@ -12,7 +12,7 @@ from tipsim.motion.camera.film import STILLS, Film
 from tipsim.motion.camera.quiet import one_thread
 from tipsim.motion.camera.tracking import Track, track
 from tipsim.motion.camera.view import Dot
-from tipsim.motion.frame import Complexes
+from tipsim.motion.lumped import Complexes
 from tipsim.motion.markers import STILL_SHARE
 from tipsim.motion.sections import Floats
 

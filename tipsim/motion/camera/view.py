@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tipsim.motion.camera.settings import Camera
-from tipsim.motion.frame import Complexes
+from tipsim.motion.lumped import Complexes
 from tipsim.motion.run import Motion
 from tipsim.motion.sections import Floats
 from tipsim.motion.travel import at, stroke

@@ -8,7 +8,7 @@ from scipy.sparse import csc_array, dia_array
 from scipy.sparse.linalg import eigsh
 
 from tipsim.motion import band
-from tipsim.motion.frame import Frame
+from tipsim.motion.lumped import Lumped
 from tipsim.motion.sections import Floats
 from tipsim.setup.errors import BadInput
 
@@ -38,12 +38,12 @@ class Modes:
         return iter(zip(self.frequency.tolist(), self.shape, strict=True))
 
 
-def natural_modes(frame: Frame, count: int, fixed: Sequence[int] = (0,)) -> Modes:
+def modes(frame: Lumped, count: int, fixed: Sequence[int] = (0,)) -> Modes:
     """Find the lowest natural modes of a frame.
 
     Parameters
     ----------
-    frame : Frame
+    frame : Lumped
         Its loss and films are left out; fluid mass, added masses and springs count.
     count : int
         How many modes, from 1 to a third of the freedoms.
@@ -83,7 +83,7 @@ def natural_modes(frame: Frame, count: int, fixed: Sequence[int] = (0,)) -> Mode
     return Modes(frequency, shape.reshape(count, frame.n, 6))
 
 
-def _shift(frame: Frame) -> float:
+def _shift(frame: Lumped) -> float:
     """Give a shift of the order of the first bending mode, squared [rad²/s²]."""
     span = frame.length.sum()
     m = frame.material

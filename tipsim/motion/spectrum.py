@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike
 
 from tipsim.motion import band
 from tipsim.motion.elimination import outward
-from tipsim.motion.frame import Complexes, Frame
+from tipsim.motion.lumped import Complexes, Lumped
 from tipsim.motion.sections import Floats
 from tipsim.motion.steady import base_motion
 from tipsim.motion.system import System
@@ -24,7 +24,7 @@ class Sweep:
 
     Attributes
     ----------
-    frame : Frame
+    frame : Lumped
     frequency : (f,) array
         Frequencies [Hz].
     displacement : (f, n, 6) complex array
@@ -33,7 +33,7 @@ class Sweep:
         Force [N] and moment [N m] that drive the base.
     """
 
-    frame: Frame
+    frame: Lumped
     frequency: Floats
     displacement: Complexes
     reaction: Complexes
@@ -46,7 +46,7 @@ class Sweep:
 
 
 def sweep(
-    frame: Frame, frequencies: ArrayLike, base: Mapping[str, complex], fixed: Sequence[int] = (0,)
+    frame: Lumped, frequencies: ArrayLike, base: Mapping[str, complex], fixed: Sequence[int] = (0,)
 ) -> Sweep:
     """Solve the steady vibration at many frequencies, driven at the base.
 
@@ -55,7 +55,7 @@ def sweep(
 
     Parameters
     ----------
-    frame : Frame
+    frame : Lumped
     frequencies : (f,) array_like
         Frequencies [Hz], above 0.
     base : mapping
@@ -74,9 +74,9 @@ def sweep(
 
     Examples
     --------
-    >>> from tipsim.motion.bench import needle_frame
+    >>> from tipsim.motion.assembly import assemble
     >>> from tipsim.setup.scenario import Scenario
-    >>> frame = needle_frame(Scenario.preset("single-bend, torsional"))
+    >>> frame = assemble(Scenario.preset("single-bend, torsional"))
     >>> curve = sweep(frame, [31e3, 32e3], {"twist": 0.05})
     >>> one = frame.respond(32e3, base={"twist": 0.05})
     >>> bool(np.allclose(curve.displacement[1], one.displacement, rtol=1e-9))

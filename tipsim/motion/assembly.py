@@ -1,0 +1,170 @@
+"""From a scenario to the frame that stands for it.
+
+The needle's geometry is worked out once: distances of the nodes, then points and radii there; what
+surrounds the needle (`Coverage`) is made of these, and so are contact and support.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from tipsim.motion.contact import lens_matrices, support_matrices
+from tipsim.motion.frame import Frame
+from tipsim.motion.lumped import AtNodes, Surroundings
+from tipsim.motion.sections import Floats
+from tipsim.motion.water import annulus_factor, layer_resistance, sideways_film
+from tipsim.setup.scenario import Scenario
+
+
+@dataclass(frozen=True, eq=False)
+class Coverage:
+    """Radii of a needle and what the fluid around it does, place by place.
+
+    Attributes
+    ----------
+    outer, inner : (m,) arrays
+        Radii of the metal [m].
+    added : (m,) array
+        Added mass of the fluid outside over the mass of the displaced fluid; 0 where dry.
+    film : (m,) array
+        The film's share of sideways motion, see `tipsim.motion.water.sideways_film`.
+    wet : (m,) array of bool
+        Whether there is fluid outside.
+    density, layer : float
+        Of the fluid [kg/m³], and its Stokes-layer coefficient [N s^1.5/m³].
+    """
+
+    outer: Floats
+    inner: Floats
+    added: Floats
+    film: Floats
+    wet: np.ndarray
+    density: float
+    layer: float
+
+
+def assemble(scenario: Scenario) -> Frame:
+    """Return the lumped frame of a needle with its fluid.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Needle, sleeve, fluid, losses, contact and node spacing.
+
+    Returns
+    -------
+    Frame
+        Hub first, tip last. A node stands at the taper's end, at every joint and at the
+        sleeve's end, so that no segment is half in the sleeve.
+
+    Examples
+    --------
+    >>> assemble(Scenario.preset("straight, axial"))
+    Frame(94 nodes, 18.40 mm, Ti-6Al-4V)
+    """
+    needle = scenario.needle
+    s = needle.stations(scenario.spacing, (scenario.sleeve_end,))
+    middle = (s[1:] + s[:-1]) / 2
+    points = needle.points_at(s)
+    outer, inner = needle.radii_at(np.concatenate([s, middle]))
+    n = len(s)
+    springs, dampers = loads_at_nodes(scenario, s, tangents(points, s), float(outer[n - 1]))
+    return Frame(
+        points,
+        outer[:n],
+        inner[:n],
+        needle.material,
+        loss_factor=scenario.loss_factor,
+        around=water_around(_coverage(scenario, middle, outer[n:], inner[n:])),
+        springs=springs,
+        dampers=dampers,
+    )
+
+
+def loads_at_nodes(
+    scenario: Scenario, s: Floats, tangent: Floats, tip_radius: float
+) -> tuple[AtNodes, AtNodes]:
+    """Return springs and dashpots of lens and support by node, for a `Frame`.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    s, tangent : (n,), (n, 3) arrays
+        Distances of the nodes from the hub [m], and unit tangents there.
+    tip_radius : float
+        Outer radius at the tip [m].
+    """
+    springs: dict[int, Floats] = {}
+    dampers: dict[int, Floats] = {}
+    if scenario.support is not None:
+        angular = 2 * np.pi * scenario.drive.frequency
+        share = np.gradient(s)
+        k, c = support_matrices(scenario.support, s[-1] - s, share, tangent, angular)
+        for node in np.flatnonzero(k.any(axis=(1, 2))):
+            springs[int(node)], dampers[int(node)] = k[node], c[node]
+    if scenario.lens is not None and scenario.lens.contact > 0:
+        k_end, c_end = lens_matrices(scenario.lens, tip_radius, tangent[-1])
+        last = len(s) - 1
+        springs[last] = springs.get(last, 0) + k_end
+        dampers[last] = dampers.get(last, 0) + c_end
+    return springs, dampers
+
+
+def tangents(points: Floats, s: Floats) -> Floats:
+    """Return unit tangents (n, 3) of a line through points (n, 3) at distances s (n,) [m]."""
+    step = np.gradient(points, s, axis=0)
+    return np.asarray(step / np.linalg.norm(step, axis=1)[:, None])
+
+
+def coverage(scenario: Scenario, s: Floats) -> Coverage:
+    """Return radii and surroundings of a scenario's needle at distances from the hub (m,) [m]."""
+    return _coverage(scenario, s, *scenario.needle.radii_at(s))
+
+
+def _coverage(scenario: Scenario, s: Floats, outer: Floats, inner: Floats) -> Coverage:
+    fluid, sleeve = scenario.fluid, scenario.sleeve
+    wet = np.full(s.shape, scenario.outside.kind != "dry")
+    added, film = wet.astype(np.float64), sideways_film(outer, None)
+    if sleeve is not None:
+        sleeved = s < scenario.sleeve_end
+        wall = sleeve.radius_around(scenario.needle, outer)
+        added = np.where(sleeved, annulus_factor(outer, wall, sleeve.mobility), added)
+        film = np.where(sleeved, sideways_film(outer, wall, sleeve.mobility), film)
+        wet = wet | sleeved
+    layer = layer_resistance(fluid.density, fluid.viscosity)
+    return Coverage(outer, inner, added, film, wet, fluid.density, layer)
+
+
+def water_around(here: Coverage) -> Surroundings:
+    """Return the fluid's mass and films per metre of needle.
+
+    Sideways mass rho pi (c² + k a²), with bore radius c, outer radius a and the factor k of
+    the added mass [kg/m]; films see `film_parts`.
+    """
+    outside, bore = film_parts(here)
+    return Surroundings(
+        sideways_mass=here.density * np.pi * (here.inner**2 + here.added * here.outer**2),
+        film_sideways=outside.film_sideways,
+        film_along=np.asarray(outside.film_along) + np.asarray(bore.film_along),
+        film_twist=np.asarray(outside.film_twist) + np.asarray(bore.film_twist),
+    )
+
+
+def film_parts(here: Coverage) -> tuple[Surroundings, Surroundings]:
+    """Return the Stokes layers outside the needle and in its bore, without any mass.
+
+    With the layer's coefficient R at radius r: 2 pi r R lengthwise and, times the film's share,
+    sideways [N s^1.5/m²]; 2 pi r³ R in twist [N s^1.5]. Fluid in the bore moves sideways with
+    the needle.
+    """
+    wet = np.where(here.wet, here.layer, 0.0)
+    outside = Surroundings(
+        film_sideways=2 * np.pi * here.outer * wet * here.film,
+        film_along=2 * np.pi * here.outer * wet,
+        film_twist=2 * np.pi * here.outer**3 * wet,
+    )
+    bore = Surroundings(
+        film_along=2 * np.pi * here.inner * here.layer,
+        film_twist=2 * np.pi * here.inner**3 * here.layer,
+    )
+    return outside, bore

@@ -1,0 +1,275 @@
+"""A frame of lumped masses and beam segments along any line in space."""
+
+from collections.abc import Mapping, Sequence
+from copy import copy
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Self
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from tipsim.motion import band, segments
+from tipsim.motion.sections import Floats, Sections
+from tipsim.motion.system import System, mixes, systems
+from tipsim.setup.errors import BadInput
+from tipsim.setup.material import Material
+
+Complexes = NDArray[np.complex128]
+AtNodes = Mapping[int, ArrayLike]
+
+
+@dataclass(frozen=True)
+class Surroundings:
+    """What clings to each segment beside its own metal, per metre of length.
+
+    Attributes
+    ----------
+    sideways_mass : float or (m,) array
+        Mass that follows sideways motion only [kg/m]: fluid in the bore, added mass around.
+    film_sideways, film_along, film_twist : float or (m,) array
+        Stokes-layer coefficients: at angular frequency w the layer resists with
+        (1 + i) sqrt(w) times this, per metre [N s^1.5/m² for motion, N s^1.5 for twist].
+    """
+
+    sideways_mass: ArrayLike = 0.0
+    film_sideways: ArrayLike = 0.0
+    film_along: ArrayLike = 0.0
+    film_twist: ArrayLike = 0.0
+
+
+class Lumped:
+    """Lumped masses at nodes, joined by round beam segments.
+
+    Each node carries half of its neighbours' metal mass, polar and cross inertia and whatever
+    clings to them; segments carry axial, torsion, bending and shear stiffness.
+
+    Parameters
+    ----------
+    points : (n, 3) array_like
+        Nodes in space, in order [m]; any polyline without repeated points.
+    outer_radius, inner_radius : array_like
+        Radii [m]: one number, one per node (n,), or one per segment (n-1,). With one per node
+        a segment takes the mean of its ends (a cone). Inner 0 is a rod.
+    material : Material
+        Elastic constants, density and loss factor.
+    shear, rotary : bool
+        Whether segments yield in shear and nodes carry cross inertia. Both off: slender beam.
+    loss_factor : float, optional
+        Hysteretic loss factor eta in E(1 + i eta), G(1 + i eta); the material's when absent.
+    around : Surroundings, optional
+        Fluid that moves along.
+    masses, springs, dampers : mapping of node to array_like, optional
+        Extras at nodes: a number (the three displacements alike), six numbers (the diagonal) or
+        a 6 x 6 matrix; kg and kg m², N/m and N m/rad, N s/m and N m s/rad.
+
+    Raises
+    ------
+    BadInput
+        When a shape does not fit or a radius, length or node is impossible.
+
+    Attributes
+    ----------
+    node_masses, node_springs, node_dampers : (n, 6, 6) arrays
+        The extras at nodes.
+    """
+
+    def __init__(
+        self,
+        points: ArrayLike,
+        outer_radius: ArrayLike,
+        inner_radius: ArrayLike,
+        material: Material,
+        *,
+        shear: bool = True,
+        rotary: bool = True,
+        loss_factor: float | None = None,
+        around: Surroundings | None = None,
+        masses: AtNodes | None = None,
+        springs: AtNodes | None = None,
+        dampers: AtNodes | None = None,
+    ) -> None:
+        self.points = _points(points)
+        self.n = len(self.points)
+        self.tangent, self.length = segments.tangents(self.points)
+        self.section = Sections(
+            _per_segment(outer_radius, self.n, "outer_radius"),
+            _per_segment(inner_radius, self.n, "inner_radius"),
+        )
+        _check_radii(self.section)
+        self.material = material
+        self.shear, self.rotary = shear, rotary
+        self.loss_factor = material.loss_factor if loss_factor is None else loss_factor
+        self.around = around or Surroundings()
+        self.node_masses = self._at_nodes(masses, "masses")
+        self.node_springs = self._at_nodes(springs, "springs")
+        self.node_dampers = self._at_nodes(dampers, "dampers")
+
+    def __repr__(self) -> str:
+        """Return size and length in words."""
+        size = f"{self.n} nodes, {self.length.sum() * 1e3:.2f} mm"
+        return f"{type(self).__name__}({size}, {self.material.name})"
+
+    @cached_property
+    def s(self) -> Floats:
+        """Distance along the line from the first node [m], shape (n,)."""
+        return np.concatenate([[0.0], np.cumsum(self.length)])
+
+    @cached_property
+    def node_tangent(self) -> Floats:
+        """Unit tangent at each node (mean of the neighbours), shape (n, 3)."""
+        mean = np.zeros((self.n, 3))
+        mean[:-1] += self.tangent
+        mean[1:] += self.tangent
+        return np.asarray(mean / np.linalg.norm(mean, axis=1)[:, None])
+
+    @cached_property
+    def segment_stiffness(self) -> Floats:
+        """Stiffness of each segment in space axes, shape (n-1, 12, 12) [N/m, N, N m]."""
+        m = self.material
+        return segments.stiffness(
+            self.tangent, self.length, self.section, m.young, m.poisson, self.shear
+        )
+
+    @cached_property
+    def stiffness(self) -> Floats:
+        """Stiffness of the segments as a band, shape (23, 6n)."""
+        return band.from_segments(self.segment_stiffness, self.n)
+
+    @cached_property
+    def mass(self) -> Floats:
+        """Lumped mass as a band, shape (23, 6n)."""
+        return band.from_nodes(self.node_mass)
+
+    @cached_property
+    def node_mass(self) -> Floats:
+        """Lumped mass at nodes, extras included, shape (n, 6, 6) [kg, kg m²]."""
+        rho = self.material.density
+        metal = rho * self.section.area
+        around = np.broadcast_to(np.asarray(self.around.sideways_mass, float), metal.shape)
+        cross = rho * self.section.second_moment if self.rotary else np.zeros_like(metal)
+        lumped = self.lumped(metal, metal + around, rho * self.section.polar_moment, cross)
+        return np.asarray(lumped + self.node_masses)
+
+    @cached_property
+    def node_film(self) -> Floats:
+        """Stokes-layer coefficients lumped at nodes, shape (n, 6, 6) [N s^1.5/m, N m s^1.5]."""
+        shape = self.length.shape
+        around = self.around
+        along, side, twist = (
+            np.broadcast_to(np.asarray(c, float), shape)
+            for c in (around.film_along, around.film_sideways, around.film_twist)
+        )
+        return self.lumped(along, side, twist, np.zeros(shape))
+
+    @cached_property
+    def systems(self) -> tuple[System, ...]:
+        """The equations of motion, split where they fall apart; see `tipsim.motion.system`."""
+        flat = np.ptp(self.points[:, 2]) <= 1e-12 * self.length.sum()
+        extras = (self.node_masses, self.node_springs, self.node_dampers)
+        return systems(
+            bool(flat) and not any(mixes(m) for m in extras),
+            self.segment_stiffness,
+            self.node_springs,
+            self.node_mass,
+            self.node_film,
+            self.node_dampers,
+            self.loss_factor,
+        )
+
+    def unloaded(self) -> Self:
+        """Return the same frame without springs and dampers at its nodes."""
+        out = copy(self)
+        out.__dict__.pop("systems", None)
+        out.node_springs = out.node_dampers = np.zeros((self.n, 6, 6))
+        return out
+
+    def freedoms(self, nodes: Sequence[int]) -> NDArray[np.intp]:
+        """Return the numbers of the six freedoms of each node, shape (6k,)."""
+        which = np.asarray(nodes, dtype=np.intp)
+        if which.size and not (-self.n <= which.min() and which.max() < self.n):
+            raise BadInput("fixed", str(list(nodes)), f"nodes from 0 to {self.n - 1}")
+        return (6 * (which[:, None] % self.n) + np.arange(6)).ravel()
+
+    def dynamic_stiffness(self, frequency: float) -> Complexes:
+        """Return K(1 + i eta) + K_s + i w C + i w^1.5 (1 + i) C_film - w² M as a band.
+
+        Parameters
+        ----------
+        frequency : float
+            Frequency [Hz].
+
+        Returns
+        -------
+        (23, 6n) complex array
+            Force per displacement, time as exp(+i w t).
+        """
+        w = 2 * np.pi * frequency
+        out = self.stiffness * (1 + 1j * self.loss_factor)
+        out += band.from_nodes(self.node_springs) - w**2 * self.mass
+        out += (1j * w) * band.from_nodes(self.node_dampers)
+        out += ((1j - 1) * w**1.5) * band.from_nodes(self.node_film)
+        return np.asarray(out, dtype=np.complex128)
+
+    def lumped(self, along: Floats, side: Floats, polar: Floats, cross: Floats) -> Floats:
+        """Return per-metre properties of segments shared between their end nodes, (n, 6, 6)."""
+        tt = segments.along(self.tangent)
+        across = np.eye(3) - tt
+        half = (self.length / 2)[:, None, None]
+        out = np.zeros((self.n, 6, 6))
+        for block, lengthwise, sideways in (
+            (slice(0, 3), along, side),
+            (slice(3, 6), polar, cross),
+        ):
+            share = half * (lengthwise[:, None, None] * tt + sideways[:, None, None] * across)
+            out[:-1, block, block] += share
+            out[1:, block, block] += share
+        return out
+
+    def _at_nodes(self, extras: AtNodes | None, name: str) -> Floats:
+        out = np.zeros((self.n, 6, 6))
+        for node, value in (extras or {}).items():
+            if not -self.n <= node < self.n:
+                raise BadInput(name, f"node {node}", f"a node from 0 to {self.n - 1}")
+            a = np.asarray(value, dtype=np.float64)
+            if a.shape == ():
+                a = np.repeat([float(a), 0.0], 3)
+            if a.shape not in ((6,), (6, 6)):
+                raise BadInput(
+                    name, f"shape {a.shape}", "one number, six numbers or a 6 x 6 matrix"
+                )
+            out[node] += a if a.ndim == 2 else np.diag(a)
+        return out
+
+
+def _points(points: ArrayLike) -> Floats:
+    out = np.array(points, dtype=np.float64)
+    if out.ndim != 2 or out.shape[1] != 3 or len(out) < 2 or not np.isfinite(out).all():
+        raise BadInput("points", f"shape {out.shape}", "(n, 3) finite numbers with n of 2 or more")
+    apart = (np.diff(out, axis=0) ** 2).sum(axis=1) > 0
+    if not apart.all():
+        node = int(np.argmin(apart)) + 1
+        raise BadInput("points", f"node {node}", "a place other than the node before it")
+    return out
+
+
+def _per_segment(radius: ArrayLike, n: int, name: str) -> Floats:
+    r = np.asarray(radius, dtype=np.float64)
+    if r.shape == (n,):
+        return np.asarray((r[:-1] + r[1:]) / 2)
+    if r.shape not in ((), (n - 1,)):
+        raise BadInput(
+            name, f"shape {r.shape}", f"one number, {n} at nodes or {n - 1} for segments"
+        )
+    return np.array(np.broadcast_to(r, (n - 1,)))
+
+
+def _check_radii(section: Sections) -> None:
+    ok = (section.inner >= 0) & (section.outer > section.inner)
+    if not ok.all():
+        at = int(np.argmin(ok))
+        raise BadInput(
+            "outer_radius",
+            f"{section.outer[at]:g} m around a bore of {section.inner[at]:g} m in segment {at}",
+            "more than the inner radius, which is 0 or more",
+        )
