@@ -23,10 +23,9 @@ from tipsim.motion.run import run
 from tipsim.setup.scenario import Scenario
 from tipsim.tissue.bands import Band
 from tipsim.tissue.crossings import crossing_rate, flutter, share_beyond
-from tipsim.tissue.equal import Side, equal_cutting_power, wide_ratio
+from tipsim.tissue.equal import EQUAL_CUT, EQUAL_POWER, Side, equal_cutting_power, wide_ratio
 from tipsim.tissue.iris import beside
 from tipsim.tissue.nucleus import cutting, efficiency
-from tipsim.tissue.result import EQUAL_CUT, EQUAL_POWER
 from tipsim.tissue.touch import mean_length
 
 ReportTable = Callable[[str, Iterable[str]], None]

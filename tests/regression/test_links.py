@@ -4,6 +4,7 @@ import json
 import math
 import re
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qsl
@@ -17,11 +18,14 @@ from tipsim.app.heat.state import HeatState
 from tipsim.app.pages.flow.state import FlowState
 from tipsim.app.tissue.state import TissueState
 from tipsim.motion.camera import measure, shoot
+from tipsim.quantities import PARTS, plain
 from tipsim.setup import link
-from tipsim.solve import PARTS, compare, solve
+from tipsim.solve import compare, solve
 
 RECORDED = json.loads(Path(__file__).with_name("links.json").read_text(encoding="utf-8"))
 """What the code of an older commit said of each link; see `record_links.py`."""
+PLAIN = {part: partial(plain, part=part) for part in PARTS}
+"""Each part of a result as plain data."""
 STATES: dict[str, Any] = {
     "pair": BenchState,
     "heat": HeatState,
@@ -41,13 +45,13 @@ def items_of(query: str) -> dict[str, str]:
 
 
 def of_one(query: str, recorded: Any) -> Any:
-    return values.of_result(solve(link.from_query(query)), PARTS, list(recorded))
+    return values.of_result(solve(link.from_query(query)), PLAIN, list(recorded))
 
 
 def of_pair(query: str, recorded: Any) -> Any:
     pair = link.pair_from_items(items_of(query))
     return {
-        side: values.of_result(solve(scenario), PARTS, list(recorded[side]))
+        side: values.of_result(solve(scenario), PLAIN, list(recorded[side]))
         for side, scenario in zip("ab", pair, strict=True)
     }
 

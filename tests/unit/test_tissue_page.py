@@ -19,9 +19,8 @@ from tipsim.setup.sourced import number
 from tipsim.setup.tissue import Tissue
 from tipsim.store import result as solve
 from tipsim.tissue.bands import Band
-from tipsim.tissue.equal import Rubbing
+from tipsim.tissue.equal import EQUAL_CUT, EQUAL_POWER, Rubbing
 from tipsim.tissue.iris import beside, film
-from tipsim.tissue.result import EQUAL_CUT, EQUAL_POWER
 
 FIRST = TissueState.first()
 HOT = {"outside": "wound", "occlusion": "100", "duration": "10", "eye.iris_gap_mm": "0"}

@@ -12,9 +12,9 @@ from tipsim.lesson.format import ITEM_KINDS, School
 from tipsim.lesson.quantities import FUNCTIONS, QUANTITIES, part_of, solved
 from tipsim.lesson.read import school
 from tipsim.paths import lessons_folder
+from tipsim.quantities import PARTS
 from tipsim.setup.errors import BadInput
 from tipsim.setup.toml_text import decode_text, read_bytes, write_whole
-from tipsim.solve import PLAIN
 
 FORMATS = ("xapi", "csv", "json")
 
@@ -85,7 +85,7 @@ def _quantities(_args: argparse.Namespace) -> int:
         print(f"  {q.name:22} {q.unit:18} {q.meaning}")
     print("\nPaths, with their values for the single-bend needle under torsional drive")
     result = solved({"needle": "single-bend", "drive": "torsional"}).result
-    for name in PLAIN:
+    for name in PARTS:
         for path, value in _flat(f"a.{name}", part_of(result, name)):
             print(f"  {path:55} {value}")
     print("\nWhat is set, as in a scenario file: a.setting.drive.power_percent")

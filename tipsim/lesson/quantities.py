@@ -14,11 +14,12 @@ from tipsim.lesson.filmed import mark_stroke
 from tipsim.lesson.format import Side, Value
 from tipsim.motion.camera import sampling
 from tipsim.motion.sections import Floats
+from tipsim.quantities import PARTS, plain
 from tipsim.setup import sourced
 from tipsim.setup.errors import BadInput, nearest
 from tipsim.setup.fields import to_plain
 from tipsim.setup.link import from_items
-from tipsim.solve import PLAIN, Result
+from tipsim.solve import Result
 
 
 @dataclass(frozen=True)
@@ -83,11 +84,11 @@ def part_of(result: Result, name: str) -> Any:
         return result.scenario.needle.title
     if name == "setting":
         return to_plain(result.scenario)
-    if name not in PLAIN:
-        known = [*QUANTITIES, "title", "setting", *PLAIN]
+    if name not in PARTS:
+        known = [*QUANTITIES, "title", "setting", *PARTS]
         allowed = f"such as end_stroke_um_pp{nearest(name, known)}"
         raise BadInput(name, "not a known quantity", allowed)
-    return PLAIN[name](result)
+    return plain(result, name)
 
 
 def read_path(part: Callable[[str], Any], path: Path) -> Any:

@@ -23,6 +23,9 @@ NO_CUT = 1e-100
 FAR = 1e12
 """Ratios beyond this are cut: where one iris is practically never touched."""
 
+EQUAL_POWER, EQUAL_CUT = 4.0, 2.0
+"""Ratios of rubbing that common practice suggests (no source), at equal power and equal cutting."""
+
 
 @dataclass(frozen=True)
 class Side:

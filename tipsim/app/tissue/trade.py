@@ -14,9 +14,16 @@ from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
 from tipsim.solve import Result
 from tipsim.tissue.bands import Band
-from tipsim.tissue.equal import EqualCut, Rubbing, Side, rubbing_ratio, wide_ratio
+from tipsim.tissue.equal import (
+    EQUAL_CUT,
+    EQUAL_POWER,
+    EqualCut,
+    Rubbing,
+    Side,
+    rubbing_ratio,
+    wide_ratio,
+)
 from tipsim.tissue.iris import Iris
-from tipsim.tissue.result import EQUAL_CUT, EQUAL_POWER
 
 Data = dict[str, Any]
 LEAST_TOP, DECADES = 3, 6

@@ -1,0 +1,85 @@
+"""Outputs of heat."""
+
+from functools import partial
+
+from tipsim.heat.sources import CAUSES
+from tipsim.quantities.declare import WATT, Computed, Quantity
+from tipsim.setup.sourced import number
+from tipsim.setup.units import CELSIUS, SECOND
+
+_BENCH = number("limit.bench")
+_CAUSE = {
+    "metal": "Heat from the metal's own losses",
+    "films_outside": "Heat in the films outside",
+    "films_bore": "Heat in the films of the bore",
+    "lens": "Heat in the lens",
+    "unresolved": "Lost in the hub, not assigned",
+    "rubbing": "Heat from rubbing under load",
+    "squeezing": "Heat from squeezing the sleeve",
+}
+
+
+def _mean(cause: str, r: Computed) -> float:
+    return r.heat.duty * r.heat.sources.total(cause)
+
+
+HEAT = (
+    Quantity(
+        "heat.duration", "duration_s", "Run length", lambda r: float(r.heat.time[-1]),
+        "Time that was computed; shorter than set when the fluid boils.", unit=SECOND,
+    ),
+    Quantity(
+        "heat.start", "start_temperature_c", "Temperature at the start",
+        lambda r: float(r.heat.temperature[0, 0]), "Of everything.", unit=CELSIUS, decimals=1,
+    ),
+    Quantity(
+        "heat.peak_sleeve", "peak_sleeve_temperature_c", "Sleeve, outside (bare: metal)",
+        lambda r: r.heat.peak_sleeve,
+        "Highest temperature of the sleeve's outer half anywhere, over the run; of the metal "
+        "where there is no sleeve. Computed.", unit=CELSIUS, decimals=1, short="Sleeve",
+    ),
+    Quantity(
+        "heat.peak_metal", "peak_metal_temperature_c", "Metal",
+        lambda r: float(r.heat.metal_peak.max()),
+        "Highest temperature of the metal anywhere, over the run. Computed.",
+        unit=CELSIUS, decimals=1,
+    ),
+    Quantity(
+        "heat.peak_wound", "peak_wound_temperature_c", "Tissue at the sleeve",
+        lambda r: r.heat.peak_wound,
+        "Highest temperature of the tissue layer next to the sleeve; only in a wound. Layer and "
+        f"place are assumed: {number('tissue.near').text} thick.", unit=CELSIUS, decimals=1,
+        short="Tissue",
+    ),
+    Quantity(
+        "heat.to_45", "seconds_to_45_c", "45 °C outside after",
+        lambda r: r.heat.seconds_to(CELSIUS.to_si(45)),
+        f"When the sleeve's outside first reaches the {_BENCH.label}. {_BENCH.source}",
+        unit=SECOND, digits=2, source="limit.bench",
+    ),
+    Quantity(
+        "heat.to_60", "seconds_to_60_c", "60 °C outside after",
+        lambda r: r.heat.seconds_to(CELSIUS.to_si(60)),
+        "When it first reaches 60 °C, where collagen of the cornea shrinks: "
+        f"{number('limit.collagen_to').source}", unit=SECOND, digits=2, source="limit.collagen_to",
+    ),
+    Quantity(
+        "heat.boiled", "boiled_after_s", "Fluid boils after", lambda r: r.heat.boiled,
+        "When fluid in sleeve or bore first reaches 100 °C. Steam is not in the model, so it ends "
+        "there.", unit=SECOND, digits=2,
+    ),
+    *(
+        Quantity(
+            f"heat.source_{cause}", f"sources_w.{cause}", _CAUSE[cause],
+            partial(_mean, cause),
+            "Mean over pulses and rests, with the load as set.", unit=WATT,
+        )
+        for cause in CAUSES
+    ),
+    Quantity(
+        "heat.imbalance", "energy_balance_error", "Energy not accounted for",
+        lambda r: r.heat.imbalance,
+        "Energy that came in, less what went out and what is stored, over what is stored: the "
+        "error of the calculation itself, not of the model.", digits=1,
+    ),
+)  # fmt: skip
