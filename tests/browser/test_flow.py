@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -23,7 +24,7 @@ def ready(page: Page) -> Page:
     page.locator(".chip").first.wait_for()
     page.locator("article h3").first.wait_for()
     expect(page.locator("svg.bench")).to_have_count(2)
-    expect(page.locator(".chart polyline.a")).to_have_count(3)
+    expect(page.locator(".chart-read", has_text="Time ")).to_have_count(3)
     return page
 
 
@@ -101,7 +102,7 @@ def test_all_of_it_works_by_keyboard(browser_page: OpenPage) -> None:
     page.get_by_label("Time", exact=True).focus()
     page.keyboard.press("Home")
     expect(page.locator(".reading")).to_have_text("0.00 s")
-    page.locator(".chart").first.click(position={"x": 200, "y": 60})
+    page.locator(".chart-host").first.click(position={"x": 200, "y": 60})
     assert at(page) > 0
     before = at(page)
     button(page, "20 milliseconds on").focus()
@@ -115,7 +116,73 @@ def test_all_of_it_works_by_keyboard(browser_page: OpenPage) -> None:
     expect(rows.get_by_role("row", name="lowest pressure")).to_have_count(2)
     page.get_by_label("Show", exact=True).focus()
     page.keyboard.press("ArrowDown")
-    expect(page.locator(".chart").last).to_contain_text("0.6")
+    # From 0.1 s before the piece goes, at 0.55 s, to 0.6 s after it.
+    last = page.locator(".chart").last
+    last.get_by_text("Table and downloads").click()
+    places = last.locator("tbody th").all_inner_texts()
+    assert (places[0], places[-1]) == ("0.45", "1.15")
+
+
+def test_a_chart_reads_what_was_solved(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/flow?b.needle=straight-1.1", **CALM))
+    state = FlowState.from_items({"b.needle": "straight-1.1"})
+    chart = page.locator(".chart").first
+    slider = chart.get_by_role("slider", name="Pressure in the chamber over time")
+    slider.focus()
+    page.keyboard.press("Home")
+    page.keyboard.press("PageUp")
+    words = chart.locator(".chart-read").inner_text()
+    found = re.fullmatch(r"Time ([\d.]+) s: A ([\d.]+) mmHg, B ([\d.]+) mmHg", words)
+    assert found and slider.get_attribute("aria-valuetext") == words
+    at, *values = map(float, found.groups())
+    end = max(run.time[-1] for run in state.runs)
+    assert at == pytest.approx(end / 5, abs=0.005)  # ten steps of a fiftieth of what is shown
+    for value, run in zip(values, state.runs, strict=True):
+        assert value == pytest.approx(
+            np.interp(at, run.time, run.chamber) / MMHG.to_si(1), rel=0.01
+        )
+    page.keyboard.press("Enter")
+    expect(page.locator(".reading")).to_have_text(f"{at:.2f} s")
+
+
+def test_a_chart_gives_its_numbers_as_csv_and_its_picture(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/flow", **CALM))
+    run = FlowState.from_items({}).runs[0]
+    chart = page.locator(".chart").nth(1)
+    chart.get_by_text("Table and downloads").click()
+    with page.expect_download() as csv:
+        chart.get_by_role("button", name="Download as CSV").click()
+    head, *rows = Path(csv.value.path()).read_text().splitlines()
+    assert csv.value.suggested_filename == "tipsim-flow-vacuum.csv"
+    assert head == 'Time [s],"A, vacuum [mmHg]","B, vacuum [mmHg]"'
+    table = np.array([[float(cell) for cell in row.split(",")] for row in rows])
+    np.testing.assert_allclose(table[:, 0], run.time, atol=1e-6)
+    np.testing.assert_allclose(table[:, 1], run.vacuum / MMHG.to_si(1), atol=1e-3)
+    with page.expect_download() as picture:
+        chart.get_by_role("button", name="Download as image").click()
+    assert picture.value.suggested_filename == "tipsim-flow-vacuum.png"
+    assert Path(picture.value.path()).read_bytes().startswith(b"\x89PNG")
+
+
+def test_a_chart_zooms_and_shows_all_again(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/flow", **CALM))
+    chart = page.locator(".chart").last
+    chart.get_by_text("Table and downloads").click()
+    places = chart.locator("tbody th")
+    whole = places.all_inner_texts()
+    chart.get_by_role("button", name="Zoom in").click()
+    expect(places.last).not_to_have_text(whole[-1])
+    chart.get_by_role("button", name="Show all").click()
+    expect(places.last).to_have_text(whole[-1])
+
+
+def test_a_chart_follows_the_theme(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/flow", **CALM))
+    host = page.locator(".chart-host").first
+    before = host.screenshot()
+    page.get_by_role("button", name="Dark colours").click()
+    expect(page.locator("html")).to_have_attribute("data-theme", "dark")
+    assert host.screenshot() != before
 
 
 def test_an_example_changes_words_numbers_and_link_and_survives_a_reload(

@@ -15,6 +15,7 @@ const LINE_PX = 13; // from one word to the next above it
 const ZOOM = 1.5;
 const STEP = 1 / 50; // of what is shown, for an arrow key
 const READ_MS = 120; // between two readings of a running clock
+const HINT = "Point at the chart, or use the arrow keys, to read values.";
 const ICONS = {
   more: "M8 3v10M3 8h10",
   less: "M3 8h10",
@@ -54,12 +55,12 @@ export class Chart {
    *   whatever lies over the chart has to be placed anew
    */
   constructor(name, options = {}) {
-    Object.assign(this, { name, options });
+    this.name = name;
     this.options = options;
     this.id = `chart-${++count}`;
     this.host = make("div", { className: "chart-host" });
     this.over = make("div", { className: "chart-over" });
-    this.read = make("output", { className: "chart-read" });
+    this.read = make("p", { className: "chart-read" });
     this.text = make("p", { className: "chart-text", id: `${this.id}-text` });
     this.focus = make("div", { className: "chart-focus", tabIndex: 0, role: "slider" });
     this.focus.setAttribute("aria-describedby", this.text.id);
@@ -89,7 +90,8 @@ export class Chart {
 
   tools() {
     const icon = (d) => draw("svg", { viewBox: "0 0 16 16", "aria-hidden": "true" }, draw("path", { d }));
-    const tool = (words, d, click) => make("button", { type: "button", title: words, ariaLabel: words, click }, icon(d));
+    const tool = (words, d, click) =>
+      make("button", { type: "button", title: words, ariaLabel: words, click }, icon(d));
     this.modes = {
       box: tool("Zoom: drag over a part", ICONS.box, () => this.mode("box")),
       pan: tool("Move: drag, or turn the wheel to zoom", ICONS.pan, () => this.mode("pan")),
@@ -155,6 +157,7 @@ export class Chart {
     this.views = views;
     this.view = [...views][0] ?? views.roots?.[0];
     this.document = this.view.model.document;
+    this.view.canvas_view.events_el.tabIndex = -1; // the chart itself takes the keyboard
     for (const name of ["x", "y"]) this.part(name).change.connect(() => this.later());
     this.dress();
     if (this.data) this.show(this.data);
@@ -172,7 +175,7 @@ export class Chart {
     this.paint = paint;
     const font = getComputedStyle(this.node).fontFamily;
     const plot = this.view.model;
-    plot.border_fill_color = null;
+    plot.setv({ border_fill_color: null, background_fill_color: null });
     plot.title.setv({ text_color: paint("ink-soft"), text_font: font, text_font_size: "12px" });
     for (const axis of [...plot.below, ...plot.left]) {
       axis.setv({
@@ -211,7 +214,6 @@ export class Chart {
     this.feed();
     this.limits();
     this.text.textContent = summary(this.kind, data);
-    this.fill();
     this.tell();
     this.later();
   }
@@ -250,7 +252,8 @@ export class Chart {
     const { kind, data } = this;
     const curves = Object.values(data.lines);
     const xs = data.x ?? rangeOf(kind.x, curves.map(({ x }) => x), true);
-    const extra = [...(data.levels ?? []).map(({ y }) => y), ...(data.bands ?? []).flatMap(({ low, high }) => [low, high])];
+    const bands = (data.bands ?? []).flatMap(({ low, high }) => [low, high]);
+    const extra = [...(data.levels ?? []).map(({ y }) => y), ...bands];
     const lists = [...curves.flatMap(({ y, low, high }) => [y ?? [], low ?? [], high ?? []]), extra];
     const ys = data.y ?? rangeOf(kind.y, lists, false);
     const same = this.home && this.home.x.join() === xs.join();
@@ -302,6 +305,7 @@ export class Chart {
     const column = (name) => words.map((word) => word[name]);
     const names = ["x", "y", "text", "colour", "align", "style", "dx", "dy"];
     this.part("words").data = Object.fromEntries(names.map((name) => [name, column(name)]));
+    this.fill();
   }
 
   frame() {
@@ -409,8 +413,7 @@ export class Chart {
     this.now = x;
     if (!this.view) return;
     this.part("cursor").setv({ location: x, visible: true });
-    if (this.at !== null || performance.now() - (this.said ?? 0) < READ_MS) return;
-    this.tell();
+    if (this.at === null) this.telling ??= setTimeout(() => this.tell(), READ_MS);
   }
 
   /** @param {number | null} x read here; null: where the clock is */
@@ -422,7 +425,8 @@ export class Chart {
   /** Write the values at the probe, else at the clock. */
   tell() {
     if (!this.view || !this.data) return;
-    this.said = performance.now();
+    clearTimeout(this.telling);
+    this.telling = undefined;
     const at = this.at ?? this.now;
     this.part("probe").setv({ location: this.at ?? 0, visible: this.at !== null });
     const dots = [];
@@ -434,7 +438,7 @@ export class Chart {
     }
     if (dots.length || this.part("read").data.x.length) this.part("read").data = this.dotColumns(dots);
     const [low, high] = this.span();
-    const words = at === null ? "Point at the chart, or use the arrow keys, to read values." : reading(this.kind, this.data, at);
+    const words = at === null ? HINT : reading(this.kind, this.data, at);
     this.read.textContent = words;
     this.focus.setAttribute("aria-valuemin", String(low));
     this.focus.setAttribute("aria-valuemax", String(high));
@@ -551,8 +555,8 @@ export class Chart {
     if (!this.details.open || !this.kind || !this.data) return;
     const { titles, rows } = table(this.kind, this.data, this.span());
     this.head.replaceChildren(...titles.map((title) => make("th", { scope: "col" }, title)));
-    const cells = ([first, ...rest]) => [make("th", { scope: "row" }, first), ...rest.map((text) => make("td", {}, text))];
-    this.body.replaceChildren(...rows.map((row) => make("tr", {}, ...cells(row))));
+    const cell = (text, k) => (k ? make("td", {}, text) : make("th", { scope: "row" }, text));
+    this.body.replaceChildren(...rows.map((row) => make("tr", {}, ...row.map(cell))));
   }
 
   fileName() {
@@ -567,9 +571,10 @@ export class Chart {
   /** Save the picture as it stands, on the page's paper. */
   async savePng() {
     if (!this.view) return;
-    this.view.model.border_fill_color = this.paint("panel");
+    const paper = this.paint("panel");
+    this.view.model.setv({ border_fill_color: paper, background_fill_color: paper });
     const layer = this.view.export("png", true);
-    this.view.model.border_fill_color = null;
+    this.view.model.setv({ border_fill_color: null, background_fill_color: null });
     save(await layer.to_blob(), `${this.fileName()}.png`);
   }
 

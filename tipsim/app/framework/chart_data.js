@@ -88,7 +88,9 @@ export function rangeOf(axis, lists, tight) {
 }
 
 /** @param {Axis} axis @param {number | null} value */
-const withUnit = (axis, value) => `${numberText(value, axis.digits)}${axis.unit && value !== null ? ` ${axis.unit}` : ""}`;
+function withUnit({ digits, unit }, value) {
+  return unit && value !== null ? `${numberText(value, digits)} ${unit}` : numberText(value, digits);
+}
 
 /** @param {Kind} kind @param {Data} data @returns {[Line, Curve][]} the lines that are there */
 export function present(kind, data) {
@@ -114,7 +116,8 @@ export function reading(kind, data, at) {
     const name = line.short || line.label;
     if (!curve.y) {
       const ends = [curve.low, curve.high].map((ys) => valueAt(curve.x, ys ?? [], at));
-      return ends[0] === null ? [] : [`${name} ${ends.map((v) => numberText(v, kind.y.digits)).join(" to ")} ${kind.y.unit}`];
+      const text = ends.map((v) => numberText(v, kind.y.digits)).join(" to ");
+      return ends[0] === null ? [] : [`${name} ${text} ${kind.y.unit}`];
     }
     const value = valueAt(curve.x, curve.y, at, line.step);
     return [`${name} ${withUnit(kind.y, value)}`];
@@ -134,7 +137,8 @@ export function summary(kind, data) {
     const high = `highest ${withUnit(kind.y, ends.high)} at ${withUnit(kind.x, ends.highAt)}`;
     return [`${line.label}: lowest ${withUnit(kind.y, ends.low)} at ${withUnit(kind.x, ends.lowAt)}, ${high}.`];
   });
-  const levels = (data.levels ?? []).filter(({ label }) => label).map(({ y, label }) => `${label} at ${withUnit(kind.y, y)}`);
+  const named = (data.levels ?? []).filter(({ label }) => label);
+  const levels = named.map(({ y, label }) => `${label} at ${withUnit(kind.y, y)}`);
   const limits = levels.length ? [`Lines across: ${levels.join("; ")}.`] : [];
   return [data.words ?? "", ...parts, ...limits].filter(Boolean).join(" ");
 }

@@ -13,11 +13,13 @@ from panel.viewable import Viewer
 
 from tipsim.app.answers import answer, bench_of, other_views, refusal, unusable
 from tipsim.app.bench_state import BenchState
+from tipsim.app.framework.chart import STYLE, Kind
 from tipsim.app.framework.component import script, styles
 from tipsim.app.framework.controls import Controls, structure
 from tipsim.app.framework.readout import Readout
 from tipsim.app.numbers import status_words
 from tipsim.app.pages.flow import signs, table
+from tipsim.app.pages.flow.charts import CHARTS
 from tipsim.app.pages.flow.packet import packet
 from tipsim.app.pages.flow.schema import form
 from tipsim.app.pages.flow.state import PREFIX, FlowState
@@ -31,9 +33,10 @@ class Scene(JSComponent):
 
     packet = param.Bytes(default=b"", doc="Head and curves, from `tipsim.app.pages.flow.packet`.")
 
+    charts: ClassVar[tuple[Kind, ...]] = CHARTS
     _esm: ClassVar[str] = script(_FOLDER / "scene.js")
     _stylesheets: ClassVar[list[str]] = styles(
-        "player", _FOLDER / "scene.css", _FOLDER / "drawing.css"
+        "player", STYLE, _FOLDER / "scene.css", _FOLDER / "drawing.css"
     )
 
 

@@ -3,7 +3,7 @@
 import { make } from "../../framework/make.js";
 import { atTime, decodeFlow, whole } from "./packet.js";
 import { Drawing } from "./drawing.js";
-import { Chart } from "./chart.js";
+import { Chart } from "../../framework/chart.js";
 import { Clock } from "../../framework/clock.js";
 import { Moments } from "./moments.js";
 
@@ -11,11 +11,31 @@ const SAY_MS = 400;
 const STEP_S = 0.02;
 const SHORTEST_HOLD_S = 0.05;
 const PACES = [[1, "as it runs"], [5, "5 times slower"], [20, "20 times slower"]];
-const CHARTS = [
-  { name: "chamber", label: "Chamber, mmHg", levels: () => [] },
-  { name: "vacuum", label: "Vacuum at the pump, mmHg (dashed: limit)", levels: (flow) => flow.sides.map((s) => s.limit_mmhg) },
-  { name: "rush", label: "Flow up the bore, mL/min", levels: () => [] },
-];
+const BEFORE_BREAK_S = 0.1;
+const AFTER_BREAK_S = 0.6;
+
+/** What each chart draws of a run, by the name of its kind. */
+const CHARTS = {
+  "flow.chamber": ({ chamber }) => chamber,
+  "flow.vacuum": ({ vacuum }) => vacuum,
+  "flow.rush": ({ mouth, bypass }) => mouth.map((value, i) => value + bypass[i]),
+};
+
+/** The numbers of one chart. */
+function drawn(name, flow, span, words) {
+  const lines = flow.sides.map(({ side, curves }) => [side, { x: curves.time, y: CHARTS[name](curves) }]);
+  const first = name === "flow.chamber";
+  const marks = [
+    { x: flow.block, label: first ? "occluded" : "" },
+    { x: flow.release, label: first ? "release" : "" },
+  ];
+  for (const { side, flat } of first ? flow.sides : []) {
+    if (flat !== null) marks.push({ x: flat, label: `${side.toUpperCase()}: chamber collapses`, colour: "bad" });
+  }
+  const limits = [...new Set(flow.sides.map(({ limit_mmhg: limit }) => limit))];
+  const levels = name === "flow.vacuum" ? limits.map((y) => ({ y, label: "vacuum limit", colour: "warn" })) : [];
+  return { lines: Object.fromEntries(lines), marks, levels, x: span, words };
+}
 
 class Scene {
   constructor(model) {
@@ -24,7 +44,7 @@ class Scene {
     this.wide = "whole";
     this.clock = new Clock((seconds) => this.paint(seconds));
     this.drawings = ["a", "b"].map((side) => new Drawing(side));
-    this.charts = CHARTS.map((shape) => new Chart(shape, (time) => this.seek(time)));
+    this.charts = Object.keys(CHARTS).map((name) => new Chart(name, { seek: (time) => this.seek(time) }));
     this.moments = new Moments();
     this.status = make("p", { className: "sr" });
     this.status.setAttribute("role", "status");
@@ -39,7 +59,6 @@ class Scene {
       this.moments.node,
       this.status,
     );
-    new ResizeObserver(() => this.fit()).observe(this.root);
     new IntersectionObserver(([entry]) => {
       this.clock.inSight = entry.isIntersecting;
       if (entry.isIntersecting) this.clock.go();
@@ -69,8 +88,10 @@ class Scene {
     this.pace = make("select", { id: "pace", change: () => (this.clock.slower = Number(this.pace.value)) });
     this.pace.append(...PACES.map(([slower, words]) => make("option", { value: slower }, words)));
     this.pace.value = this.clock.slower;
-    const step = (label, way, sign) =>
-      make("button", { type: "button", className: "step", ariaLabel: label, title: label, click: () => this.seek(this.clock.time + way * STEP_S) }, sign);
+    const step = (label, way, sign) => {
+      const click = () => this.seek(this.clock.time + way * STEP_S);
+      return make("button", { type: "button", className: "step", ariaLabel: label, title: label, click }, sign);
+    };
     return make(
       "div",
       { className: "bar" },
@@ -93,8 +114,12 @@ class Scene {
     return make(
       "section",
       { className: "over-time" },
-      make("div", { className: "top" }, make("h2", {}, "Over time"), make("div", { className: "pick" }, make("label", { htmlFor: "span" }, "Show"), this.pickSpan)),
-      make("p", { className: "legend" }, ...["a", "b"].map((side) => make("span", {}, make("i", { className: side, ariaHidden: "true" }), `bench ${side.toUpperCase()}`))),
+      make(
+        "div",
+        { className: "top" },
+        make("h2", {}, "Over time"),
+        make("div", { className: "pick" }, make("label", { htmlFor: "span" }, "Show"), this.pickSpan),
+      ),
       ...this.charts.map((chart) => chart.node),
     );
   }
@@ -110,7 +135,6 @@ class Scene {
     this.showExamples();
     this.drawings.forEach((drawing, k) => drawing.take(flow.sides[k]));
     this.moments.take(flow);
-    this.charts.forEach((chart) => chart.describe(flow.sides.map((s) => `${s.side.toUpperCase()}: ${s.told}`).join(" ")));
     this.fit();
     if (this.letting) {
       this.letting = false;
@@ -139,10 +163,11 @@ class Scene {
   }
 
   fit() {
-    if (!this.flow || !this.root.clientWidth) return;
-    const { release, end } = this.flow;
-    const span = this.wide === "whole" ? [0, end] : [Math.max(0, release - 0.1), Math.min(end, release + 0.6)];
-    this.charts.forEach((chart, k) => chart.take(this.flow, span, k === this.charts.length - 1));
+    const { release, end, sides } = this.flow;
+    const around = [Math.max(0, release - BEFORE_BREAK_S), Math.min(end, release + AFTER_BREAK_S)];
+    const span = this.wide === "whole" ? [0, end] : around;
+    const words = sides.map(({ side, told }) => `${side.toUpperCase()}: ${told}`).join(" ");
+    for (const chart of this.charts) chart.show(drawn(chart.name, this.flow, span, words));
     this.paint(0);
   }
 
@@ -156,7 +181,7 @@ class Scene {
       drawing.show(moments[k]);
       if (seconds && !this.calm && !this.stopped) drawing.advance(seconds, moments[k]);
     });
-    for (const chart of this.charts) chart.move(clock.time, moments);
+    for (const chart of this.charts) chart.cursor(clock.time);
     this.slider.value = clock.time;
     this.reading.textContent = `${clock.time.toFixed(2)} s`;
     this.waits = clock.running ? "" : this.place();
@@ -192,7 +217,8 @@ class Scene {
   speak(moments) {
     this.spoken = this.clock.time;
     clearTimeout(this.saying);
-    this.slider.setAttribute("aria-valuetext", `${this.clock.time.toFixed(2)} seconds, chamber A ${whole(moments[0].chamber)}, B ${whole(moments[1].chamber)} mmHg`);
+    const [a, b] = moments.map(({ chamber }) => whole(chamber));
+    this.slider.setAttribute("aria-valuetext", `${this.clock.time.toFixed(2)} seconds, chamber A ${a}, B ${b} mmHg`);
     const words = this.drawings.map((drawing, k) => drawing.say(moments[k]));
     this.saying = setTimeout(() => (this.status.textContent = `${this.said.textContent} ${words.join(". ")}.`), SAY_MS);
   }
@@ -258,6 +284,7 @@ class Scene {
 
   remove() {
     this.clock.remove();
+    for (const chart of this.charts) chart.remove();
   }
 }
 
