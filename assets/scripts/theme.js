@@ -34,5 +34,6 @@
     });
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", say);
     say();
-  });
+    // Once: the loader of Panel's modules sends the event a second time.
+  }, { once: true });
 })();
