@@ -1,8 +1,8 @@
 """What ``check.py`` does: prepare the test tools and peers, find a browser, hand over to pytest.
 
 All tests run in one pytest, so that there is one closing line. Two workers share them by file
-(``--dist loadfile``: a file's tests share its server and browser); the tests that measure time wait
-until they are alone (``tests/conftest.py``). Nothing is printed after pytest, whose exit code is
+(``--dist loadfile``: a file's tests share its server and browser), in the order of
+``tests/conftest.py``: first results come soon. Nothing is printed after pytest, whose exit code is
 the command's.
 """
 
@@ -45,10 +45,10 @@ def _leaves_out_browsers(arguments: list[str]) -> bool:
 
 
 def _workers() -> list[str]:
-    """Two workers where two processors are; the lock of timed tests is not for Windows."""
-    if sys.platform == "win32" or (os.cpu_count() or 1) < WORKERS:
+    """Return the options that share the tests between two workers where two processors are."""
+    if (os.cpu_count() or 1) < WORKERS:
         return []
-    return ["-n", str(WORKERS), "--dist", "loadfile"]
+    return ["-n", str(WORKERS), "--dist", "loadfile", "--no-loadscope-reorder"]
 
 
 def _hand_over(command: list[str], folder: str, environ: dict[str, str]) -> NoReturn:

@@ -11,6 +11,15 @@ hypothesis.settings.load_profile("tipsim")
 
 _TABLE, _ROW, _WRITE = "report_table", "validation", "--write-validation"
 
+_ORDER = (
+    "tests/unit/test_setup",
+    "tests/unit/test_motion",
+    "tests/browser",
+    "tests/unit",
+    "tests/pe",
+)
+"""Beginnings of test files, in the order in which they run; all others follow."""
+
 ReportTable = Callable[[str, Iterable[str]], None]
 Validation = Callable[[str, str, str, str, str], None]
 
@@ -46,13 +55,21 @@ def validation(request: pytest.FixtureRequest) -> Validation:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Run only the tests that declare a row when the rows are written."""
+    """Put quick files first, long ones next, and those that fill the gaps at the end.
+
+    Where the rows of VALIDATION.md are written, only the tests that declare one are run.
+    """
+    items.sort(key=lambda item: _rank(item.nodeid))
     if config.getoption(_WRITE):
         items[:] = [
             i
             for i in items
             if _ROW in getattr(i, "fixturenames", ()) and "unit" not in i.path.parts
         ]
+
+
+def _rank(nodeid: str) -> int:
+    return next((i for i, start in enumerate(_ORDER) if nodeid.startswith(start)), len(_ORDER))
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:

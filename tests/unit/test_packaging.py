@@ -114,3 +114,13 @@ def test_every_dependency_has_a_lower_and_an_upper_bound() -> None:
     lines = PROJECT["dependencies"] + PROJECT["optional-dependencies"]["test"]
     loose = [line for line in lines if not re.fullmatch(r"[a-z\d-]+>=[\d.]+,<[\d.]+", line)]
     assert loose == []
+
+
+def test_the_tracking_package_is_loaded_only_by_a_film() -> None:
+    """It would add to the start of every command, of which few film anything."""
+    script = (
+        "import sys, tipsim.cli, tipsim.app.serve\n"
+        "print([m for m in sys.modules if m.split('.')[0] == 'skimage'])"
+    )
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, cwd=ROOT)
+    assert done.stdout.strip() == "[]", done.stderr

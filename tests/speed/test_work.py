@@ -1,0 +1,63 @@
+"""How much work a result takes, counted: steps, factorisations, cells. No clock."""
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from scipy.sparse.linalg import splu
+
+from tipsim.heat import march
+from tipsim.heat.legs import Model
+from tipsim.heat.timeline import HeatRun, heat_run
+from tipsim.setup.event import Event
+from tipsim.setup.scenario import Scenario
+from tipsim.setup.thermal import Press
+
+BENCH = replace(Scenario.preset("single-bend, torsional"), press=Press())
+USUAL = Model()
+
+
+@pytest.fixture
+def factorised(monkeypatch: pytest.MonkeyPatch) -> list[int]:
+    """Count factorisations: sizes of all matrices that the march through time factorises."""
+    sizes: list[int] = []
+
+    def counted(matrix: Any) -> Any:
+        sizes.append(matrix.shape[0])
+        return splu(matrix)
+
+    monkeypatch.setattr(march, "splu", counted)
+    return sizes
+
+
+def warm(duration: float = 60.0, **model: float) -> HeatRun:
+    return heat_run(BENCH, duration, model=replace(USUAL, **model))
+
+
+def test_a_minute_of_heat_is_some_dozen_steps_and_fewer_matrices(factorised: list[int]) -> None:
+    done = warm()
+    steps = len(done.time) - 1
+    # A step doubles while the error allows it, and its matrix is kept: 2^20 smallest ones at most.
+    assert 20 < steps < 200
+    assert set(factorised) == {done.cells.size}
+    assert len(factorised) <= 20
+
+
+def test_five_times_the_time_is_a_few_steps_more() -> None:
+    assert len(warm(300.0).time) < 1.5 * len(warm(60.0).time)
+
+
+def test_cells_grow_with_slices_and_sectors_and_no_faster() -> None:
+    one = warm(1.0).cells.size
+    assert warm(1.0, slices=160).cells.size == pytest.approx(2 * one, rel=0.05)
+    # Of the sectors half are computed, and what lies on the axis is not cut into any.
+    assert one < warm(1.0, sectors=16).cells.size < 2 * one
+
+
+def test_the_same_network_is_factorised_once_through_events(factorised: list[int]) -> None:
+    warm(20.0)
+    once = len(factorised)
+    events = tuple(Event(float(t), "power", share=0.5 + 0.05 * t) for t in range(2, 10))
+    heat_run(replace(BENCH, events=events), 20.0)
+    # Power changes the heat and no conductance: every step size has its matrix already.
+    assert len(factorised) - once <= once + 2
