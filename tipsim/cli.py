@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from tipsim.lesson.command import add_parsers
-from tipsim.setup.catalogue import catalogue, presets
+from tipsim.setup.catalogue import catalogue
 from tipsim.setup.errors import BadInput
+from tipsim.setup.presets import presets
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.units import MM
 from tipsim.solve import Result, compare, solve
