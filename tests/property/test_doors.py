@@ -174,7 +174,7 @@ KEYS = st.sampled_from(
             "a.b",
         }
         | set(link.ALIASES)
-        | {p for s in presets().values() for p in link._flat(to_plain(s))}
+        | set(link.path_names())
     )
 )
 WORDS = st.sampled_from(

@@ -66,8 +66,8 @@ def pair_to_query(a: Scenario, b: Scenario, extra: Mapping[str, str] | None = No
 def renewed(items: Mapping[str, str]) -> dict[str, str]:
     """Return the items of a link with inputs of old links under their present names.
 
-    >>> renewed({"view.heat.rubbing.coefficient": "0.2", "view.heat.scale": "fit"})
-    {'rubbing.coefficient': '0.2', 'view.heat.scale': 'fit'}
+    >>> renewed({"view.heat.flow.leak": "2", "view.heat.scale": "fit"})
+    {'flow.leak': '2', 'view.heat.scale': 'fit'}
     """
     out: dict[str, str] = {}
     for key, text in items.items():

@@ -57,7 +57,7 @@ def write_value(one: Input, value: Any) -> str:
     if one.kind == "numbers":
         return ",".join(_text(one.unit.from_si(v)) for v in value)
     if one.kind == "parts":
-        return ",".join(map(_write_part, value))
+        return ",".join(_write_part(one, each) for each in value)
     return str(value)
 
 
@@ -99,10 +99,12 @@ def _read_part(one: Input, text: str, i: int, name: str) -> Any:
         raise bad.within(f"{one.path}[{i}]") from None
 
 
-def _write_part(part: Any) -> str:
+def _write_part(one: Input, part: Any) -> str:
     """Write one of several parts, such as a piece: its fields in order, colons between."""
     plain = to_plain(part)
-    return ":".join(_text(plain.get(key, "")) for key in _keys(type(part))).rstrip(":")
+    return ":".join(_text(plain.get(key, "")) for key in _keys(one.field.metadata["cls"])).rstrip(
+        ":"
+    )
 
 
 def _text(value: Any) -> str:
