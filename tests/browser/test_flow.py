@@ -71,31 +71,31 @@ def test_a_moment_shows_what_was_solved(browser_page: OpenPage) -> None:
 
 def test_block_and_let_go_by_mouse(browser_page: OpenPage) -> None:
     page = ready(browser_page("/flow", viewport=DESK))
-    assert button(page, "Let go").is_disabled()
-    button(page, "Block the mouth").click()
-    expect(page.locator(".now-words")).to_contain_text("A piece blocks the mouth")
+    assert button(page, "Release").is_disabled()
+    button(page, "Occlude").click()
+    expect(page.locator(".now-words")).to_contain_text("A fragment occludes the opening")
     page.wait_for_timeout(2500)
     let_go_at = at(page)
-    button(page, "Let go").click()
-    expect(page.locator(".now-words")).to_contain_text("The piece has gone")
+    button(page, "Release").click()
+    expect(page.locator(".now-words")).to_contain_text("Occlusion break")
     in_link(page, "view.flow.hold_s=")
     held = float(page.url.split("view.flow.hold_s=")[1].split("&")[0])
     # Blocked from 0.25 s on; a click takes a moment of the run, which is five times slower.
     assert let_go_at - 0.25 - 0.02 <= held <= let_go_at - 0.25 + 0.3
-    expect(page.get_by_label("Mouth blocked for", exact=True)).to_have_value(f"{held:g}")
+    expect(page.get_by_label("Occluded for", exact=True)).to_have_value(f"{held:g}")
 
 
 def test_all_of_it_works_by_keyboard(browser_page: OpenPage) -> None:
     page = ready(browser_page("/flow?view.flow.hold_s=0.3", viewport=DESK))
-    page.get_by_label("Pace", exact=True).select_option("1")
-    button(page, "Block the mouth").focus()
+    page.get_by_label("Speed", exact=True).select_option("1")
+    button(page, "Occlude").focus()
     page.keyboard.press("Enter")
     # It waits where the piece could go.
     expect(page.locator(".reading")).to_have_text("0.55 s")
-    expect(page.get_by_role("status").first).to_contain_text("A piece blocks the mouth")
+    expect(page.get_by_role("status").first).to_contain_text("A fragment occludes the opening")
     assert "vacuum 300 mmHg" in drawn(page)
     page.keyboard.press("Tab")
-    expect(button(page, "Let go")).to_be_focused()
+    expect(button(page, "Release")).to_be_focused()
     page.keyboard.press("Space")
     expect(page.locator(".reading")).to_have_text("2.56 s")
     expect(button(page, "Play all")).to_be_visible()
@@ -110,9 +110,9 @@ def test_all_of_it_works_by_keyboard(browser_page: OpenPage) -> None:
     assert at(page) == pytest.approx(before + 0.02, abs=0.011)
     page.keyboard.press(",")
     assert at(page) == pytest.approx(before, abs=0.011)
-    page.get_by_text("Moments that count, as a table").focus()
+    page.get_by_text("Key moments as a table").focus()
     page.keyboard.press("Enter")
-    rows = page.get_by_role("region", name="Moments of both runs")
+    rows = page.get_by_role("region", name="Key moments of both runs")
     expect(rows.get_by_role("row", name="lowest pressure")).to_have_count(2)
     page.get_by_label("Show", exact=True).focus()
     page.keyboard.press("ArrowDown")
@@ -190,15 +190,15 @@ def test_an_example_changes_words_numbers_and_link_and_survives_a_reload(
 ) -> None:
     page = ready(browser_page("/flow", **CALM))
     expect(page.locator(".told").first).to_contain_text("dips to")
-    button(page, "Soft line").click()
+    button(page, "Compliant tubing").click()
     in_link(page, "view.flow.line_compliance_ul_mmhg=0.9")
-    expect(page.locator(".told").first).to_contain_text("falls flat, and the model ends")
+    expect(page.locator(".told").first).to_contain_text("collapses, and the model ends")
     page.reload()
     ready(page)
-    expect(button(page, "Soft line")).to_have_attribute("aria-pressed", "true")
+    expect(button(page, "Compliant tubing")).to_have_attribute("aria-pressed", "true")
     page.get_by_label("Time", exact=True).focus()
     page.keyboard.press("End")
-    expect(page.locator(".now-words")).to_contain_text("fallen flat: the model ends")
+    expect(page.locator(".now-words")).to_contain_text("collapsed: the model ends")
     expect(page.locator(".drawing.low")).to_have_count(2)
     button(page, "Bypass hole").click()
     in_link(page, "needle.bypass_diameter_mm=0.2")
@@ -212,7 +212,7 @@ def test_wrong_input_gets_a_sentence(browser_page: OpenPage) -> None:
     page = ready(browser_page("/flow", viewport=DESK))
     before = page.url
     typed(page, "Bottle above the eye", "400")
-    wrong = page.get_by_text("Bottle above the eye is 400 cm; allowed: 0 to 150 cm.")
+    wrong = page.get_by_text("Enter a number from 0 to 150 cm. You entered 400 cm.")
     expect(wrong).to_be_visible()
     assert page.url == before
     typed(page, "Bottle above the eye", "110")
@@ -249,7 +249,7 @@ def test_what_is_set_goes_along_from_page_to_page(browser_page: OpenPage) -> Non
     page.locator("h2", has_text="Numbers").wait_for()
     page.get_by_role("link", name="Flow").click()
     ready(page)
-    button(page, "Leaky wound").click()
+    button(page, "Leaky incision").click()
     in_link(page, "leak=20")
     page.get_by_role("link", name="Bench", exact=True).click()
     page.locator("h2", has_text="Numbers").wait_for()
@@ -283,11 +283,11 @@ def test_axe_finds_nothing_serious(
 ) -> None:
     size = {"width": width, "height": height}
     page = ready(browser_page("/flow", viewport=size, color_scheme=scheme))
-    button(page, "Soft line").click()
+    button(page, "Compliant tubing").click()
     in_link(page, "line_compliance")
     page.get_by_label("Time", exact=True).focus()
     page.keyboard.press("End")
-    page.get_by_text("Moments that count, as a table").click()
+    page.get_by_text("Key moments as a table").click()
     page.wait_for_timeout(300)
     found = Axe().run(page)
     serious = [
@@ -301,5 +301,5 @@ def test_axe_finds_nothing_serious(
 @pytest.mark.parametrize("width", [1440, 1280, 900, 390])
 def test_nothing_hangs_over_the_edge(browser_page: OpenPage, width: int) -> None:
     page = ready(browser_page("/flow", viewport={"width": width, "height": 800}))
-    page.get_by_text("Moments that count, as a table").click()
+    page.get_by_text("Key moments as a table").click()
     assert page.evaluate("document.documentElement.scrollWidth") <= width

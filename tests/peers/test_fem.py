@@ -18,8 +18,7 @@ from tests.peers.bars import Bar
 from tests.peers.held import Row, hold, named, vectors
 from tests.published.bars import ReportTable, Validation
 from tests.validation import within
-from tipsim.setup.catalogue import catalogue
-from tipsim.setup.sourced import number
+from tipsim.setup.catalogue import catalogue, number
 
 WITHIN = 2e-3
 COUNT = 8

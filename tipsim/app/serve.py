@@ -6,27 +6,27 @@ import asyncio
 import errno
 import signal
 import sys
+from collections.abc import Callable
 from typing import Any
 
 import panel as pn
 from bokeh.settings import settings
 
-from tipsim.app.about.page import ROUTES as ABOUT
 from tipsim.app.camera.bench import CameraBench
 from tipsim.app.editor.editor import Editor
 from tipsim.app.framework import chart, component
+from tipsim.app.framework.page import Page
+from tipsim.app.framework.pages import PAGES
+from tipsim.app.framework.template import page_template, panel_page
 from tipsim.app.heat.bench import HeatBench
 from tipsim.app.lessons import pages as lessons
-from tipsim.app.page import panel_page
-from tipsim.app.pages.flow.bench import FlowBench
-from tipsim.app.studies.page import ROUTES as STUDIES
 from tipsim.app.tissue.bench import TissueBench
 from tipsim.app.workbench import Workbench
 from tipsim.paths import assets_folder
 
 
 def link_items() -> dict[str, str]:
-    """Give the items of the query that the page was opened with; the last of each name counts."""
+    """Return the items of the query that the page was opened with; the last of each name counts."""
     arguments = pn.state.session_args or {}
     return {
         name: values[-1].decode("utf-8", "replace")
@@ -68,13 +68,6 @@ def heat_page() -> pn.template.Template:
     return panel_page("heat.html", "heat", **parts, energy=bench.energy, readout=bench.readout)
 
 
-def flow_page() -> pn.template.Template:
-    """Build one learner's flow bench."""
-    bench = FlowBench(link_items())
-    parts = {"scene": bench.scene, "controls": bench.controls}
-    return panel_page("flow.html", "flow", **parts, readout=bench.readout, signs=bench.signs)
-
-
 def tissue_page() -> pn.template.Template:
     """Build one learner's tissue bench."""
     bench = TissueBench(link_items())
@@ -82,14 +75,16 @@ def tissue_page() -> pn.template.Template:
     return panel_page("tissue.html", "tissue", controls=bench.controls, trade=bench.trade, **parts)
 
 
-def lessons_page() -> pn.template.Template:
-    """Build one learner's overview of the lessons."""
-    return lessons.lessons_page()
-
-
 def lesson_page() -> pn.template.Template:
     """Build one learner's lesson."""
     return lessons.lesson_page(link_items())
+
+
+def _builder(build: Any) -> Callable[[], pn.template.Template]:
+    """Return the function that builds a page for one learner."""
+    if isinstance(build, type) and issubclass(build, Page):
+        return lambda: page_template(build(link_items()))
+    return build
 
 
 def make_server(address: str, port: int, **options: Any) -> pn.io.server.Server:
@@ -103,23 +98,14 @@ def make_server(address: str, port: int, **options: Any) -> pn.io.server.Server:
     # The browser's console is for what goes wrong.
     settings.log_level = "error"
     return pn.serve(
-        {
-            "": bench_page,
-            "heat": heat_page,
-            "tissue": tissue_page,
-            "needle": needle_page,
-            "flow": flow_page,
-            "camera": camera_page,
-            "lessons": lessons_page,
-            "lesson": lesson_page,
-        },
+        {entry.path: _builder(entry.load()) for entry in PAGES if entry.build},
         address=address,
         port=port,
         show=False,
         start=False,
         title="tipsim",
         static_dirs={"assets": str(assets_folder())},
-        extra_patterns=[*component.ROUTES, *chart.ROUTES, *ABOUT, *STUDIES, *lessons.ROUTES],
+        extra_patterns=[*component.ROUTES, *chart.ROUTES, *(r for e in PAGES for r in e.routes())],
         location=False,
         websocket_origin=[f"{address}:{port}", f"localhost:{port}", f"127.0.0.1:{port}"],
         verbose=False,

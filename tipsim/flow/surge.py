@@ -21,7 +21,6 @@ from tipsim.flow.split import through_hole
 from tipsim.setup.fields import check, quantity
 from tipsim.setup.flow import Flow
 from tipsim.setup.scenario import Scenario
-from tipsim.setup.sourced import number
 from tipsim.setup.units import MS, SECOND, UL_MMHG
 
 Floats = NDArray[np.float64]
@@ -41,34 +40,62 @@ _SIZES = np.array([1e2, 1e2, 1e-8, 1e-8, 1e-9, 1e-9, 1e-9, 1e-9])
 
 @dataclass(frozen=True)
 class Trial:
-    """How a piece blocks the mouth, and how much chamber and line give.
+    """How a fragment occludes the opening, and the compliance of chamber and line.
 
     Attributes
     ----------
     hold : float
-        For how long the mouth stays blocked [s].
+        For how long the opening stays occluded [s].
     line_compliance, chamber_compliance : float
         Volume per pressure [m³/Pa]; assumed.
     closing_time, opening_time : float
-        In which the mouth is blocked, and set free [s]; assumed.
+        In which the opening is occluded, and set free [s]; assumed.
     """
 
-    hold: float = quantity(SECOND, 0.05, 20, "how long the mouth stays blocked", default=2.0)
+    hold: float = quantity(
+        SECOND,
+        0.05,
+        20,
+        "how long the opening stays occluded",
+        default=2.0,
+        label="Occluded for",
+        slider=(0.05, 5, 0.1),
+    )
     line_compliance: float = quantity(
         UL_MMHG,
         0.02,
         5,
-        "give of the line to the pump: soft lines give more",
-        default=number("flow.line_compliance").si,
+        "compliance of the line to the pump: more in soft tubing",
+        label="Aspiration line",
+        slider=(0.02, 1.5, 0.01),
+        source="flow.line_compliance",
     )
     chamber_compliance: float = quantity(
-        UL_MMHG, 0.1, 10, "give of the chamber", default=number("flow.chamber_compliance").si
+        UL_MMHG,
+        0.1,
+        10,
+        "compliance of the chamber",
+        label="Chamber",
+        slider=(0.1, 5, 0.1),
+        source="flow.chamber_compliance",
     )
     closing_time: float = quantity(
-        MS, 5, 500, "time in which the mouth is blocked", default=number("flow.closing_time").si
+        MS,
+        5,
+        500,
+        "time in which the opening is occluded",
+        label="Occluded within",
+        slider=(5, 200, 5),
+        source="flow.closing_time",
     )
     opening_time: float = quantity(
-        MS, 1, 100, "time in which the piece lets go", default=number("flow.opening_time").si
+        MS,
+        1,
+        100,
+        "time in which the fragment leaves",
+        label="Released within",
+        slider=(1, 20, 1),
+        source="flow.opening_time",
     )
 
     def __post_init__(self) -> None:

@@ -12,7 +12,7 @@ from tornado.web import RequestHandler
 
 from tipsim.app.about import checks, figure, origins, sure, teaching
 from tipsim.app.about.results import defaults, microns, percent, ratio
-from tipsim.app.page import shell_variables, templates
+from tipsim.app.framework.template import shell_variables, templates
 from tipsim.motion.character import HUB_SHARE, STILL_DEPTH
 from tipsim.motion.markers import STILL_SHARE
 from tipsim.setup.catalogue import catalogue

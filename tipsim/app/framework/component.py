@@ -13,7 +13,9 @@ from pathlib import Path
 from typing import Any
 
 import bokeh
+import param
 import tornado.web
+from panel.custom import JSComponent
 
 from tipsim.paths import asset
 
@@ -97,3 +99,16 @@ class Module(tornado.web.StaticFileHandler):
 
 ROUTES: list[Any] = [(rf"/modules/{VERSION}/(.*\.js)", Module, {"path": str(ROOT)})]
 """For the server's list of routes."""
+
+
+class Part(JSComponent):
+    """A component that is filled by functions of a page's state; see `tipsim.app.framework.views`.
+
+    Subclasses declare params, `_esm` and `_stylesheets`.
+    """
+
+    __abstract = True
+
+    waits = param.List(
+        default=[], doc="Names of params that are still to come for the settings shown."
+    )

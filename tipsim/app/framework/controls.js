@@ -15,6 +15,12 @@ class Messenger {
     this.answered = 0;
     this.waiting = new Map();
     this.left = new Map();
+    this.gesture = 0;
+  }
+
+  /** What comes now is another step for "Undo" than what was before, as a slider was let go. */
+  nextStep() {
+    this.gesture += 1;
   }
 
   // Whether a change of a control is not answered yet: what the server says of it is older.
@@ -25,6 +31,7 @@ class Messenger {
   // A newer value of the same control takes the place of one that has not left yet.
   change(id, side, field, value) {
     this.waiting.set(id, { side, field, value });
+    this.step = this.gesture;
     this.busy(true);
     this.flush();
   }
@@ -39,7 +46,7 @@ class Messenger {
     this.sent += 1;
     for (const id of this.waiting.keys()) this.left.set(id, this.sent);
     this.waiting.clear();
-    this.model.send_msg({ seq: this.sent, changes });
+    this.model.send_msg({ seq: this.sent, changes, gesture: this.step });
   }
 }
 
@@ -196,6 +203,9 @@ class Form {
     this.form = make("form", { noValidate: true });
     this.form.setAttribute("aria-label", model.name_of_form);
     this.form.addEventListener("submit", (event) => event.preventDefault());
+    // The end of a drag, or of anything else that was set: the next change is a step of its own.
+    this.form.addEventListener("change", () => this.messenger.nextStep());
+    this.form.addEventListener("keydown", (event) => this.key(event));
     this.said = make("p", { className: "said" });
     this.said.setAttribute("role", "status");
     this.groups = make("div", { style: "display: contents" });
@@ -208,11 +218,28 @@ class Form {
       node.addEventListener("click", act);
       return node;
     };
-    const sends = this.model.actions.map(({ field, label }) =>
-      button(label, () => this.messenger.change(field, "both", field, true)),
-    );
+    const sends = this.model.actions.map(({ field, label }) => button(label, () => this.send(field)));
+    // Shown where the page keeps what was set before.
+    this.steps = { undo: button("Undo", () => this.send("undo")), redo: button("Redo", () => this.send("redo")) };
     const copies = this.model.copies ? [button("Copy link", () => this.copy())] : [];
-    return make("div", { className: "actions" }, ...sends, ...copies);
+    return make("div", { className: "actions" }, ...sends, ...Object.values(this.steps), ...copies);
+  }
+
+  send(field) {
+    this.messenger.nextStep();
+    this.messenger.change(field, "both", field, true);
+    this.messenger.nextStep();
+  }
+
+  /** Ctrl+Z and Ctrl+Y, but for what is being typed: there the browser takes back letters. */
+  key(event) {
+    if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
+    const typing = event.target.matches("input[type=number], input[type=text]");
+    const letter = event.key.toLowerCase();
+    const way = letter === "y" || (letter === "z" && event.shiftKey) ? "redo" : letter === "z" ? "undo" : "";
+    if (!way || typing || this.steps[way].disabled || this.steps[way].hidden) return;
+    event.preventDefault();
+    this.send(way);
   }
 
   async copy() {
@@ -262,6 +289,10 @@ class Form {
   answered(reply) {
     this.messenger.heard(reply.seq ?? 0);
     if (reply.values) this.show(reply.values, reply.errors ?? {});
+    for (const [way, button] of Object.entries(this.steps)) {
+      if (reply.values) button.hidden = reply[way] === undefined;
+      if (reply.values) button.disabled = !reply[way];
+    }
     if (reply.notice !== undefined) this.said.textContent = reply.notice;
     if (reply.link !== undefined) this.address.show(reply.link);
     this.messenger.flush();

@@ -8,11 +8,11 @@ from urllib.parse import urlencode
 
 from tornado.web import RequestHandler
 
+from tipsim.app.framework.template import shell_variables, templates
 from tipsim.app.lessons.markup import printed
 from tipsim.app.lessons.paper import needle_drawing, sketch_drawing
 from tipsim.app.lessons.question import CONFIDENCE, question
 from tipsim.app.lessons.show import WORDS
-from tipsim.app.page import shell_variables, templates
 from tipsim.lesson import show
 from tipsim.lesson.answer import right_answer
 from tipsim.lesson.ask import Asked, ask, lesson_values

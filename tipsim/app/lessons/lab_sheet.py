@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from tipsim.app.bench_state import BenchState
+from tipsim.app.framework.template import shell_variables, templates
 from tipsim.app.lessons.handout import PaperHandler
 from tipsim.app.numbers import beyond_belief
-from tipsim.app.page import shell_variables, templates
 from tipsim.app.words import character_word, micro
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.units import CELSIUS, CM, GRAM, MM, MMHG

@@ -7,11 +7,11 @@ from collections.abc import Mapping
 import panel as pn
 from tornado.web import RequestHandler
 
+from tipsim.app.framework.template import panel_page
 from tipsim.app.lessons.handout import HandoutHandler
 from tipsim.app.lessons.lab_sheet import LabSheetHandler
 from tipsim.app.lessons.overview import Overview
 from tipsim.app.lessons.player import LessonPlayer
-from tipsim.app.page import panel_page
 from tipsim.setup.errors import BadInput
 
 

@@ -6,10 +6,10 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
+from tipsim.app.framework.pages import PAGES
 from tipsim.app.lessons.course import ASKING, Course, Setting
 from tipsim.app.lessons.markup import finished
 from tipsim.app.lessons.question import CONFIDENCE, Data, revealed
-from tipsim.app.page import PAGES
 from tipsim.lesson import learning, show
 from tipsim.lesson.answer import in_words
 from tipsim.lesson.ask import ask
@@ -33,6 +33,7 @@ WORDS: Mapping[str, str] = {
     "key-points": "Result",
 }
 """What each kind of step is called on screen."""
+_PAGES = {page.path: page.label for page in PAGES}
 _LABELS = {"review": "Review", "predict": "Prediction", "run": "Task", "key-points": "Practice"}
 _WHY = {
     "predict": "Store every prediction first. Then Run unlocks.",
@@ -179,7 +180,7 @@ class _Teller:
 
 def framed(setting: Setting) -> bool:
     """Tell whether an experiment is another page, shown in a frame."""
-    return setting.page != "bench" and setting.page in dict(PAGES)
+    return setting.page != "bench" and setting.page in _PAGES
 
 
 def _experiment(course: Course) -> Data:
@@ -193,7 +194,7 @@ def _experiment(course: Course) -> Data:
         out["goal"] = setting.goal
     if framed(setting):
         href = f"./{setting.page}?{show.values_query(Values(setting.sides, {}), setting.view)}"
-        page = {"name": dict(PAGES)[setting.page], "href": href}
+        page = {"name": _PAGES[setting.page], "href": href}
         return out | {"bench": False, "frame": href, "page": page}
     return out
 

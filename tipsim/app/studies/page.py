@@ -10,7 +10,7 @@ from urllib.parse import urlencode
 
 from tornado.web import RequestHandler
 
-from tipsim.app.page import shell_variables, templates
+from tipsim.app.framework.template import shell_variables, templates
 from tipsim.heat.bench.compute import Outcome
 from tipsim.heat.bench.measure import IN_WORDS, SECONDS
 from tipsim.heat.bench.rows import RULES, Row, rows

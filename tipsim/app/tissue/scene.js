@@ -18,7 +18,7 @@ class IrisView {
     this.calm = matchMedia("(prefers-reduced-motion: reduce)").matches;
     this.turn = 0;
     this.clock = new Clock((seconds) => this.paint(seconds));
-    this.clock.slower = 4;
+    this.clock.rate = 1 / 4;
     this.sections = ["a", "b"].map((key) => new IrisSection(key));
     this.trace = new Trace((time) => this.seek(time));
     this.told = make("div", { className: "told" });
@@ -56,9 +56,9 @@ class IrisView {
     this.slider = make("input", { type: "range", id: "iris-time", min: 0, max: 1, step: 0.01, value: 0 });
     this.slider.addEventListener("input", () => this.seek(Number(this.slider.value)));
     this.reading = make("span", { className: "reading" });
-    this.pace = make("select", { id: "iris-pace", change: () => (this.clock.slower = Number(this.pace.value)) });
+    this.pace = make("select", { id: "iris-pace", change: () => (this.clock.rate = 1 / Number(this.pace.value)) });
     this.pace.append(...PACES.map(([slower, words]) => make("option", { value: slower }, words)));
-    this.pace.value = this.clock.slower;
+    this.pace.value = 1 / this.clock.rate;
     return make(
       "div",
       { className: "bar" },
@@ -81,7 +81,7 @@ class IrisView {
     this.head = decodeIris(this.model.packet);
     this.slider.max = this.head.seconds;
     this.sections.forEach((section, k) => section.take(this.head, this.head.sides[k]));
-    this.clock.until = this.head.seconds;
+    this.clock.fit(this.head.seconds);
     this.fit();
     if (first && !this.calm) this.clock.play(0, this.head.seconds);
     this.said = null;
@@ -106,7 +106,7 @@ class IrisView {
     const { head, clock } = this;
     if (!head) return false;
     const moments = head.sides.map((side) => irisAt(head, side, clock.time));
-    if (clock.running) this.turn += seconds * clock.slower;
+    if (clock.running) this.turn += seconds / clock.rate;
     this.sections.forEach((section, k) => section.show(moments[k], this.turn));
     this.trace.move(clock.time);
     this.slider.value = clock.time;
@@ -145,7 +145,7 @@ class IrisView {
 
   toggle() {
     const { clock } = this;
-    if (clock.running) clock.stop();
+    if (clock.running) clock.pause();
     else clock.play(this.atEnd() ? 0 : clock.time, this.head.seconds);
   }
 

@@ -1,7 +1,7 @@
 // One bench as a drawing: bottle, line, sleeve, chamber, needle, pump, with what flows now.
 
 import { draw, make } from "../../framework/make.js";
-import { flowText, whole } from "./packet.js";
+import { flowText, whole } from "./run.js";
 
 const SIZE = { width: 340, height: 344 };
 const TOP = 40; // highest place of the bottle
@@ -11,7 +11,12 @@ const PUMP = { x: 48, y: 316 };
 const DASH = 16; // px from dash to dash
 const SPEED = 1.6; // px a second per mL/min
 const RISE = 0.25; // px of the dome per µL of the chamber
-const USUAL_MMHG = 41; // the dome is drawn round at about this pressure
+
+/** How much of the opening is covered, in words. */
+function opening({ open }) {
+  if (open < 0.001) return "opening occluded";
+  return open < 0.995 ? `opening ${whole(100 - 100 * open)} % covered` : "opening free";
+}
 
 export class Drawing {
   constructor(side) {
@@ -43,10 +48,12 @@ export class Drawing {
     this.cornea = this.add("path", { class: "cornea" });
     this.lens = this.add("path", { class: "lens" });
     this.add("path", { class: "sleeve", d: `M92 ${EYE - 12}H220M92 ${EYE + 12}H220` });
-    this.add("path", { class: "needle", d: `M86 ${EYE - 9}H102L114 ${EYE - 6}H252M86 ${EYE + 9}H102L114 ${EYE + 6}H244` });
+    const wall = (way, end) => `M86 ${EYE + 9 * way}H102L114 ${EYE + 6 * way}H${end}`;
+    this.add("path", { class: "needle", d: wall(-1, 252) + wall(1, 244) });
     this.add("path", { class: "ports", d: `M208 ${EYE - 12}v-7M208 ${EYE + 12}v7` });
     this.hole = this.add("circle", { class: "hole", cx: 160, cy: EYE - 6, r: 3.4 });
-    this.piece = this.add("path", { class: "piece", d: `M250 ${EYE - 10}q15 -7 21 4q5 12 -8 16q-14 4 -19 -4z` });
+    const fragment = `M250 ${EYE - 10}q15 -7 21 4q5 12 -8 16q-14 4 -19 -4z`;
+    this.fragment = this.add("path", { class: "fragment", d: fragment });
     this.inward = this.add("path", { class: "flow in" });
     this.outward = this.add("path", { class: "flow out" });
     this.drop = this.add("path", { class: "flow drops", d: `M198 ${EYE + 17}q-6 16 -2 30` });
@@ -83,7 +90,8 @@ export class Drawing {
     const back = `M244 ${EYE}H80q-32 0 -32 32V${PUMP.y - 19}`;
     this.drain.setAttribute("d", `M86 ${EYE}h-6q-32 0 -32 32V${PUMP.y - 19}`);
     this.outward.setAttribute("d", back);
-    for (const part of [this.bottle, this.level, this.ruler, this.supply, this.inward, this.cornea, this.lens, this.drop]) {
+    const { bottle, level, ruler, supply, inward, cornea, lens, drop } = this;
+    for (const part of [bottle, level, ruler, supply, inward, cornea, lens, drop]) {
       part.style.display = side.bath ? "none" : "";
     }
     this.hole.style.display = side.hole ? "" : "none";
@@ -96,15 +104,13 @@ export class Drawing {
   /** The bench at a moment. */
   show(now) {
     const { run, words } = this;
-    const blocked = now.open < 0.001;
     this.dome(now);
-    this.piece.style.opacity = String(1 - now.open);
+    this.fragment.style.opacity = String(1 - now.open);
     words.chamber.textContent = run.bath ? "" : now.over ? "flat" : whole(now.chamber);
     words.unit.textContent = run.bath ? "" : now.over ? "the model ends" : "mmHg in the chamber";
     words.supply.textContent = run.bath ? "" : `${flowText(now.irrigation)} mL/min`;
-    const mouth = blocked ? "mouth blocked" : now.open < 0.995 ? `mouth ${whole(100 - 100 * now.open)} % covered` : "mouth free";
-    words.mouth.textContent = `${mouth}, ${flowText(now.mouth)} mL/min`;
-    words.leak.textContent = run.bath ? "" : `wound leaks ${flowText(now.leak)} mL/min`;
+    words.mouth.textContent = `${opening(now)}, ${flowText(now.mouth)} mL/min`;
+    words.leak.textContent = run.bath ? "" : `leak ${flowText(now.leak)} mL/min`;
     words.hole.textContent = run.hole ? `hole ${flowText(now.bypass)} mL/min` : "";
     const atLimit = now.vacuum > 0.98 * run.limit_mmhg && run.limit_mmhg > 0;
     words.vacuum.textContent = `vacuum ${whole(now.vacuum)} mmHg${atLimit ? ", at its limit" : ""}`;
@@ -119,8 +125,7 @@ export class Drawing {
       this.chamber.setAttribute("d", "M190 150H334V262H190Z");
       return;
     }
-    const micro = (now.chamber - USUAL_MMHG) * run.give_ul_mmhg;
-    const lost = now.over ? 46 : Math.max(-14, Math.min(46, -RISE * micro));
+    const lost = now.over ? 46 : Math.max(-14, Math.min(46, -RISE * now.swell));
     const top = 120 + lost * 0.75;
     const floor = 262 - lost * 0.3;
     this.cornea.setAttribute("d", `M184 258C196 ${top} 316 ${top} 328 258`);
@@ -131,20 +136,23 @@ export class Drawing {
   /** Let the dashes run for some seconds of the run. */
   advance(seconds, now) {
     this.moved.inward += seconds * SPEED * now.irrigation;
-    this.moved.outward += seconds * SPEED * (now.mouth + now.bypass);
+    this.moved.outward += seconds * SPEED * now.rush;
     this.inward.style.strokeDashoffset = String(-(this.moved.inward % DASH));
     this.outward.style.strokeDashoffset = String(-(this.moved.outward % DASH));
     this.turned = ((this.turned ?? 0) + seconds * 8 * now.pumped) % 360;
-    this.rotor.setAttribute("transform", `translate(${PUMP.x} ${PUMP.y}) rotate(${this.turned.toFixed(1)})`);
+    const turn = `rotate(${this.turned.toFixed(1)})`;
+    this.rotor.setAttribute("transform", `translate(${PUMP.x} ${PUMP.y}) ${turn}`);
   }
 
-  /** What a screen reader is told. */
+  /** What a screen reader says of it. */
   say(now) {
     const { run } = this;
     const chamber = run.bath ? "open dish" : now.over ? "chamber flat" : `chamber ${whole(now.chamber)} mmHg`;
-    const from = run.bath ? "" : `, ${flowText(now.irrigation)} from the bottle, ${flowText(now.leak)} out of the wound`;
+    const [irrigation, leak] = [flowText(now.irrigation), flowText(now.leak)];
+    const from = run.bath ? "" : `, ${irrigation} from the bottle, ${leak} out of the incision`;
     const hole = run.hole ? `, ${flowText(now.bypass)} through the hole` : "";
-    const words = `${chamber}, vacuum ${whole(now.vacuum)} mmHg, ${flowText(now.mouth)} mL/min into the mouth${hole}${from}`;
+    const into = `${flowText(now.mouth)} mL/min into the opening${hole}`;
+    const words = `${chamber}, vacuum ${whole(now.vacuum)} mmHg, ${into}${from}`;
     this.svg.setAttribute("aria-label", `Bench ${run.side.toUpperCase()}: ${words}.`);
     return `${run.side.toUpperCase()}: ${words}`;
   }

@@ -1,4 +1,4 @@
-// The moments that count, as a table beside the curves.
+// The key moments of both runs as a table beside the curves.
 
 import { make } from "../../framework/make.js";
 
@@ -6,8 +6,9 @@ const HEADS = ["Moment", "Time, s", "Chamber, mmHg", "Vacuum, mmHg", "Bottle", "
 
 export class Moments {
   constructor() {
-    this.box = make("div", { className: "scroll", tabIndex: 0, role: "region", ariaLabel: "Moments of both runs" });
-    this.node = make("details", { className: "moments" }, make("summary", {}, "Moments that count, as a table"), this.box);
+    const region = { className: "scroll", tabIndex: 0, role: "region", ariaLabel: "Key moments of both runs" };
+    this.box = make("div", region);
+    this.node = make("details", { className: "moments" }, make("summary", {}, "Key moments as a table"), this.box);
   }
 
   take(flow) {
@@ -15,7 +16,8 @@ export class Moments {
   }
 
   table({ side, needle, moments }) {
-    const caption = make("caption", {}, make("span", { className: `letter ${side}` }, side.toUpperCase()), ` ${needle}; flows in mL/min`);
+    const letter = make("span", { className: `letter ${side}` }, side.toUpperCase());
+    const caption = make("caption", {}, letter, ` ${needle}; flows in mL/min`);
     const head = make("tr", {}, ...HEADS.map((text) => make("th", { scope: "col" }, text)));
     const rows = moments.map(([name, ...values]) =>
       make("tr", {}, make("th", { scope: "row" }, name), ...values.map((text) => make("td", {}, text))),

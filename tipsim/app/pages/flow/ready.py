@@ -34,14 +34,14 @@ READY = (
     Ready(
         "low",
         "Bottle too low",
-        "Bottle at 55 cm instead of 90: less pressure in the chamber, and less to fill it after "
-        "a break.",
+        "Bottle at 55 cm instead of 90: less pressure in the chamber, and less to fill it after an "
+        "occlusion break.",
         flow=(("bottle_height", CM.to_si(55)),),
     ),
     Ready(
         "leaky",
-        "Leaky wound",
-        "A wound that leaks 20 mL/min at 40 mmHg instead of 3.",
+        "Leaky incision",
+        "An incision that leaks 20 mL/min at 40 mmHg instead of 3.",
         flow=(("leak", ML_MIN.to_si(20)),),
     ),
     Ready(
@@ -53,32 +53,31 @@ READY = (
     Ready(
         "fast",
         "More flow",
-        "40 mL/min instead of 25: pieces come sooner, the chamber has less pressure.",
+        "40 mL/min instead of 25: fragments come sooner, the chamber has less pressure.",
         flow=(("aspiration", ML_MIN.to_si(40)),),
     ),
     Ready(
         "half",
-        "Mouth partly covered",
-        "80 % of the mouth is covered all the time: the pump keeps its flow by more vacuum.",
+        "Opening partly covered",
+        "80 % of the opening is covered all the time: the pump keeps its flow by more vacuum.",
         flow=(("occlusion", PERCENT.to_si(80)),),
     ),
     Ready(
         "soft",
-        "Soft line",
-        "A line to the pump that gives three times as much: it stores more, the rush lasts longer.",
+        "Compliant tubing",
+        "An aspiration line of three times the compliance: it stores more, the surge lasts longer.",
         trial=(("line_compliance", UL_MMHG.to_si("0.9")),),
     ),
     Ready(
         "stiff",
-        "Stiff line",
-        "A line to the pump that gives a third: the dip is small.",
+        "Stiff tubing",
+        "An aspiration line of a third of the compliance: the dip is small.",
         trial=(("line_compliance", UL_MMHG.to_si("0.1")),),
     ),
     Ready(
         "hole",
         "Bypass hole",
-        "A hole of 0.2 mm in the shaft, inside the sleeve: some flow goes on while the mouth is "
-        "blocked.",
+        "A hole of 0.2 mm in the shaft, inside the sleeve: some flow goes on during occlusion.",
         bypass_mm=0.2,
     ),
 )

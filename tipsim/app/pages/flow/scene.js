@@ -1,68 +1,48 @@
-// Both benches, the hand on the mouth, and the run over time.
+// Both benches, the hand at the opening, and the run over time.
 
-import { make } from "../../framework/make.js";
-import { atTime, decodeFlow, whole } from "./packet.js";
-import { Drawing } from "./drawing.js";
 import { Chart } from "../../framework/chart.js";
-import { Clock } from "../../framework/clock.js";
+import { Clock, Player, calm } from "../../framework/clock.js";
+import { make } from "../../framework/make.js";
+import { decode } from "../../framework/packet.js";
+import { Drawing } from "./drawing.js";
 import { Moments } from "./moments.js";
+import { atTime, whole } from "./run.js";
 
-const SAY_MS = 400;
 const STEP_S = 0.02;
+const FINE_S = 0.005;
 const SHORTEST_HOLD_S = 0.05;
-const PACES = [[1, "as it runs"], [5, "5 times slower"], [20, "20 times slower"]];
-const BEFORE_BREAK_S = 0.1;
-const AFTER_BREAK_S = 0.6;
-
-/** What each chart draws of a run, by the name of its kind. */
-const CHARTS = {
-  "flow.chamber": ({ chamber }) => chamber,
-  "flow.vacuum": ({ vacuum }) => vacuum,
-  "flow.rush": ({ mouth, bypass }) => mouth.map((value, i) => value + bypass[i]),
-};
-
-/** The numbers of one chart. */
-function drawn(name, flow, span, words) {
-  const lines = flow.sides.map(({ side, curves }) => [side, { x: curves.time, y: CHARTS[name](curves) }]);
-  const first = name === "flow.chamber";
-  const marks = [
-    { x: flow.block, label: first ? "occluded" : "" },
-    { x: flow.release, label: first ? "release" : "" },
-  ];
-  for (const { side, flat } of first ? flow.sides : []) {
-    if (flat !== null) marks.push({ x: flat, label: `${side.toUpperCase()}: chamber collapses`, colour: "bad" });
-  }
-  const limits = [...new Set(flow.sides.map(({ limit_mmhg: limit }) => limit))];
-  const levels = name === "flow.vacuum" ? limits.map((y) => ({ y, label: "vacuum limit", colour: "warn" })) : [];
-  return { lines: Object.fromEntries(lines), marks, levels, x: span, words };
-}
+const SAME_S = 0.006;
+const SPEEDS = [[1, "Real time"], [1 / 5, "⅕×"], [1 / 20, "1/20×"]];
+const CHARTS = ["chamber", "vacuum", "rush"];
 
 class Scene {
   constructor(model) {
     this.model = model;
-    this.calm = matchMedia("(prefers-reduced-motion: reduce)").matches;
     this.wide = "whole";
-    this.clock = new Clock((seconds) => this.paint(seconds));
+    this.clock = new Clock((seconds) => this.paint(seconds), { rate: 1 / 5 });
+    this.player = new Player(this.clock, {
+      step: STEP_S,
+      fine: FINE_S,
+      steps: ["20 milliseconds back", "20 milliseconds on"],
+      speeds: SPEEDS,
+      format: (time) => `${time.toFixed(2)} s`,
+      name: () => (this.clock.time > 0 && !this.player.atEnd ? "Continue" : "Play all"),
+    });
     this.drawings = ["a", "b"].map((side) => new Drawing(side));
-    this.charts = Object.keys(CHARTS).map((name) => new Chart(name, { seek: (time) => this.seek(time) }));
+    const seek = (time) => this.player.seek(time);
+    this.charts = CHARTS.map((name) => new Chart(`flow.${name}`, { seek }));
     this.moments = new Moments();
-    this.status = make("p", { className: "sr" });
-    this.status.setAttribute("role", "status");
     this.root = make(
       "div",
-      { className: "scene", keydown: (event) => this.key(event) },
+      { className: "scene", keydown: (event) => this.player.key(event) },
       this.examples(),
       this.hand(),
       make("div", { className: "drawings" }, ...this.drawings.map((d) => d.node)),
-      this.bar(),
+      this.player.node,
       this.curves(),
       this.moments.node,
-      this.status,
     );
-    new IntersectionObserver(([entry]) => {
-      this.clock.inSight = entry.isIntersecting;
-      if (entry.isIntersecting) this.clock.go();
-    }).observe(this.root);
+    this.clock.watch(this.root);
   }
 
   // ---- parts, built once ----
@@ -74,52 +54,21 @@ class Scene {
   }
 
   hand() {
-    this.block = make("button", { type: "button", className: "main", click: () => this.blockNow() }, "Block the mouth");
-    this.free = make("button", { type: "button", className: "main", click: () => this.letGo() }, "Let go");
-    this.said = make("p", { className: "now-words" });
-    return make("div", { className: "hand" }, this.block, this.free, this.said);
-  }
-
-  bar() {
-    this.play = make("button", { type: "button", className: "play", click: () => this.toggle() }, "Play all");
-    this.slider = make("input", { type: "range", id: "moment", min: 0, max: 1, step: 0.005, value: 0 });
-    this.slider.addEventListener("input", () => this.seek(Number(this.slider.value)));
-    this.reading = make("span", { className: "reading" });
-    this.pace = make("select", { id: "pace", change: () => (this.clock.slower = Number(this.pace.value)) });
-    this.pace.append(...PACES.map(([slower, words]) => make("option", { value: slower }, words)));
-    this.pace.value = this.clock.slower;
-    const step = (label, way, sign) => {
-      const click = () => this.seek(this.clock.time + way * STEP_S);
-      return make("button", { type: "button", className: "step", ariaLabel: label, title: label, click }, sign);
-    };
-    return make(
-      "div",
-      { className: "bar" },
-      this.play,
-      step("20 milliseconds back", -1, "◀"),
-      step("20 milliseconds on", 1, "▶"),
-      make("label", { className: "range" }, make("span", {}, "Time"), this.slider),
-      this.reading,
-      make("div", { className: "pick" }, make("label", { htmlFor: "pace" }, "Pace"), this.pace),
-    );
+    const button = (words, act) => make("button", { type: "button", className: "main", click: act }, words);
+    this.free = button("Release", () => this.release());
+    this.state = make("p", { className: "now-words" });
+    return make("div", { className: "hand" }, button("Occlude", () => this.occlude()), this.free, this.state);
   }
 
   curves() {
-    this.pickSpan = make(
-      "select",
-      { id: "span", change: () => this.setSpan(this.pickSpan.value) },
-      make("option", { value: "whole" }, "the whole run"),
-      make("option", { value: "break" }, "around the break"),
-    );
+    const options = [["whole", "the whole run"], ["break", "around the occlusion break"]];
+    this.pickSpan = make("select", { id: "span", change: () => this.setSpan(this.pickSpan.value) });
+    this.pickSpan.append(...options.map(([value, words]) => make("option", { value }, words)));
+    const pick = make("div", { className: "pick" }, make("label", { htmlFor: "span" }, "Show"), this.pickSpan);
     return make(
       "section",
       { className: "over-time" },
-      make(
-        "div",
-        { className: "top" },
-        make("h2", {}, "Over time"),
-        make("div", { className: "pick" }, make("label", { htmlFor: "span" }, "Show"), this.pickSpan),
-      ),
+      make("div", { className: "top" }, make("h2", {}, "Over time"), pick),
       ...this.charts.map((chart) => chart.node),
     );
   }
@@ -128,22 +77,20 @@ class Scene {
 
   take() {
     if (!this.model.packet?.byteLength) return;
-    const flow = decodeFlow(this.model.packet);
+    const flow = decode(this.model.packet);
     this.flow = flow;
     this.spoken = null;
-    this.slider.max = flow.end;
+    this.clock.fit(flow.end);
     this.showExamples();
     this.drawings.forEach((drawing, k) => drawing.take(flow.sides[k]));
     this.moments.take(flow);
-    this.fit();
-    if (this.letting) {
-      this.letting = false;
-      this.clock.play(flow.release, flow.end);
-    } else {
-      this.clock.time = Math.min(this.clock.time, flow.end);
+    this.plot();
+    if (this.releasing && Math.abs(flow.hold - this.releasing) < SAME_S) {
+      this.releasing = 0;
+      this.clock.play(flow.release);
+    } else if (this.waits === "release") {
       // What waited at the break waits there still, whether it is earlier or later now.
-      if (this.waits === "release") this.clock.time = flow.release;
-      this.clock.until = Math.min(this.clock.until, flow.end);
+      this.clock.time = flow.release;
     }
     this.clock.go();
     this.paint(0);
@@ -152,75 +99,81 @@ class Scene {
   showExamples() {
     const { choices, ready } = this.flow;
     if (!this.chips.children.length) {
-      this.chips.append(
-        ...choices.map(({ id, title }) =>
-          make("button", { type: "button", className: "chip", value: id, click: () => this.send("ready", id) }, title),
-        ),
-      );
+      const chip = ({ id, title }) =>
+        make("button", { type: "button", className: "chip", value: id, click: () => this.send("ready", id) }, title);
+      this.chips.append(...choices.map(chip));
     }
     for (const chip of this.chips.children) chip.setAttribute("aria-pressed", String(chip.value === ready));
     this.meaning.textContent = choices.find(({ id }) => id === ready)?.words ?? "Your own setting.";
   }
 
-  fit() {
-    const { release, end, sides } = this.flow;
-    const around = [Math.max(0, release - BEFORE_BREAK_S), Math.min(end, release + AFTER_BREAK_S)];
-    const span = this.wide === "whole" ? [0, end] : around;
-    const words = sides.map(({ side, told }) => `${side.toUpperCase()}: ${told}`).join(" ");
-    for (const chart of this.charts) chart.show(drawn(chart.name, this.flow, span, words));
-    this.paint(0);
+  plot() {
+    const { sides, block, release, end } = this.flow;
+    const around = [Math.max(0, release - 0.1), Math.min(end, release + 0.6)];
+    const marks = [{ x: block, label: "occluded" }, { x: release, label: "released" }];
+    const limits = [...new Set(sides.map((side) => side.limit_mmhg))];
+    this.charts.forEach((chart, k) => {
+      const name = CHARTS[k];
+      const lines = sides.map(({ side, curves }) => [side, { x: curves.time, y: curves[name] }]);
+      const flat = sides.filter((side) => side.flat !== null);
+      const ends = flat.map(({ side, flat: x }) => {
+        return { x, label: `${side.toUpperCase()}: chamber collapses`, colour: "bad" };
+      });
+      chart.show({
+        lines: Object.fromEntries(lines),
+        marks: k ? marks.map(({ x }) => ({ x })) : [...marks, ...ends],
+        levels: name === "vacuum" ? limits.map((y) => ({ y, label: "vacuum limit", colour: "warn" })) : [],
+        x: this.wide === "whole" ? [0, end] : around,
+        words: sides.map(({ side, words }) => `${side.toUpperCase()}: ${words}`).join(" "),
+      });
+    });
   }
 
   // ---- painting: gives whether there is more to move ----
 
   paint(seconds) {
-    const { flow, clock } = this;
+    const { flow, clock, player } = this;
     if (!flow) return false;
     const moments = flow.sides.map((side) => atTime(side, clock.time));
+    const flows = !calm() && !player.stopped;
     this.drawings.forEach((drawing, k) => {
       drawing.show(moments[k]);
-      if (seconds && !this.calm && !this.stopped) drawing.advance(seconds, moments[k]);
+      if (seconds && flows) drawing.advance(seconds, moments[k]);
     });
     for (const chart of this.charts) chart.cursor(clock.time);
-    this.slider.value = clock.time;
-    this.reading.textContent = `${clock.time.toFixed(2)} s`;
+    player.show();
     this.waits = clock.running ? "" : this.place();
-    this.buttons(moments);
+    this.describe(moments);
     if (!clock.running && this.spoken !== clock.time) this.speak(moments);
-    return clock.running || (!this.calm && !this.stopped);
+    return flows;
   }
 
-  /** Where the run stands still: before the piece, when it could go, or elsewhere. */
+  /** Where the run stands still: before the fragment, at the break, or elsewhere. */
   place() {
     const { time } = this.clock;
     if (time <= this.flow.block) return "block";
     return Math.abs(time - this.flow.release) < 1e-6 ? "release" : "";
   }
 
-  buttons(moments) {
-    const { time, running } = this.clock;
+  describe(moments) {
+    const { time } = this.clock;
     const { block, release } = this.flow;
     const held = time > block && time <= release;
-    this.free.disabled = !held || this.letting;
-    this.play.textContent = running ? "Pause" : time > 0 && !this.atEnd() ? "Go on" : "Play all";
-    let words = "The mouth is free.";
-    if (held) words = "A piece blocks the mouth: the vacuum builds.";
-    if (time > release) words = "The piece has gone: water rushes up the bore, and the pressure in the chamber dips.";
-    if (moments.every(({ over }) => over)) words = "The chamber has fallen flat: the model ends here.";
-    if (this.said.textContent !== words) this.said.textContent = words;
-  }
-
-  atEnd() {
-    return this.clock.time > this.flow.end - 0.006; // a step of the slider
+    this.free.disabled = !held || Boolean(this.releasing);
+    let words = "The opening is free.";
+    if (held) words = "A fragment occludes the opening: the vacuum builds.";
+    if (time > release) words = "Occlusion break: fluid rushes up the bore, and the pressure in the chamber dips.";
+    if (moments.every(({ over }) => over)) words = "The chamber has collapsed: the model ends here.";
+    if (this.state.textContent !== words) this.state.textContent = words;
   }
 
   speak(moments) {
-    this.spoken = this.clock.time;
-    clearTimeout(this.saying);
-    const [a, b] = moments.map(({ chamber }) => whole(chamber));
-    this.slider.setAttribute("aria-valuetext", `${this.clock.time.toFixed(2)} seconds, chamber A ${a}, B ${b} mmHg`);
+    const { time } = this.clock;
+    this.spoken = time;
     const words = this.drawings.map((drawing, k) => drawing.say(moments[k]));
-    this.saying = setTimeout(() => (this.status.textContent = `${this.said.textContent} ${words.join(". ")}.`), SAY_MS);
+    const [a, b] = moments.map(({ chamber }) => whole(chamber));
+    const short = `${time.toFixed(2)} seconds, chamber A ${a}, B ${b} mmHg`;
+    this.player.say(short, `${this.state.textContent} ${words.join(". ")}.`);
   }
 
   // ---- what a person does ----
@@ -229,57 +182,29 @@ class Scene {
     this.model.send_msg({ changes: [{ side: "both", field, value }] });
   }
 
-  blockNow() {
-    this.stopped = false;
+  occlude() {
+    this.player.stopped = false;
     this.clock.play(this.flow.block, this.flow.release);
   }
 
-  /** The piece goes now: the server solves a run that was blocked just so long. */
-  letGo() {
+  /** Release now: the server solves a run that was occluded just so long. */
+  release() {
     const { time } = this.clock;
-    const { shut, hold, release, end } = this.flow;
-    this.stopped = false;
+    const { shut, hold, release } = this.flow;
+    this.player.stopped = false;
     const held = Math.max(SHORTEST_HOLD_S, Math.round((time - shut) * 100) / 100);
-    if (Math.abs(held - hold) < 0.006) {
-      this.clock.play(release, end);
+    if (Math.abs(held - hold) < SAME_S) {
+      this.clock.play(release);
       return;
     }
-    this.letting = true;
-    this.clock.stop();
+    this.releasing = held;
+    this.clock.pause();
     this.send("trial.hold_s", held);
-  }
-
-  toggle() {
-    const { clock, flow } = this;
-    if (clock.running) {
-      this.stopped = true;
-      clock.stop();
-      return;
-    }
-    this.stopped = false;
-    clock.play(this.atEnd() ? 0 : clock.time, flow.end);
-  }
-
-  seek(time) {
-    this.stopped = true;
-    this.clock.running = false;
-    this.clock.time = Math.min(this.flow.end, Math.max(0, time));
-    this.paint(0);
   }
 
   setSpan(wide) {
     this.wide = wide;
-    this.fit();
-  }
-
-  key(event) {
-    const typing = event.composedPath()[0].closest?.("input, select, button, summary, .scroll");
-    if (event.ctrlKey || event.metaKey || event.altKey) return;
-    if (event.key === " " && !typing) this.toggle();
-    else if (event.key === ",") this.seek(this.clock.time - STEP_S);
-    else if (event.key === ".") this.seek(this.clock.time + STEP_S);
-    else return;
-    event.preventDefault();
+    this.plot();
   }
 
   remove() {

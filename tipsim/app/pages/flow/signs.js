@@ -3,6 +3,11 @@
 import { make } from "../../framework/make.js";
 
 const HEADS = ["Chamber", "Vacuum", "From the bottle"];
+const LEAD =
+  "Each fault alone, on bench A as it is set. Numbers are solved; what one sees and looks at first is common " +
+  "practice, without a source.";
+const BARE =
+  "A needle without a sleeve has no bottle and no chamber: put a sleeve on bench A to see the faults.";
 
 class Signs {
   constructor() {
@@ -12,14 +17,15 @@ class Signs {
       "div",
       { className: "signs" },
       make("h2", {}, "What a sign can mean"),
-      make("p", { className: "lead" }, "Each fault alone, on bench A as it is set. Numbers are solved; what one sees and looks at first is common practice, no source."),
+      make("p", { className: "lead" }, LEAD),
       this.usual,
       this.list,
     );
   }
 
   show({ rows = [], usual = [] }) {
-    this.usual.textContent = rows.length ? `As set: ${HEADS.map((head, k) => `${head.toLowerCase()} ${usual[k]}`).join(", ")}.` : "A needle without a sleeve has no bottle and no chamber: put a sleeve on bench A to see the faults.";
+    const now = HEADS.map((head, k) => `${head.toLowerCase()} ${usual[k]}`).join(", ");
+    this.usual.textContent = rows.length ? `As set: ${now}.` : BARE;
     this.list.replaceChildren(...rows.map((row) => this.card(row)));
   }
 
@@ -31,8 +37,8 @@ class Signs {
       make("h3", {}, title),
       make("p", { className: "change" }, change),
       make("dl", {}, ...facts),
-      make("p", {}, make("strong", {}, "One sees: "), looks),
-      make("p", {}, make("strong", {}, "Look first: "), first),
+      make("p", {}, make("strong", {}, "Signs: "), looks),
+      make("p", {}, make("strong", {}, "Check first: "), first),
     );
   }
 }

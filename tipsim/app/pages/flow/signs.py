@@ -1,11 +1,11 @@
-"""What a sign can mean: faults one by one on the bench as it is set, with what to look at first.
+"""What a sign can mean: faults one by one on the bench as it is set, with what to check first.
 
 The words are common practice of the trade, without a source; the numbers are solved.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from tipsim.app.pages.flow.state import FlowState
@@ -46,7 +46,7 @@ class Sign:
 
 
 def signs(state: FlowState) -> list[Sign]:
-    """Give faults on needle A's bench, each against the bench as it is set."""
+    """Return faults on needle A's bench, each against the bench as it is set."""
     scenario, run = state.bench.a, state.runs[0]
     flow = replace(scenario.flow, occlusion=min(scenario.flow.occlusion, 0.9))
     lower = replace(flow, bottle_height=max(0.0, flow.bottle_height - _LOWER))
@@ -56,64 +56,54 @@ def signs(state: FlowState) -> list[Sign]:
             "low",
             "Bottle low or nearly empty",
             "surface 50 cm lower",
-            "A shallow chamber, a deeper dip after each piece; later, bubbles in the line.",
+            "A shallow chamber, a deeper dip after each fragment; later, bubbles in the line.",
             "Bottle's level and height, air vent, clamp. Stop drawing until it is full again.",
             _steady(balance(scenario, lower)),
         ),
         Sign(
             "kink",
-            "Line from the bottle kinked or clamped",
+            "Irrigation line kinked or clamped",
             f"its bore narrowed to {_KINK * 100:.0f} %",
             "Good pressure while nothing is drawn, and a chamber that sinks as soon as it is.",
             "The line from bottle to handpiece, the clamp, a sleeve that is twisted or has its "
-            "ports in the wound.",
+            "ports in the incision.",
             _steady(_kinked(scenario, flow)),
         ),
         Sign(
             "leak",
-            "Leak at the wound",
+            "Leak at the incision",
             f"{_WIDE / ML_MIN.to_si(1):g} mL/min at 40 mmHg",
-            "Much from the bottle, little in the chamber; fluid on the eye; a wet drape.",
-            "Does the sleeve fit the wound? Wound stretched, needle tilted, second wound open?",
+            "Fast drops in the bottle, a shallow chamber; fluid on the eye; a wet drape.",
+            "Does the sleeve fit the incision? Incision stretched, needle tilted, side port open?",
             _steady(balance(scenario, leaky)),
         ),
         Sign(
             "blocked",
-            "Mouth or line to the pump blocked",
-            "mouth covered",
+            "Opening or aspiration line blocked",
+            "opening occluded",
             "The vacuum rises to its limit and the flow stops; a tone or a shown limit. Without "
             "flow nothing cools the needle.",
-            "A piece that holds is wanted. Without a piece: stop the drive, look at mouth and "
-            "line, flush outside the eye.",
+            "A held fragment is wanted. Without one: stop the drive, check opening and line, "
+            "flush outside the eye.",
             _steady(balance(scenario, replace(flow, occlusion=1.0))),
         ),
         Sign(
             "surge",
-            "Surge after a piece has gone",
+            "Surge after an occlusion break",
             "as set here, lowest moment",
             "The chamber bounces; the iris flutters, what lies behind the lens comes forward.",
-            "Less vacuum or flow, a higher bottle, a stiffer or shorter line, less leak.",
+            "Less vacuum or flow, a higher bottle, stiffer or shorter tubing, less leak.",
             _lowest(run),
         ),
     ]
 
 
 def content(state: FlowState) -> dict[str, Any]:
-    """Give the signs as plain data, with the bench as it is set to hold them against."""
+    """Return the signs as plain data, with the bench as it is set for comparison."""
     scenario = state.bench.a
     if scenario.sleeve is None:
         return {"rows": [], "usual": [], "needle": scenario.needle.title}
-    rows = [
-        {
-            "id": s.id,
-            "title": s.title,
-            "change": s.change,
-            "looks": s.looks,
-            "first": s.first,
-            "numbers": list(s.numbers),
-        }
-        for s in signs(state)
-    ]
+    rows = [asdict(s) for s in signs(state)]
     return {
         "rows": rows,
         "usual": list(_steady(balance(scenario))),
@@ -127,7 +117,7 @@ def _kinked(scenario: Scenario, flow: Flow) -> Balance:
 
 def _steady(b: Balance) -> tuple[str, ...]:
     if b.collapses:
-        return ("falls flat", "–", f"{flow_text(b.flows.irrigation)} mL/min")
+        return ("collapses", "–", f"{flow_text(b.flows.irrigation)} mL/min")
     return (
         f"{mmhg(b.chamber_pressure)} mmHg",
         f"{mmhg(b.vacuum)} mmHg",
@@ -137,7 +127,7 @@ def _steady(b: Balance) -> tuple[str, ...]:
 
 def _lowest(run: Surge) -> tuple[str, ...]:
     if run.flat_at is not None:
-        return ("falls flat", "–", "–")
+        return ("collapses", "–", "–")
     after = run.time >= run.released
     i = int(run.chamber[after].argmin())
     return (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from tipsim.app.pages.flow.state import FlowState
-from tipsim.app.pages.flow.words import flow_text, mmhg, share_lost, told
+from tipsim.app.pages.flow.words import flow_text, mmhg, run_words, share_lost
 from tipsim.flow.balance import Balance, balance
 from tipsim.flow.surge import Surge
 from tipsim.setup.scenario import Scenario
@@ -15,12 +15,12 @@ Row = dict[str, Any]
 
 
 def content(state: FlowState) -> dict[str, Any]:
-    """Give words and numbers of both benches; see `tipsim.app.framework.readout.Readout`."""
+    """Return words and numbers of both benches; see `tipsim.app.framework.readout.Readout`."""
     scenarios = (state.bench.a, state.bench.b)
     steady = [balance(s) for s in scenarios]
     runs = state.runs
     words = [
-        {"side": side, "title": s.needle.title, "lines": [told(s, run), *_doubts(b, run)]}
+        {"side": side, "title": s.needle.title, "lines": [run_words(s, run), *_doubts(b, run)]}
         for side, s, b, run in zip("ab", scenarios, steady, runs, strict=True)
     ]
     a, b = steady
@@ -30,18 +30,19 @@ def content(state: FlowState) -> dict[str, Any]:
     return {
         "words": words,
         "sections": [
-            {"title": "Mouth free", "rows": _free(scenarios, steady)},
-            {"title": "Blocked, and let go", "rows": _blocked(scenarios, runs)},
+            {"title": "Opening free", "rows": _free(scenarios, steady)},
+            {"title": "Occluded, then released", "rows": _blocked(scenarios, runs)},
         ],
     }
 
 
 def warnings() -> list[str]:
-    """Say what stands on assumptions only, and what is not in the model."""
+    """Return what rests on assumptions only, and what is not in the model."""
     line, chamber = number("flow.line_compliance"), number("flow.chamber_compliance")
     text = (
-        f"The dip rests on two assumed numbers: how much the line to the pump gives ({line.text}) "
-        f"and how much the chamber does ({chamber.text}). Read it as more or less, not as a value."
+        f"The dip rests on two assumed numbers: the compliance of the line to the pump "
+        f"({line.text}) and of the chamber ({chamber.text}). Read it as more or less, not as a "
+        "value."
     )
     left_out = (
         "Left out: air in the lines, a pump that stops or lets fluid back at a break, a needle off "
@@ -51,7 +52,7 @@ def warnings() -> list[str]:
 
 
 def sources() -> list[dict[str, str]]:
-    """Give every number of the flow with its origin."""
+    """Return every number of the flow with its origin."""
     return [
         {"what": n.label, "value": n.text, "status": n.status, "source": n.source}
         for id, n in numbers().items()
@@ -70,8 +71,8 @@ def _doubts(b: Balance, run: Surge) -> list[str]:
         )
     elif per_flow * run.fastest > limit.value:
         out.append(
-            "In the rush the flow in the bore is beyond laminar (Reynolds number "
-            f"{per_flow * run.fastest:.0f}): the real rush is slower, the dip less deep."
+            "In the surge the flow in the bore is beyond laminar (Reynolds number "
+            f"{per_flow * run.fastest:.0f}): the real surge is slower, the dip shallower."
         )
     return out
 
@@ -96,9 +97,9 @@ def _free(scenarios: tuple[Scenario, ...], steady: list[Balance]) -> list[Row]:
         "leak-share",
         "Leaks, of the irrigation",
         sleeved([f"{x * 100:.0f} %" for x in leak]),
-        "Leak over irrigation while the mouth is free. Over whole operations 67 ± 11 % leaked "
-        "(Liyanage et al. 2009, 105 cases): wounds there leak far more than a matched one on the "
-        "bench, and fluid also runs while the pump rests.",
+        "Leak over irrigation while the opening is free. Over whole operations 67 ± 11 % leaked "
+        "(Liyanage et al. 2009, 105 cases): incisions there leak far more than a matched one on "
+        "the bench, and fluid also runs while the pump rests.",
     )
     leak_row["check"] = _leak_check(leak, bare)
     return [
@@ -116,17 +117,17 @@ def _free(scenarios: tuple[Scenario, ...], steady: list[Balance]) -> list[Row]:
             "Below the room's pressure. Less than 0: the bottle alone would push the set flow "
             "through. The pump is taken to stand at the eye's height.",
         ),
-        _row("mouth", "Into the mouth, mL/min", flows("mouth"), _MOUTH),
+        _row("mouth", "Into the opening, mL/min", flows("mouth"), _MOUTH),
         _row("bypass", "Through the hole, mL/min", holes, _HOLE),
         _row(
             "irrigation",
             "From the bottle, mL/min",
             sleeved(flows("irrigation")),
-            "What leaves by mouth, hole and wound.",
+            "What leaves by opening, hole and incision.",
         ),
         _row(
             "leak",
-            "Out of the wound, mL/min",
+            "Leak through the incision, mL/min",
             sleeved(flows("leak")),
             "A narrow slit: in proportion to the chamber's pressure (assumed); as set at 40 mmHg.",
         ),
@@ -143,10 +144,10 @@ def _free(scenarios: tuple[Scenario, ...], steady: list[Balance]) -> list[Row]:
 
 _MOUTH = (
     "The pump gives its set flow as long as its vacuum stays within the limit. Bore: laminar "
-    "flow in cones, and a loss at the mouth."
+    "flow in cones, and a loss at the opening."
 )
 _HOLE = (
-    "A short cut from the sleeve into the bore. It takes more when the mouth is blocked, and "
+    "A short cut from the sleeve into the bore. It takes more during occlusion, and "
     "cools the shaft then."
 )
 
@@ -174,28 +175,30 @@ def _blocked(scenarios: tuple[Scenario, ...], runs: tuple[Surge, ...]) -> list[R
             "rise",
             "Vacuum at its limit after, s",
             ["not reached" if r.rise_time is None else f"{r.rise_time:.2f}" for r in runs],
-            "From the piece's coming to 95 % of the limit. More flow makes it shorter, a line that "
-            "gives more makes it longer.",
+            "From the start of occlusion to 95 % of the limit. More flow makes it shorter, a more "
+            "compliant line makes it longer.",
         ),
         _row(
             "high",
-            "Chamber while blocked, mmHg",
+            "Chamber during occlusion, mmHg",
             sleeved([mmhg(float(r.chamber.max())) for r in runs]),
             "With less flow the lines take less, so that nearly the bottle's pressure stands in "
             "the chamber.",
         ),
         _row(
             "fastest",
-            "Fastest rush, mL/min",
+            "Fastest surge flow, mL/min",
             [flow_text(r.fastest) for r in runs],
-            "Up the bore when the piece lets go: the vacuum in the line, over what bore, mouth and "
-            "half of the line resist.",
+            "Up the bore at the occlusion break: the vacuum in the line, over the resistance of "
+            "bore, opening and half of the line.",
         ),
         _row(
             "lowest",
             "Lowest in the chamber, mmHg",
-            sleeved(["flat" if f else mmhg(r.lowest) for f, r in zip(flat, runs, strict=True)]),
-            "After the piece lets go. At the room's pressure the chamber would fall flat: what "
+            sleeved(
+                ["collapses" if f else mmhg(r.lowest) for f, r in zip(flat, runs, strict=True)]
+            ),
+            "After the occlusion break. At the room's pressure the chamber would collapse: what "
             "iris and lens do then is not modelled.",
         ),
         _row(
@@ -207,8 +210,8 @@ def _blocked(scenarios: tuple[Scenario, ...], runs: tuple[Surge, ...]) -> list[R
                     for f, r in zip(flat, runs, strict=True)
                 ]
             ),
-            "Fall of pressure times the chamber's give, over 250 µL. Published order: more with "
-            "more vacuum (Clin Ophthalmol 2025;19:1357-1364), which holds here too; less with more "
-            "pressure, which needs a chamber that stiffens and is not in this model.",
+            "Fall of pressure times the chamber's compliance, over 250 µL. Published order: more "
+            "with more vacuum (Clin Ophthalmol 2025;19:1357-1364), which holds here too; less "
+            "with more pressure, which needs a chamber that stiffens and is not in this model.",
         ),
     ]

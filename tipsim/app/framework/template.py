@@ -1,4 +1,4 @@
-"""The page around the parts: our own template, no theme of a framework."""
+"""The page around the parts: our own templates, no theme of a framework."""
 
 from __future__ import annotations
 
@@ -9,26 +9,16 @@ import jinja2
 import panel as pn
 
 from tipsim import __version__
+from tipsim.app.framework.page import Page
+from tipsim.app.framework.pages import PAGES
 from tipsim.paths import asset
 
 CAUTION = (
     "A teaching model, not a patient. Follow the instructions for use, local protocols and a "
     "licensed surgeon."
 )
-PAGES = (
-    ("", "Bench"),
-    ("heat", "Heat"),
-    ("tissue", "Tissue"),
-    ("needle", "Needle"),
-    ("flow", "Flow"),
-    ("camera", "Camera"),
-    ("lessons", "Lessons"),
-    ("studies", "Bench studies"),
-    ("about", "About the model"),
-)
-
 _PANEL_S_OWN = (
-    *("workbench.html", "needle.html", "camera.html", "heat.html", "flow.html"),
+    *("page.html", "workbench.html", "needle.html", "camera.html", "heat.html"),
     *("tissue.html", "lessons.html", "lesson.html"),
 )
 """Pages that Panel fills with ready markup, which must not be escaped again."""
@@ -36,7 +26,7 @@ _PANEL_S_OWN = (
 
 @cache
 def templates() -> jinja2.Environment:
-    """Give the pages' templates; each may take parts of another, as of `frame.html`."""
+    """Return the pages' templates; each may take parts of another, as of `frame.html`."""
     return jinja2.Environment(
         loader=jinja2.FileSystemLoader(asset("pages")),
         autoescape=lambda name: name not in _PANEL_S_OWN,
@@ -66,11 +56,24 @@ def panel_page(template: str, here: str, **parts: Any) -> pn.template.Template:
     return page
 
 
+def page_template(page: Page[Any]) -> pn.template.Template:
+    """Lay a page's parts out in the template that all pages share."""
+    out = panel_page("page.html", page.path, **page.parts, controls=page.controls)
+    sections = [{"name": v.name, "title": v.title} for v in page.views]
+    sections.insert(1, {"name": "controls", "title": "Settings"})
+    layout = page.layout.read_text(encoding="utf-8")
+    words = {k: getattr(page, k) for k in ("path", "title", "lead", "description", "skip")}
+    out.add_variable("ts_page", words | {"sections": sections, "layout": layout})
+    return out
+
+
 def shell_variables(here: str) -> dict[str, Any]:
-    """Give what every page's frame needs: navigation, caution, version."""
+    """Return what every page's frame needs: navigation, caution, version."""
     return {
         "ts_nav": [
-            {"href": f"./{path}", "label": label, "here": path == here} for path, label in PAGES
+            {"href": f"./{p.path}", "label": p.label, "here": p.path == here}
+            for p in PAGES
+            if p.label
         ],
         "ts_caution": CAUTION,
         "ts_version": __version__,

@@ -1,0 +1,55 @@
+"""What was set before and can be set again: steps back and forward."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any, Generic, TypeVar
+
+from tipsim.app.framework.state import PageState
+
+S = TypeVar("S", bound=PageState)
+MOST = 50
+"""Steps that can be taken back."""
+
+
+@dataclass(frozen=True)
+class History(Generic[S]):
+    """A state and the ways back and forward from it.
+
+    Attributes
+    ----------
+    now : PageState
+    past, future : tuple of PageState
+        Nearest last.
+    gesture : object
+        What the last change belonged to, such as one drag of a slider: all of it is one step.
+    """
+
+    now: S
+    past: tuple[S, ...] = ()
+    future: tuple[S, ...] = ()
+    gesture: Any = None
+
+    def then(self, new: S, gesture: Any = None) -> History[S]:
+        """Return the history after a change."""
+        if new == self.now:
+            return self
+        same = gesture is not None and gesture == self.gesture
+        if same or _looking(self.now, new) == new:
+            return replace(self, now=new, gesture=gesture)
+        return History(new, (*self.past, self.now)[-MOST:], (), gesture)
+
+    def step(self, way: str) -> History[S]:
+        """Return the history one step back ("undo") or forward ("redo"), if there is one."""
+        if way == "undo" and self.past:
+            new = _looking(self.past[-1], self.now)
+            return History(new, self.past[:-1], (*self.future, self.now))
+        if way == "redo" and self.future:
+            new = _looking(self.future[-1], self.now)
+            return History(new, (*self.past, self.now), self.future[:-1])
+        return replace(self, gesture=None)
+
+
+def _looking(state: S, like: S) -> S:
+    """Return a state that is looked at like another."""
+    return replace(state, **{name: getattr(like, name) for name in state.LOOKS})

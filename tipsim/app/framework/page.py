@@ -1,0 +1,202 @@
+"""A page: a state, a form and views. It takes messages and answers each with a sentence."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Mapping
+from functools import partial
+from pathlib import Path
+from typing import Any, ClassVar, Generic, TypeVar
+
+import panel as pn
+from panel.viewable import Viewable, Viewer
+
+from tipsim.app.framework.controls import Controls, structure
+from tipsim.app.framework.form import Group, Special, form
+from tipsim.app.framework.history import History
+from tipsim.app.framework.slow import Pool
+from tipsim.app.framework.state import PageState
+from tipsim.app.framework.views import Later, View, Views
+from tipsim.setup.errors import BadInput
+
+S = TypeVar("S", bound=PageState)
+log = logging.getLogger(__name__)
+MOST_CHANGES = 20
+"""Changes that one message may carry."""
+FAILED = "This could not be computed; the settings are as before. Try another value."
+UNKNOWN = "The page does not know this request; nothing was changed."
+
+
+class Page(Viewer, Generic[S]):
+    """One learner's page; subclasses say what is on it.
+
+    Parameters
+    ----------
+    items : mapping of str to str
+        Items of the link's query; what cannot be used is left at its first value and said.
+    pool : Pool, optional
+        Where slow work runs; see `Views`.
+    """
+
+    path: ClassVar[str]
+    title: ClassVar[str]
+    lead: ClassVar[str] = ""
+    description: ClassVar[str] = ""
+    skip: ClassVar[str] = "To the picture"
+    layout: ClassVar[Path]
+    State: ClassVar[type[Any]]
+    views: ClassVar[tuple[View, ...]]
+    groups: ClassVar[tuple[Group, ...]] = ()
+    special: ClassVar[dict[str, Special]] = {}
+    form_name: ClassVar[str] = "Settings"
+    actions: ClassVar[tuple[tuple[str, str], ...]] = (("reset", "Reset"),)
+    reset_words: ClassVar[str] = "Everything is as on a fresh page."
+
+    def __init__(
+        self, items: Mapping[str, str] | None = None, pool: Pool | None = None, **params: Any
+    ) -> None:
+        super().__init__(**params)
+        items = items or {}
+        state, bad = self.State.read(items)
+        self.history: History[S] = History(state)
+        self._kept = self.State.kept_of(items)
+        self.controls = Controls(
+            actions=[{"field": field, "label": label} for field, label in self.actions],
+            name_of_form=self.form_name,
+            sizing_mode="stretch_width",
+        )
+        self.screen = Views(self.views, pool, self.say)
+        notice = [link_words(bad)] if bad else []
+        # A link that could not be used whole stays in the address until something changes.
+        self.answer(0, {}, " ".join([*notice, *self.screen.show(state)]), link=not bad)
+        for part in (self.controls, *self.parts.values()):
+            part.on_msg(partial(self._heard, part))
+
+    @property
+    def state(self) -> S:
+        """What the page is set to."""
+        return self.history.now
+
+    @property
+    def parts(self) -> dict[str, Any]:
+        """The views' components by name."""
+        return self.screen.parts
+
+    def handle(self, message: Any, sender: Any = None) -> None:
+        """Take one message and answer it with a sentence, whatever happens."""
+        before = self.history
+        seq = message.get("seq") if isinstance(message, Mapping) else None
+        try:
+            self._take(message, seq, sender)
+        except Exception as error:
+            self.history = before
+            known = isinstance(error, BadInput)
+            if not known:
+                log.exception("a message to %s failed", type(self).__name__)
+            self.answer(seq, {}, str(error) if known else FAILED)
+
+    def _heard(self, sender: Any, event: Any) -> None:
+        self.handle(event.data, sender)
+
+    def _take(self, message: Any, seq: int | None, sender: Any) -> None:
+        changes = message.get("changes") if isinstance(message, Mapping) else ()
+        if changes is None:
+            return self.asked(message, sender)
+        if not isinstance(changes, list) or not all(isinstance(c, Mapping) for c in changes):
+            return self.answer(seq, {}, UNKNOWN)
+        if len(changes) > MOST_CHANGES:
+            words = f"{len(changes)} changes came at once; at most {MOST_CHANGES} are allowed."
+            return self.answer(seq, {}, f"{words} Nothing was changed.")
+        before, errors, notice = self.state, {}, ""
+        for change in changes:
+            side, path = str(change.get("side", "both")), str(change.get("field"))
+            try:
+                notice = self._change(side, path, change.get("value"), message) or notice
+            except BadInput as bad:
+                errors[f"{side}:{path}"] = bad
+        with pn.io.hold():
+            trouble = self.screen.show(self.state) if self.state != before else []
+            said = " ".join(filter(None, [notice or self.remark(before), *trouble]))
+            self.answer(seq, errors, said or None)
+            if "n" in message and sender is not None:
+                error = next((str(e) for e in errors.values()), "")
+                sender.reply = {"n": message["n"], "error": error}
+
+    def _change(self, side: str, path: str, value: Any, message: Mapping[str, Any]) -> str:
+        """Change one thing; return what to say of it."""
+        if path in ("undo", "redo"):
+            self.history = self.history.step(path)
+            return "One step back." if path == "undo" else "One step forward."
+        new = self.fresh() if path == "reset" else self.state.change(side, path, value)
+        self.history = self.history.then(new, message.get("gesture"))
+        return self.reset_words if path == "reset" else ""
+
+    def answer(
+        self, seq: Any, errors: Mapping[str, BadInput], notice: str | None, link: bool = True
+    ) -> None:
+        """Answer the form: values as they are, what was refused, what can be undone, the link."""
+        schema = form(self.state, self.groups, self.special)
+        if structure(schema) != structure(self.controls.schema):
+            self.controls.schema = schema
+        controls = {c["id"]: c for g in schema for c in g["controls"]}
+        words = {
+            id: sentence(controls[id]["label"], bad) if id in controls else bad.sentence
+            for id, bad in errors.items()
+        }
+        # What has no control of its own is said below the form.
+        loose = [text for id, text in words.items() if id not in controls]
+        self.controls.reply = {
+            **({} if seq is None else {"seq": seq}),
+            "errors": words,
+            "values": {id: c["value"] for id, c in controls.items()},
+            "undo": bool(self.history.past),
+            "redo": bool(self.history.future),
+            **({"link": self.state.to_query(self._kept)} if link else {}),
+            **({} if notice is None and not loose else {"notice": _joined(notice, *loose)}),
+        }
+
+    def say(self, notice: str) -> None:
+        """Say something below the form, and leave the rest as it is."""
+        self.controls.reply = {"notice": notice}
+
+    # ---- what a page may do otherwise ----
+
+    def fresh(self) -> S:
+        """Return the state after a reset."""
+        state: S = self.State.first()
+        return state
+
+    def remark(self, before: S) -> str:
+        """Return what to say after a change, or ""."""
+        del before
+        return ""
+
+    def asked(self, message: Mapping[str, Any], sender: Any) -> None:
+        """Take a message without changes, such as a request of a view."""
+        del sender
+        self.answer(message.get("seq"), {}, UNKNOWN)
+
+    def __panel__(self) -> Viewable:
+        """Return the parts in a plain column, for use outside the page's own template."""
+        return pn.Column(*self.parts.values(), self.controls)
+
+
+def sentence(label: str, bad: BadInput) -> str:
+    """Return what to say beside a control whose value is refused."""
+    if bad.sentence != str(bad):
+        return bad.sentence
+    return f"{label} is {bad.value}; allowed: {bad.allowed}."
+
+
+def link_words(bad: list[BadInput]) -> str:
+    """Return what to say of a link of which some items cannot be used."""
+    more = f"{len(bad) - 3} more could not be used either." if len(bad) > 3 else ""
+    said = _joined(*(str(b) for b in bad[:3]), more)
+    return f"Part of this link could not be used: {said} The rest is as the link says."
+
+
+def _joined(*texts: str | None) -> str:
+    return " ".join(text for text in texts if text)
+
+
+__all__ = ["Later", "Page", "View", "link_words", "sentence"]

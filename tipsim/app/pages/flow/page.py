@@ -1,0 +1,108 @@
+"""The flow page: settings, drawing with its run, numbers, and what a sign can mean."""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+from typing import ClassVar
+
+import param
+
+from tipsim.app.framework.chart import STYLE, Kind
+from tipsim.app.framework.component import Part, script, styles
+from tipsim.app.framework.form import NEEDLES, Group
+from tipsim.app.framework.page import Later, Page, View
+from tipsim.app.framework.readout import Readout
+from tipsim.app.numbers import status_words
+from tipsim.app.pages.flow import signs, table
+from tipsim.app.pages.flow.charts import CHARTS
+from tipsim.app.pages.flow.packet import packet
+from tipsim.app.pages.flow.state import HOLE, FlowState
+
+_HERE = Path(__file__).parent
+
+
+class Scene(Part):
+    """The drawing of both benches, what is done to the opening, and the curves over time."""
+
+    packet = param.Bytes(default=b"", doc="From `packet.contents`.")
+
+    charts: ClassVar[tuple[Kind, ...]] = CHARTS
+    _esm: ClassVar[str] = script(_HERE / "scene.js")
+    _stylesheets: ClassVar[list[str]] = styles(
+        "player", STYLE, _HERE / "scene.css", _HERE / "drawing.css"
+    )
+
+
+class Signs(Part):
+    """Faults one by one: what one sees, and what to look at first."""
+
+    content = param.Dict(default={}, doc="From `signs.content`.")
+
+    _esm: ClassVar[str] = script(_HERE / "signs.js")
+    _stylesheets: ClassVar[list[str]] = styles(_HERE / "signs.css")
+
+
+class FlowPage(Page[FlowState]):
+    """One learner's page.
+
+    Examples
+    --------
+    >>> page = FlowPage({"view.flow.hold_s": "1"})
+    >>> page.state.trial.hold
+    1.0
+    >>> page.handle(
+    ...     {"changes": [{"side": "both", "field": "flow.bottle_height_cm", "value": 500}]}
+    ... )
+    >>> list(page.controls.reply["errors"].values())
+    ['Enter a number from 0 to 150 cm. You entered 500 cm.']
+    """
+
+    path = "flow"
+    title = "Flow and surge"
+    lead = (
+        "The bottle fills the chamber, the pump empties it. Occlude the opening, release it, and "
+        "watch the chamber."
+    )
+    description = (
+        "Bottle, sleeve, chamber, needle and pump: occlude the opening, release it, and watch the "
+        "chamber."
+    )
+    skip = "To the drawing"
+    layout = _HERE / "page.css"
+    form_name = "Settings of bottle, pump and eye"
+
+    State = FlowState
+    groups = (
+        NEEDLES,
+        Group(
+            "Bottle and pump",
+            ("flow.bottle_height_cm", "flow.aspiration_ml_min", "flow.vacuum_limit_mmhg"),
+        ),
+        Group("Incision and opening", ("flow.leak_ml_min", "flow.occlusion_percent", HOLE)),
+        Group("Occlusion", ("trial.hold_s",)),
+        Group(
+            "Compliance",
+            (
+                *("trial.line_compliance_ul_mmhg", "trial.chamber_compliance_ul_mmhg"),
+                *("trial.closing_time_ms", "trial.opening_time_ms"),
+            ),
+            status=True,
+        ),
+    )
+    views = (
+        View("scene", Scene, "Bottle, chamber and pump", {"packet": Later(packet, live=True)}),
+        View(
+            "readout",
+            partial(
+                Readout,
+                title="What happens",
+                sources=table.sources(),
+                meanings=status_words(),
+                warnings=table.warnings(),
+            ),
+            "Words and numbers",
+            {"content": Later(table.content, live=True)},
+        ),
+        View("signs", Signs, "What a sign can mean", {"content": Later(signs.content, live=True)}),
+    )
