@@ -13,6 +13,7 @@ from typing import NoReturn
 
 from _browser import VARIABLE, BrowserError, find_browser
 from _env import Environment, SetupError, ensure
+from _javascript import ensure_javascript
 
 FAILED = 1
 CUT_OFF = 130
@@ -26,6 +27,7 @@ def main(arguments: list[str]) -> int:
     environ = dict(os.environ)
     try:
         ensure(env, EXTRAS, _say)
+        ensure_javascript(env, _say)
         if not _leaves_out_browsers(arguments):
             environ[VARIABLE] = find_browser(env.python, env.log, _say)
     except (SetupError, BrowserError) as error:

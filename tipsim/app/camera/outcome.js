@@ -12,6 +12,7 @@ class Panel {
     this.reasons = make("ul", { className: "reasons" });
     this.rows = make("tbody", {});
     this.facts = make("dl", { className: "facts" });
+    this.open = new Set();
     this.note = make("p", { className: "note" });
     this.node = make(
       "div",
@@ -35,7 +36,8 @@ class Panel {
     this.rows.replaceChildren(...rows.map((row) => this.row(row, first)));
     this.facts.replaceChildren(...facts.map((fact) => this.fact(fact)));
     this.note.textContent =
-      `Seen: largest less smallest place, ± 95 % from the scatter of tracking the needle at rest. Sine: stroke of the best fitting sine. ` +
+      "Seen: largest less smallest place, ± 95 % from the scatter of tracking the needle at rest. " +
+      "Sine: stroke of the best fitting sine. " +
       `Direction: against marker ${first}, by correlation.`;
   }
 
@@ -76,11 +78,10 @@ class Panel {
     const words = make("p", { className: "why", hidden: true });
     const ask = make("button", { type: "button", className: "ask" }, "?");
     ask.setAttribute("aria-label", `About: ${label}`);
-    ask.setAttribute("aria-expanded", String(this.open?.has(label) ?? false));
+    ask.setAttribute("aria-expanded", String(this.open.has(label)));
     words.textContent = why;
-    words.hidden = !this.open?.has(label);
+    words.hidden = !this.open.has(label);
     ask.addEventListener("click", () => {
-      this.open ??= new Set();
       if (words.hidden) this.open.add(label);
       else this.open.delete(label);
       words.hidden = !words.hidden;

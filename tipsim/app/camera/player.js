@@ -71,6 +71,7 @@ export class Player {
     this.name(`${mark.number}${place ? "" : " lost"}`, at(mark.rest_px), chosen);
   }
 
+  /** @param {string} text @param {number[]} at @param {boolean} chosen */
   name(text, [x, y], chosen) {
     const { pen, film, scale } = this;
     const dot = film.dot_um / film.pixel_um;

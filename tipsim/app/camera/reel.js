@@ -27,7 +27,16 @@ class Film {
     this.root = make("div", { className: "film", keydown: (event) => this.key(event) });
     this.status = make("p", { className: "sr" });
     this.status.setAttribute("role", "status");
-    this.root.append(this.examples(), this.screen(), this.bar(), this.strip(), this.all(), this.asTable(), this.saving(), this.status);
+    this.root.append(
+      this.examples(),
+      this.screen(),
+      this.bar(),
+      this.strip(),
+      this.all(),
+      this.asTable(),
+      this.saving(),
+      this.status,
+    );
     new ResizeObserver(() => this.fit()).observe(this.root);
     new IntersectionObserver(([entry]) => {
       this.inSight = entry.isIntersecting;
@@ -41,7 +50,12 @@ class Film {
   examples() {
     this.buttons = make("div", { className: "chips" });
     this.meaning = make("p", { className: "meaning" });
-    return make("div", { className: "examples", role: "group", ariaLabel: "Examples to start from" }, this.buttons, this.meaning);
+    return make(
+      "div",
+      { className: "examples", role: "group", ariaLabel: "Examples to start from" },
+      this.buttons,
+      this.meaning,
+    );
   }
 
   screen() {
@@ -52,7 +66,11 @@ class Film {
 
   bar() {
     const step = (label, way, sign) =>
-      make("button", { type: "button", className: "step", ariaLabel: label, title: label, click: () => this.step(way) }, sign);
+      make(
+        "button",
+        { type: "button", className: "step", ariaLabel: label, title: label, click: () => this.step(way) },
+        sign,
+      );
     this.play = make("button", { type: "button", className: "play", click: () => this.toggle() });
     this.slider = make("input", { type: "range", min: 1, step: 1, value: 1, id: "picture" });
     this.slider.addEventListener("input", () => this.show(Number(this.slider.value) - 1));
@@ -109,7 +127,11 @@ class Film {
     const heads = ["Picture", "Time", "Seen, µm", "True, µm"].map((text) => make("th", { scope: "col" }, text));
     this.caption = make("caption", {});
     const table = make("table", {}, this.caption, make("thead", {}, make("tr", {}, ...heads)), this.places);
-    const box = make("div", { className: "scroll", tabIndex: 0, role: "region", ariaLabel: "Places of the chosen mark" }, table);
+    const box = make(
+      "div",
+      { className: "scroll", tabIndex: 0, role: "region", ariaLabel: "Places of the chosen mark" },
+      table,
+    );
     this.details = make("details", {}, make("summary", {}, "The chosen mark as a table"), box);
     this.details.addEventListener("toggle", () => this.fillTable());
     return this.details;
@@ -123,7 +145,14 @@ class Film {
         told.textContent = "Saved; the file says that it is model data.";
       } }, label);
     this.toBench = make("a", { className: "to-bench" }, "Change the needles on the bench");
-    return make("div", { className: "saving" }, save("Save pictures (PNG)", savePictures), save("Save track (CSV)", saveTrack), this.toBench, told);
+    return make(
+      "div",
+      { className: "saving" },
+      save("Save pictures (PNG)", savePictures),
+      save("Save track (CSV)", saveTrack),
+      this.toBench,
+      told,
+    );
   }
 
   // ---- a new film ----
@@ -156,7 +185,11 @@ class Film {
       this.exampleKey = key;
       this.buttons.replaceChildren(
         ...examples.map(({ id, title }) =>
-          make("button", { type: "button", className: "chip", value: id, click: () => this.send("example", id) }, title),
+          make(
+            "button",
+            { type: "button", className: "chip", value: id, click: () => this.send("example", id) },
+            title,
+          ),
         ),
       );
     }
@@ -172,7 +205,9 @@ class Film {
     const key = marks.map((m) => `${m.number}:${m.distance_mm}`).join();
     if (key !== this.markKey) {
       this.markKey = key;
-      this.pickMark.replaceChildren(...marks.map((m) => make("option", { value: m.number }, `${m.number}, at ${m.distance_mm} mm`)));
+      this.pickMark.replaceChildren(
+        ...marks.map((m) => make("option", { value: m.number }, `${m.number}, at ${m.distance_mm} mm`)),
+      );
       this.rows.replaceChildren(...marks.map((m) => this.row(m)));
     }
     this.pickMark.value = this.chosen;
@@ -183,7 +218,11 @@ class Film {
   }
 
   row(mark) {
-    const button = make("button", { type: "button", className: "number", click: () => this.choose(mark.number) }, String(mark.number));
+    const button = make(
+      "button",
+      { type: "button", className: "number", click: () => this.choose(mark.number) },
+      String(mark.number),
+    );
     button.setAttribute("aria-label", `Show the slices of mark ${mark.number}, ${mark.distance_mm} mm from the end`);
     const row = make("div", { className: "row" }, button, draw("svg", { role: "img" }));
     row.dataset.number = mark.number;
@@ -195,7 +234,10 @@ class Film {
     const cycles = Math.round((this.span * frequency_hz) / 1e6);
     const band = isBand(this.film, this.span) ? ` (${cycles} cycles, drawn as a band)` : "";
     const item = (kind, text) => make("span", {}, make("i", { className: kind, ariaHidden: "true" }), text);
-    const out = [item("k-seen", "seen by the software"), item("k-true", (surface ? "where the mark truly is" : "truth") + band)];
+    const out = [
+      item("k-seen", "seen by the software"),
+      item("k-true", (surface ? "where the mark truly is" : "truth") + band),
+    ];
     if (surface) out.push(item("k-middle", "the needle's middle line"));
     return out;
   }
@@ -239,7 +281,8 @@ class Film {
     const true_ = (2 * Math.hypot(...mark.true_um)).toFixed(1);
     const lost = mark.seen_um.length - seen.length;
     return (
-      `Mark ${mark.number} over ${timeText(this.span)}: seen over ${travel} micrometres, true path ${true_} micrometres` +
+      `Mark ${mark.number} over ${timeText(this.span)}: seen over ${travel} micrometres, true path ${true_} ` +
+      "micrometres" +
       `${lost ? `, not found in ${lost} pictures` : ""}. The table below holds the places.`
     );
   }
@@ -266,7 +309,12 @@ class Film {
     this.places.replaceChildren(
       ...film.times_us.map((us, i) => {
         const seen = mark.seen_um[i];
-        const cells = [i + 1, timeText(us), seen === null ? "not found" : seen.toFixed(1), swing(mark.true_um, angleAt(film, us)).toFixed(1)];
+        const cells = [
+          i + 1,
+          timeText(us),
+          seen === null ? "not found" : seen.toFixed(1),
+          swing(mark.true_um, angleAt(film, us)).toFixed(1),
+        ];
         return make("tr", {}, ...cells.map((text) => make("td", {}, String(text))));
       }),
     );

@@ -28,7 +28,11 @@ export class CurvePlot {
 
   // series: [{name, x, y}]; marks: [{x, label, name}]; bands: [{low, high, label}]; levels: [{y, label}]
   show({ series, marks = [], bands = [], levels = [], words = "" }) {
-    Object.assign(this, { series, marks, bands, levels, words });
+    this.series = series;
+    this.marks = marks;
+    this.bands = bands;
+    this.levels = levels;
+    this.words = words;
     this.paint();
   }
 
@@ -91,7 +95,9 @@ export class CurvePlot {
       out.push(draw("line", { x1: this.px(v), x2: this.px(v), y1: base, y2: base + 4, class: "zero" }));
       out.push(draw("text", { x: this.px(v), y: base + 17, class: "tick mid" }, short(v)));
     }
-    out.push(draw("text", { x: (EDGE.left + width - EDGE.right) / 2, y: height - 4, class: "axis mid" }, this.shape.xLabel));
+    out.push(
+      draw("text", { x: (EDGE.left + width - EDGE.right) / 2, y: height - 4, class: "axis mid" }, this.shape.xLabel),
+    );
     out.push(draw("text", { x: EDGE.left + 6, y: EDGE.top + 4, class: "axis" }, this.shape.yLabel));
     return out;
   }
@@ -100,7 +106,15 @@ export class CurvePlot {
     const { width, height } = this.size;
     const out = [];
     for (const { low, high, label } of this.bands) {
-      out.push(draw("rect", { x: EDGE.left, y: this.py(high), width: width - EDGE.left - EDGE.right, height: this.py(low) - this.py(high), class: "band" }));
+      out.push(
+        draw("rect", {
+          x: EDGE.left,
+          y: this.py(high),
+          width: width - EDGE.left - EDGE.right,
+          height: this.py(low) - this.py(high),
+          class: "band",
+        }),
+      );
       out.push(draw("text", { x: width - EDGE.right - 4, y: this.py(high) + 14, class: "axis end" }, label));
     }
     for (const { y, label } of this.levels) {

@@ -5,6 +5,7 @@ import { BuildUpSection, DelicateSection, ResonanceSection, StrengthSection } fr
 import { make } from "../framework/make.js";
 
 const QUIET_MS = 220;
+/** @type {Record<string, [string, any]>} */
 const TITLES = {
   delicate: ["How delicate it is", DelicateSection],
   resonance: ["Resonance and natural modes", ResonanceSection],
@@ -38,7 +39,9 @@ class Sections {
   ask(wait = QUIET_MS) {
     clearTimeout(this.timer);
     this.timer = setTimeout(() => {
-      const stale = [...this.parts].filter(([name, { box, stamp }]) => (box.open || name === "delicate") && stamp !== this.model.stamp);
+      const stale = [...this.parts].filter(
+        ([name, { box, stamp }]) => (box.open || name === "delicate") && stamp !== this.model.stamp,
+      );
       if (stale.length) this.model.send_msg({ want: stale.map(([name]) => name), stamp: this.model.stamp });
     }, wait);
   }

@@ -37,7 +37,12 @@ export class ResonanceSection {
     this.node = make(
       "div",
       {},
-      make("div", { className: "top" }, make("p", { className: "note" }, "Hub motion as set, frequency swept; short ticks: natural modes."), this.select),
+      make(
+        "div",
+        { className: "top" },
+        make("p", { className: "note" }, "Hub motion as set, frequency swept; short ticks: natural modes."),
+        this.select,
+      ),
       this.plot.node,
       this.words,
       make("h3", {}, "Natural modes on the stage"),
@@ -55,7 +60,9 @@ export class ResonanceSection {
     this.plot.show({
       series: data.sides.map((side) => ({ name: side.key.toLowerCase(), x: data.frequency, y: side[this.quantity] })),
       marks: [
-        ...data.sides.slice(0, one ? 1 : 2).map(({ key, drive }) => ({ x: drive, label: one ? "drive" : `drive ${key}` })),
+        ...data.sides
+          .slice(0, one ? 1 : 2)
+          .map(({ key, drive }) => ({ x: drive, label: one ? "drive" : `drive ${key}` })),
         ...data.sides.flatMap(({ key, modes }) => modes.map((x) => ({ x, name: key.toLowerCase(), short: true }))),
       ],
       words: data.words.join(" "),
@@ -158,7 +165,8 @@ export class DelicateSection {
 
   show(data) {
     if (!data) return;
-    const row = ({ what, a, b }) => make("tr", {}, make("th", { scope: "row" }, what), make("td", {}, a), make("td", {}, b));
+    const row = ({ what, a, b }) =>
+      make("tr", {}, make("th", { scope: "row" }, what), make("td", {}, a), make("td", {}, b));
     this.rows.replaceChildren(...data.rows.map(row));
     const said = [data.a, data.b].filter(Boolean);
     this.words.replaceChildren(

@@ -8,7 +8,9 @@ const LABEL_EVERY = 5;
 /** From mm to pixels; y goes up. */
 export class Eye {
   constructor(scale, x0, y0) {
-    Object.assign(this, { scale, x0, y0 });
+    this.scale = scale;
+    this.x0 = x0;
+    this.y0 = y0;
   }
 
   px([x, y]) {

@@ -15,7 +15,13 @@ export class Typed {
     this.unit = unit;
     this.send = send;
     this.dirty = false;
-    this.input = make("input", { type: "text", id, autocomplete: "off", spellcheck: false, maxLength: unit ? 40 : 120 });
+    this.input = make("input", {
+      type: "text",
+      id,
+      autocomplete: "off",
+      spellcheck: false,
+      maxLength: unit ? 40 : 120,
+    });
     // Phones have no minus on their decimal keys.
     if (unit) this.input.setAttribute("inputmode", unit === "°" ? "text" : "decimal");
     if (label) this.input.setAttribute("aria-label", label);

@@ -19,7 +19,7 @@ const base64 = (buffer) => {
 };
 
 export class Bar {
-  /** @param actions {set, act, settled, file()} */
+  /** @param {any} actions with set, act, settled, file() */
   constructor(known, actions) {
     this.known = known;
     this.actions = actions;
@@ -41,7 +41,14 @@ export class Bar {
     this.node = make(
       "div",
       { className: "bar-part" },
-      make("div", { className: "bar" }, name, this.from(), group(this.undo, this.redo), group(this.load, this.save, this.chooser)),
+      make(
+        "div",
+        { className: "bar" },
+        name,
+        this.from(),
+        group(this.undo, this.redo),
+        group(this.load, this.save, this.chooser),
+      ),
       this.title.wrong,
       this.wrong,
     );
@@ -68,7 +75,9 @@ export class Bar {
     if (!file) return;
     if (file.size > this.known.most_bytes) {
       const kilo = this.known.most_bytes / 1000;
-      this.complain(`${file.name} is ${Math.round(file.size / 1000)} kB; allowed: a TOML needle file of up to ${kilo} kB.`);
+      this.complain(
+        `${file.name} is ${Math.round(file.size / 1000)} kB; allowed: a TOML needle file of up to ${kilo} kB.`,
+      );
       return;
     }
     try {

@@ -60,7 +60,9 @@ export class Totals {
   show({ totals, possible, draft }) {
     this.node.classList.toggle("stale", !possible);
     const rows = [{ label: "Shape", value: draft.shape }, ...totals];
-    this.list.replaceChildren(...rows.map(({ label, value }) => make("div", {}, make("dt", {}, label), make("dd", {}, value))));
+    this.list.replaceChildren(
+      ...rows.map(({ label, value }) => make("div", {}, make("dt", {}, label), make("dd", {}, value))),
+    );
   }
 }
 

@@ -13,7 +13,7 @@ const LARGEST_SCALE = 150;
 const AROUND = 1.6;
 
 export class Picture {
-  /** @param actions {set(changes, gesture), choose(piece)} */
+  /** @param {any} actions with set(changes, gesture), choose(piece) */
   constructor(actions) {
     this.actions = actions;
     this.gesture = 0;
@@ -159,7 +159,13 @@ export class Picture {
       kind === lengthHandle
         ? draw("circle", { class: "mark", r: 6.5 })
         : draw("rect", { class: "mark", x: -6, y: -6, width: 12, height: 12, transform: "rotate(45)" });
-    const at = draw("g", {}, draw("circle", { class: "touch", r: 16 }), draw("circle", { class: "focus", r: 12 }), mark);
+    const at = draw(
+      "g",
+      {},
+      draw("circle", { class: "touch", r: 16 }),
+      draw("circle", { class: "focus", r: 12 }),
+      mark,
+    );
     node.append(lever, at);
     const handle = { kind, i, node, at, lever };
     at.addEventListener("pointerdown", (event) => this.start(event, handle));
@@ -191,7 +197,8 @@ export class Picture {
 
   // Where handles lie on each other, those of the chosen piece are on top.
   raise() {
-    if (this.raised === this.chosen || this.drag || this.layer.getRootNode().activeElement?.closest?.(".handle")) return;
+    if (this.raised === this.chosen || this.drag || this.layer.getRootNode().activeElement?.closest?.(".handle"))
+      return;
     this.raised = this.chosen;
     for (const { node } of this.handles) if (node.classList.contains("mine")) this.layer.append(node);
   }

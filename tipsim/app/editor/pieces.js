@@ -15,6 +15,7 @@ const LABELS = {
   outer_radius_mm: (n) => `Outer radius at the end of piece ${n}, mm; empty: as before`,
   inner_radius_mm: (n) => `Inner radius at the end of piece ${n}, mm; empty: as before`,
 };
+/** @type {[string, string, { by?: number }][]} */
 const ACTIONS = [
   ["insert", "Add a piece after it", {}],
   ["split", "Split in two", {}],
@@ -24,18 +25,24 @@ const ACTIONS = [
 ];
 
 export class Pieces {
-  /** @param actions {set(field, value), act(change), choose(piece)} */
+  /** @param {any} actions with set(field, value), act(change), choose(piece) */
   constructor(known, actions) {
     this.known = known;
     this.actions = actions;
     this.rows = [];
     this.body = make("tbody");
-    const heads = COLUMNS.map(([, name, unit]) => make("th", { scope: "col" }, name, make("small", {}, unit === "°" ? "degrees" : unit)));
+    const heads = COLUMNS.map(([, name, unit]) =>
+      make("th", { scope: "col" }, name, make("small", {}, unit === "°" ? "degrees" : unit)),
+    );
     const table = make(
       "table",
       {},
       make("caption", {}, "From the hub on. Turns: + left, − right. Radii at the piece’s end; empty: as before."),
-      make("thead", {}, make("tr", {}, make("th", { scope: "col" }, make("span", { className: "sr" }, "Piece")), ...heads)),
+      make(
+        "thead",
+        {},
+        make("tr", {}, make("th", { scope: "col" }, make("span", { className: "sr" }, "Piece")), ...heads),
+      ),
       this.body,
     );
     this.wrong = make("p", { className: "wrong", hidden: true });

@@ -80,6 +80,8 @@ export class Chart {
     /** @type {number | null} */
     this.now = null;
     this.zoomed = false;
+    /** @type {Promise<void> | undefined} */
+    this.embedding = undefined;
     this.endTheme = onTheme(() => this.dress());
     // Bokeh measures what it stands in, so it waits until there is room.
     this.sizes = new ResizeObserver(() => this.sized());
@@ -251,7 +253,13 @@ export class Chart {
   limits() {
     const { kind, data } = this;
     const curves = Object.values(data.lines);
-    const xs = data.x ?? rangeOf(kind.x, curves.map(({ x }) => x), true);
+    const xs =
+      data.x ??
+      rangeOf(
+        kind.x,
+        curves.map(({ x }) => x),
+        true,
+      );
     const bands = (data.bands ?? []).flatMap(({ low, high }) => [low, high]);
     const extra = [...(data.levels ?? []).map(({ y }) => y), ...bands];
     const lists = [...curves.flatMap(({ y, low, high }) => [y ?? [], low ?? [], high ?? []]), extra];
@@ -372,6 +380,7 @@ export class Chart {
   markWords() {
     const { marks = [], shades = [] } = this.data;
     const { left, right, top } = this.frame();
+    /** @type {any[]} */
     const all = [...marks, ...shades.map(({ from, to, label }) => ({ x: (from + to) / 2, label, middle: true }))];
     const [, high] = [this.part("y").start, this.part("y").end];
     /** @type {number[]} */

@@ -229,8 +229,7 @@ export function spread(wanted, gap) {
       const need = ((below.members.length + above.members.length) / 2) * gap;
       if (above.middle - below.middle >= need - 1e-9) break;
       const members = [...below.members, ...above.members];
-      const middle =
-        (below.middle * below.members.length + above.middle * above.members.length) / members.length;
+      const middle = (below.middle * below.members.length + above.middle * above.members.length) / members.length;
       groups.splice(-2, 2, { members, middle });
     }
   }

@@ -11,7 +11,7 @@ export function unpack(packet) {
   const bytes = packet instanceof ArrayBuffer ? new Uint8Array(packet) : packet;
   const length = new DataView(bytes.buffer, bytes.byteOffset).getUint32(0, true);
   const numbers = new Float32Array(bytes.slice(4 + length).buffer);
-    const get = (/** @type {string} */ _, /** @type {any} */ value) =>
+  const get = (/** @type {string} */ _, /** @type {any} */ value) =>
     value?.float32 ? numbers.subarray(...value.float32) : value;
   return JSON.parse(new TextDecoder().decode(bytes.subarray(4, 4 + length)), get);
 }

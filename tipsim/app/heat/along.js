@@ -41,7 +41,8 @@ export class Along {
   }
 
   take(head, width) {
-    Object.assign(this, { head, width });
+    this.head = head;
+    this.width = width;
     this.fit();
   }
 
@@ -60,8 +61,19 @@ export class Along {
     this.lines = draw("g");
     this.svg.setAttribute("viewBox", `0 0 ${width} ${ALONG_HEIGHT}`);
     this.svg.replaceChildren(...this.plane.frame("distance from the end, mm (hub left, end right)", "°C"), this.lines);
-    const styles = this.layer === "all" ? ALL.map((l) => [`layer-${l}`, LAYER_WORDS[l]]) : [["pressed", "pressed side"], ["other", "other side"]];
-    const sample = (name) => draw("svg", { class: "sample", viewBox: "0 0 26 8", "aria-hidden": "true" }, draw("line", { x1: 0, x2: 26, y1: 4, y2: 4, class: `line plain ${name}` }));
+    const styles =
+      this.layer === "all"
+        ? ALL.map((l) => [`layer-${l}`, LAYER_WORDS[l]])
+        : [
+            ["pressed", "pressed side"],
+            ["other", "other side"],
+          ];
+    const sample = (name) =>
+      draw(
+        "svg",
+        { class: "sample", viewBox: "0 0 26 8", "aria-hidden": "true" },
+        draw("line", { x1: 0, x2: 26, y1: 4, y2: 4, class: `line plain ${name}` }),
+      );
     const shown = this.layer === "bore" ? [] : styles;
     this.key.replaceChildren(...shown.map(([name, words]) => make("span", {}, sample(name), words)));
   }
@@ -97,7 +109,8 @@ export class Along {
           if (!best || v > best.v) best = { v, row, at: middleOf(side, row.start + k) };
         }
       }
-      return `${side.key.toUpperCase()}: hottest ${best.v.toFixed(1)} °C, ${rowWords(best.row)}, ${best.at.toFixed(1)} mm from the end.`;
+      return `${side.key.toUpperCase()}: hottest ${best.v.toFixed(1)} °C, ${rowWords(best.row)}, ` +
+        `${best.at.toFixed(1)} mm from the end.`;
     });
     this.svg.setAttribute("aria-label", `Temperature along the needle. ${parts.join(" ")}`);
   }

@@ -29,7 +29,8 @@ export class Clock {
     this.slider.setAttribute("aria-label", "Time");
     this.slider.addEventListener("input", () => this.seek(Number(this.slider.value)));
     this.select = make("select", { id: "speed", change: () => (this.speed = Number(this.select.value)) });
-    for (const speed of SPEEDS) this.select.append(make("option", { value: speed }, speed === 1 ? "as it runs" : `${speed} times as fast`));
+    for (const speed of SPEEDS)
+      this.select.append(make("option", { value: speed }, speed === 1 ? "as it runs" : `${speed} times as fast`));
     this.select.value = this.speed;
     this.words = make("output", { className: "clock" });
     this.status = make("p", { className: "sr" });

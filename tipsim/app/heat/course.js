@@ -15,22 +15,32 @@ const AT_LEFT = "contact.";
 
 export class Course {
   constructor({ seek, move }) {
-    Object.assign(this, { seek, move });
+    this.seek = seek;
+    this.move = move;
     this.svg = draw("svg", { role: "group", class: "plot course", "aria-label": "Temperature over time, with events" });
     this.svg.addEventListener("pointerdown", (event) => this.press(event));
     this.svg.addEventListener("pointermove", (event) => this.drag(event));
-    for (const end of ["pointerup", "pointercancel"]) this.svg.addEventListener(end, (event) => this.drop(event));
+    for (const end of ["pointerup", "pointercancel"]) this.svg.addEventListener(end, (event) => this.drop());
     this.key = make("p", { className: "key" });
     this.note = make("p", { className: "note" });
     this.body = make("tbody", {});
     this.details = make("details", {}, make("summary", {}, "These lines as a table"), this.table());
     this.details.addEventListener("toggle", () => this.fill());
-    this.node = make("section", { className: "card" }, make("h2", {}, "Over time"), this.svg, this.key, this.note, this.details);
+    this.node = make(
+      "section",
+      { className: "card" },
+      make("h2", {}, "Over time"),
+      this.svg,
+      this.key,
+      this.note,
+      this.details,
+    );
     this.handles = [];
   }
 
   take(head, width) {
-    Object.assign(this, { head, width });
+    this.head = head;
+    this.width = width;
     const curves = head.sides.flatMap((side) => Object.values(side.curves).filter(Boolean));
     const range = rangeOf(head.scale, curves.map((c) => Math.max(...c)));
     this.plane = new Plane(width, COURSE_HEIGHT, [0, head.duration], range);
@@ -56,8 +66,18 @@ export class Course {
 
   table() {
     this.columns = make("tr", {});
-    const table = make("table", {}, make("caption", {}, "Hottest place, °C"), make("thead", {}, this.columns), this.body);
-    return make("div", { className: "scroll", tabIndex: 0, role: "region", ariaLabel: "Temperatures over time" }, table);
+    const table = make(
+      "table",
+      {},
+      make("caption", {}, "Hottest place, °C"),
+      make("thead", {}, this.columns),
+      this.body,
+    );
+    return make(
+      "div",
+      { className: "scroll", tabIndex: 0, role: "region", ariaLabel: "Temperatures over time" },
+      table,
+    );
   }
 
   /** A dozen moments of the lines, each needle as far as it was computed. */
@@ -74,11 +94,18 @@ export class Course {
         .filter(([, values]) => values)
         .map(([name, values]) => ({ title: `${key.toUpperCase()}, ${LINES[name]}`, values })),
     );
-    this.columns.replaceChildren(...["Seconds", ...lines.map(({ title }) => title)].map((title) => make("th", { scope: "col" }, title)));
+    this.columns.replaceChildren(
+      ...["Seconds", ...lines.map(({ title }) => title)].map((title) => make("th", { scope: "col" }, title)),
+    );
     const rows = Array.from({ length: TABLE_ROWS + 1 }, (_, k) => {
       const t = (k / TABLE_ROWS) * duration;
       const cells = lines.map(({ values }) => at(values, t));
-      return make("tr", {}, make("th", { scope: "row" }, String(Number(t.toFixed(2)))), ...cells.map((text) => make("td", {}, text)));
+      return make(
+        "tr",
+        {},
+        make("th", { scope: "row" }, String(Number(t.toFixed(2)))),
+        ...cells.map((text) => make("td", {}, text)),
+      );
     });
     this.body.replaceChildren(...rows);
   }
@@ -88,10 +115,18 @@ export class Course {
     return head.sides.flatMap((side) => {
       const out = Object.entries(side.curves)
         .filter(([, values]) => values)
-        .map(([name, values]) => plane.line(values.map((_, i) => head.curve_times[i]), values, `line ${side.key} ${CLASSES[name]}`));
+        .map(([name, values]) =>
+          plane.line(
+            values.map((_, i) => head.curve_times[i]),
+            values,
+            `line ${side.key} ${CLASSES[name]}`,
+          ),
+        );
       if (side.boils) {
         const [x, y] = [plane.x(side.boiled), COURSE_HEIGHT - PLOT.bottom - (side.key === "a" ? 20 : 6)];
-        out.push(draw("line", { x1: x, x2: x, y1: PLOT.top, y2: COURSE_HEIGHT - PLOT.bottom, class: `boil ${side.key}` }));
+        out.push(
+          draw("line", { x1: x, x2: x, y1: PLOT.top, y2: COURSE_HEIGHT - PLOT.bottom, class: `boil ${side.key}` }),
+        );
         out.push(draw("text", { x: x + 5, y, class: "limit" }, `${side.key.toUpperCase()} boils: the model ends`));
       }
       return out;
@@ -107,7 +142,13 @@ export class Course {
     const [left, right] = [PLOT.left, this.width - PLOT.right];
     return this.shownLimits().map(({ celsius, id }) => {
       const y = this.plane.y(celsius);
-      return draw("line", { x1: left, x2: right, y1: y, y2: y, class: `limit-line ${id.startsWith(AT_LEFT) ? "" : "strong"}` });
+      return draw("line", {
+        x1: left,
+        x2: right,
+        y1: y,
+        y2: y,
+        class: `limit-line ${id.startsWith(AT_LEFT) ? "" : "strong"}`,
+      });
     });
   }
 
@@ -116,7 +157,9 @@ export class Course {
     const { plane } = this;
     const [left, right] = [PLOT.left, this.width - PLOT.right];
     const out = [];
-    const named = this.shownLimits().filter(({ id }) => id !== "limit.collagen_from" && (this.width >= 480 || !id.startsWith(AT_LEFT)));
+    const named = this.shownLimits().filter(
+      ({ id }) => id !== "limit.collagen_from" && (this.width >= 480 || !id.startsWith(AT_LEFT)),
+    );
     for (const standard of [true, false]) {
       let floor = Infinity;
       // From the coolest up, each a line's height above the one before.
@@ -124,7 +167,9 @@ export class Course {
         const text = id === "limit.collagen_to" ? `${this.collagen()} collagen shrinks` : `${celsius} ${short}`;
         const y = Math.min(plane.y(celsius) - 3, floor - 12);
         floor = y;
-        out.push(draw("text", { x: standard ? left + 4 : right - 4, y, class: standard ? "limit" : "limit end" }, text));
+        out.push(
+          draw("text", { x: standard ? left + 4 : right - 4, y, class: standard ? "limit" : "limit end" }, text),
+        );
       }
     }
     return out;
@@ -138,7 +183,12 @@ export class Course {
 
   keys() {
     const there = Object.keys(LINES).filter((name) => this.head.sides.some((side) => side.curves[name]));
-    const sample = (name) => draw("svg", { class: "sample", viewBox: "0 0 26 8", "aria-hidden": "true" }, draw("line", { x1: 0, x2: 26, y1: 4, y2: 4, class: `line ${name}` }));
+    const sample = (name) =>
+      draw(
+        "svg",
+        { class: "sample", viewBox: "0 0 26 8", "aria-hidden": "true" },
+        draw("line", { x1: 0, x2: 26, y1: 4, y2: 4, class: `line ${name}` }),
+      );
     this.key.replaceChildren(
       ...["a", "b"].map((key) => make("span", {}, sample(key), `needle ${key.toUpperCase()}`)),
       ...there.map((name) => make("span", {}, sample(`plain ${CLASSES[name]}`), LINES[name])),
@@ -163,14 +213,22 @@ export class Course {
     this.handles = lists.flatMap((list, k) => list.map((event, i) => this.handle(event, k, i)));
     this.marks.replaceChildren(...this.handles.map(({ node }) => node));
     if (!held) return;
-    const again = this.handles.find(({ side, event }) => side === held.side && event.what === held.what && Math.abs(event.time_s - held.time) < 1e-6);
+    const again = this.handles.find(
+      ({ side, event }) => side === held.side && event.what === held.what && Math.abs(event.time_s - held.time) < 1e-6,
+    );
     again?.node.focus();
   }
 
   handle(event, k, i) {
     const side = this.head.together ? "both" : "ab"[k];
     const of = this.head.together ? "" : ` (${"AB"[k]})`;
-    const node = draw("g", { class: "event", tabindex: 0, role: "slider", "aria-valuemin": 0, "aria-valuemax": this.head.duration });
+    const node = draw("g", {
+      class: "event",
+      tabindex: 0,
+      role: "slider",
+      "aria-valuemin": 0,
+      "aria-valuemax": this.head.duration,
+    });
     node.setAttribute("aria-label", `Event: ${eventWords(event)}${of}`);
     const line = draw("line", { y1: PLOT.top + 8, y2: COURSE_HEIGHT - PLOT.bottom });
     const tag = draw("rect", { width: 18, height: 18, rx: 4, x: -9, y: -9 });

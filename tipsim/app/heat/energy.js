@@ -19,10 +19,31 @@ class EnergyBox {
     if (!rows.length) return;
     const most = Math.max(...totals.map((t) => t.all), 1e-9);
     this.bars.replaceChildren(...["a", "b"].map((key, k) => this.bar(key, rows, totals[k], most)));
-    const head = make("tr", {}, make("th", { scope: "col" }, "Watts, by cause"), ...["a", "b"].map((key) => make("th", { scope: "col", className: "value" }, make("span", { className: `letter ${key}` }, key.toUpperCase()))));
+    const head = make(
+      "tr",
+      {},
+      make("th", { scope: "col" }, "Watts, by cause"),
+      ...["a", "b"].map((key) =>
+        make(
+          "th",
+          { scope: "col", className: "value" },
+          make("span", { className: `letter ${key}` }, key.toUpperCase()),
+        ),
+      ),
+    );
     const body = make("tbody", {}, ...rows.flatMap((row) => this.row(row)));
-    this.table.replaceChildren(make("thead", {}, head), body, make("tfoot", {}, this.sum("All together", totals, "all"), this.sum("Heats needle, sleeve and water in them", totals, "heats")));
-    this.note.textContent = `${averaged ? "Means over pulses and rests, at" : "At"} the settings of the start: what events change later is not in these numbers.`;
+    this.table.replaceChildren(
+      make("thead", {}, head),
+      body,
+      make(
+        "tfoot",
+        {},
+        this.sum("All together", totals, "all"),
+        this.sum("Heats needle, sleeve and water in them", totals, "heats"),
+      ),
+    );
+    this.note.textContent = `${averaged ? "Means over pulses and rests, at" : "At"} the settings of the start: ` +
+      "what events change later is not in these numbers.";
   }
 
   bar(key, rows, total, most) {
@@ -33,7 +54,13 @@ class EnergyBox {
         part.style.width = `${(100 * row[key]) / most}%`;
         return part;
       });
-    return make("div", { className: "bar" }, make("span", { className: `letter ${key}` }, key.toUpperCase()), make("span", { className: "track" }, ...parts), make("span", { className: "sum" }, `${watts(total.all)} W`));
+    return make(
+      "div",
+      { className: "bar" },
+      make("span", { className: `letter ${key}` }, key.toUpperCase()),
+      make("span", { className: "track" }, ...parts),
+      make("span", { className: "sum" }, `${watts(total.all)} W`),
+    );
   }
 
   row({ id, title, why, heats, a, b }) {
@@ -50,12 +77,31 @@ class EnergyBox {
       else this.open.add(id);
       ask.setAttribute("aria-expanded", String(!text.hidden));
     });
-    const name = make("span", { className: "name" }, make("i", { className: `swatch ${id}`, ariaHidden: "true" }), make("span", {}, title, heats ? "" : " (does not heat it)"), ask);
-    return [make("tr", {}, make("th", { scope: "row" }, name), ...[a, b].map((w) => make("td", { className: "value" }, watts(w)))), more];
+    const name = make(
+      "span",
+      { className: "name" },
+      make("i", { className: `swatch ${id}`, ariaHidden: "true" }),
+      make("span", {}, title, heats ? "" : " (does not heat it)"),
+      ask,
+    );
+    return [
+      make(
+        "tr",
+        {},
+        make("th", { scope: "row" }, name),
+        ...[a, b].map((w) => make("td", { className: "value" }, watts(w))),
+      ),
+      more,
+    ];
   }
 
   sum(title, totals, name) {
-    return make("tr", {}, make("th", { scope: "row" }, title), ...totals.map((t) => make("td", { className: "value" }, watts(t[name]))));
+    return make(
+      "tr",
+      {},
+      make("th", { scope: "row" }, title),
+      ...totals.map((t) => make("td", { className: "value" }, watts(t[name]))),
+    );
   }
 }
 

@@ -33,7 +33,9 @@ const WORDS = {
 };
 
 export class EventList {
-  constructor(send) {
+  /** @param {Function} send @param {() => number} now */
+  constructor(send, now) {
+    this.now = now;
     this.send = send;
     this.side = "both";
     this.lists = make("div", { className: "lists" });
@@ -42,7 +44,12 @@ export class EventList {
       "section",
       { className: "card events" },
       make("h2", {}, "Events"),
-      make("p", { className: "lead" }, "What happens, and when. Drag the numbered marks in the plot, or change them here. A needle that is moved in the wound is pressed at another place."),
+      make(
+        "p",
+        { className: "lead" },
+        "What happens, and when. Drag the numbered marks in the plot, or change them here. A needle that is moved " +
+        "in the wound is pressed at another place.",
+      ),
       this.lists,
       this.wrong,
     );
@@ -72,8 +79,13 @@ export class EventList {
     const name = side === "both" ? "" : ` to ${side.toUpperCase()}`;
     const add = make("button", { type: "button", click: () => this.add(side, events) }, `Add an event${name}`);
     add.disabled = events.length >= this.head.most_events;
-    const title = side === "both" ? null : make("h3", {}, make("span", { className: `letter ${side}` }, side.toUpperCase()), " Events");
-    const items = rows.length ? make("ol", {}, ...rows) : make("p", { className: "none" }, "Nothing happens: all stays as it is set.");
+    const title =
+      side === "both"
+        ? null
+        : make("h3", {}, make("span", { className: `letter ${side}` }, side.toUpperCase()), " Events");
+    const items = rows.length
+      ? make("ol", {}, ...rows)
+      : make("p", { className: "none" }, "Nothing happens: all stays as it is set.");
     return make("div", {}, title, items, add);
   }
 
@@ -81,9 +93,15 @@ export class EventList {
     const id = `ev-${side}-${i}`;
     const change = (more) => this.send(side, events.map((e, k) => (k === i ? clean({ ...e, ...more }) : e)));
     const what = make("select", { id: `${id}-what`, ariaLabel: `Event ${i + 1}: what` });
-    for (const kind of [...this.head.event_kinds, MOVED]) what.append(make("option", { value: kind }, WORDS[kind] ?? kind));
+    for (const kind of [...this.head.event_kinds, MOVED])
+      what.append(make("option", { value: kind }, WORDS[kind] ?? kind));
     what.value = kindOf(event);
-    what.addEventListener("change", () => this.send(side, events.map((e, k) => (k === i ? fresh(e.time_s, what.value) : e))));
+    what.addEventListener("change", () =>
+      this.send(
+        side,
+        events.map((e, k) => (k === i ? fresh(e.time_s, what.value) : e)),
+      ),
+    );
     const time = number(`${id}-time`, `Event ${i + 1}: seconds`, event.time_s, (v) => change({ time_s: v ?? "" }), 0.5);
     const more = (NEEDS[kindOf(event)] ?? []).map(([field, label, unit, , optional]) =>
       make(
@@ -93,9 +111,28 @@ export class EventList {
         make("span", {}, `${unit} ${label}${optional ? " (may stay empty)" : ""}`),
       ),
     );
-    const away = make("button", { type: "button", click: () => this.send(side, events.filter((_, k) => k !== i)) }, "Remove");
+    const away = make(
+      "button",
+      {
+        type: "button",
+        click: () =>
+          this.send(
+            side,
+            events.filter((_, k) => k !== i),
+          ),
+      },
+      "Remove",
+    );
     away.setAttribute("aria-label", `Remove event ${i + 1}: ${WORDS[kindOf(event)]}`);
-    return make("li", {}, make("span", { className: "badge", ariaHidden: "true" }, String(i + 1)), make("span", { className: "more" }, time, "s"), what, ...more, away);
+    return make(
+      "li",
+      {},
+      make("span", { className: "badge", ariaHidden: "true" }, String(i + 1)),
+      make("span", { className: "more" }, time, "s"),
+      what,
+      ...more,
+      away,
+    );
   }
 
   add(side, events) {

@@ -30,7 +30,13 @@ export class Legend {
     const step = (scale.high - scale.low) / 64;
     const parts = Array.from({ length: 64 }, (_, k) => {
       const v = scale.low + k * step;
-      return draw("rect", { x: x(v), y: BAR.top, width: x(v + step) - x(v) + 0.5, height: BAR.height, fill: colourOf(v + step / 2, scale) });
+      return draw("rect", {
+        x: x(v),
+        y: BAR.top,
+        width: x(v + step) - x(v) + 0.5,
+        height: BAR.height,
+        fill: colourOf(v + step / 2, scale),
+      });
     });
     for (const v of ticks(scale.low, scale.high, width < 480 ? 5 : 10)) {
       parts.push(draw("text", { x: x(v), y: BAR.top - 5, class: "tick mid" }, String(v)));

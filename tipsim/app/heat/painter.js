@@ -19,7 +19,8 @@ export class Painter {
 
   /** Take a laid out needle and the scale of colours. */
   take(shape, scale) {
-    Object.assign(this, { shape, scale });
+    this.shape = shape;
+    this.scale = scale;
     const ratio = Math.min(2, window.devicePixelRatio || 1);
     this.canvas.width = Math.round(shape.width * ratio);
     this.canvas.height = Math.round(shape.height * ratio);

@@ -7,7 +7,10 @@ export const PLOT = { left: 40, right: 14, top: 14, bottom: 34 };
 /** A plot's plane: where values lie in pixels; x may run backwards. */
 export class Plane {
   constructor(width, height, x, y) {
-    Object.assign(this, { width, height, xs: x, ys: y });
+    this.width = width;
+    this.height = height;
+    this.xs = x;
+    this.ys = y;
   }
 
   x(v) {
@@ -54,5 +57,8 @@ export class Plane {
 export function rangeOf(scale, values) {
   const low = Math.min(scale.low, ...values);
   const high = Math.max(scale.high, ...values);
-  return [low < scale.low ? Math.floor(low / 5) * 5 : scale.low, high > scale.high ? Math.ceil(high / 10) * 10 : scale.high];
+  return [
+    low < scale.low ? Math.floor(low / 5) * 5 : scale.low,
+    high > scale.high ? Math.ceil(high / 10) * 10 : scale.high,
+  ];
 }

@@ -24,12 +24,15 @@ class Scene {
     this.legend = new Legend((scale) => this.change("both", "scale", scale));
     this.course = new Course({ seek: (t) => this.clock.seek(t), move: (...all) => this.moveEvent(...all) });
     this.along = new Along((mm) => this.probe.moveTo(mm));
-    this.list = new EventList((side, events) => this.change(side, "events", events));
-    this.list.now = () => this.clock.time;
+    const changed = (side, events) => this.change(side, "events", events);
+    this.list = new EventList(changed, () => this.clock.time);
     this.zoom = new Zoom(() => this.model.send_msg({ zoom: this.clock.time }));
     this.build();
     new ResizeObserver(() => this.fit()).observe(this.root);
-    new MutationObserver(() => this.paint()).observe(document.documentElement, { attributes: true, attributeFilter: ["data-theme"] });
+    new MutationObserver(() => this.paint()).observe(document.documentElement, {
+      attributes: true,
+      attributeFilter: ["data-theme"],
+    });
     window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.paint());
   }
 
@@ -39,12 +42,26 @@ class Scene {
     this.needles = ["a", "b"].map((key, k) => this.needle(key, k));
     this.stage = make("div", { className: "stage" }, ...this.needles.map(({ node }) => node));
     this.busy = make("p", { className: "busy", hidden: true }, "rough, the exact one follows");
-    this.scaleNote = make("p", { className: "note" }, "Cut lengthwise through the middle of the load. Drawn 1.7 times as thick as long, so that the layers can be told apart. Lines join places of the same temperature.");
+    this.scaleNote = make(
+      "p",
+      { className: "note" },
+      "Cut lengthwise through the middle of the load. Drawn 1.7 times as thick as long, so that the layers can be " +
+      "told apart. Lines join places of the same temperature.",
+    );
     this.root = make(
       "div",
       { className: "heat" },
       make("div", { className: "starts" }, this.ready, this.told),
-      make("section", { className: "card picture" }, this.clock.node, this.stage, this.busy, this.legend.node, this.probe.node, this.scaleNote),
+      make(
+        "section",
+        { className: "card picture" },
+        this.clock.node,
+        this.stage,
+        this.busy,
+        this.legend.node,
+        this.probe.node,
+        this.scaleNote,
+      ),
       this.course.node,
       this.zoom.node,
       this.list.node,
@@ -64,7 +81,13 @@ class Scene {
     const words = make("span", { className: "title" });
     const state = make("span", { className: "state" });
     title.append(words);
-    return { node: make("div", { className: "needle" }, make("div", { className: "needle-top" }, title, state), hold), hold, words, state, painter: new Painter(canvas) };
+    return {
+      node: make("div", { className: "needle" }, make("div", { className: "needle-top" }, title, state), hold),
+      hold,
+      words,
+      state,
+      painter: new Painter(canvas),
+    };
   }
 
   // ---- from the server ----
@@ -100,7 +123,11 @@ class Scene {
   starts() {
     const { ready, ready_now: now } = this.head;
     if (!this.ready.childElementCount) {
-      this.ready.append(...ready.map(({ id, title }) => make("button", { type: "button", value: id, click: () => this.start(id) }, title)));
+      this.ready.append(
+        ...ready.map(({ id, title }) =>
+          make("button", { type: "button", value: id, click: () => this.start(id) }, title),
+        ),
+      );
     }
     for (const button of this.ready.children) button.setAttribute("aria-pressed", String(button.value === now));
     this.told.textContent = ready.find(({ id }) => id === now)?.words ?? "A setting of your own.";
@@ -136,8 +163,13 @@ class Scene {
       const one = this.needles[k];
       const state = stateAt(head, k, t);
       const row = probe.row(k);
-      const over = side.boils && t > side.boiled ? `The water boiled at ${side.boiled.toFixed(1)} s: the model ends there.` : "";
-      one.painter.paint({ press: state.press, probe: row ? { fromEnd: probe.fromEnd, row, mine: k === probe.mine } : null, over });
+      const over =
+        side.boils && t > side.boiled ? `The water boiled at ${side.boiled.toFixed(1)} s: the model ends there.` : "";
+      one.painter.paint({
+        press: state.press,
+        probe: row ? { fromEnd: probe.fromEnd, row, mine: k === probe.mine } : null,
+        over,
+      });
       one.state.textContent = stateWords(state, over);
     });
     this.clock.show();

@@ -53,7 +53,10 @@ export class Shape {
     return (radii[Math.max(first, i - 1)] + radii[Math.min(last, i)]) / 2;
   }
 
-  /** Pixels of a point at an edge, `r` mm off the middle line; above 0 is the pressed side. */
+  /**
+   * Pixels of a point at an edge, `r` mm off the middle line; above 0 is the pressed side.
+   * @returns {[number, number]}
+   */
   at(i, r) {
     const [x, y] = this.side.points_mm[i];
     const [nx, ny] = this.normal[i];

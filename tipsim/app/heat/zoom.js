@@ -45,16 +45,30 @@ export class Zoom {
     const reach = Math.max(0.02, ...swings.map(Math.abs)) * 1.15;
     const plane = new Plane(this.width, ZOOM_HEIGHT, [start, end], [-reach, reach]);
     const bands = on.map(([a, b]) =>
-      draw("rect", { x: plane.x(a), width: Math.max(0.5, plane.x(b) - plane.x(a)), y: PLOT.top, height: ZOOM_HEIGHT - PLOT.bottom - PLOT.top, class: "on" }),
+      draw("rect", {
+        x: plane.x(a),
+        width: Math.max(0.5, plane.x(b) - plane.x(a)),
+        y: PLOT.top,
+        height: ZOOM_HEIGHT - PLOT.bottom - PLOT.top,
+        class: "on",
+      }),
     );
     const lines = sides.map((side) => plane.line(side.time, side.swing, `line ${side.key}`));
     this.svg.setAttribute("viewBox", `0 0 ${this.width} ${ZOOM_HEIGHT}`);
-    this.svg.replaceChildren(...bands, ...plane.frame("time, s (shaded: drive on)", "hottest place outside, °C from its mean"), ...lines);
+    this.svg.replaceChildren(
+      ...bands,
+      ...plane.frame("time, s (shaded: drive on)", "hottest place outside, °C from its mean"),
+      ...lines,
+    );
     const told = sides.map(({ key, mean, swing }) => {
       const range = Math.max(...swing) - Math.min(...swing);
-      return `${key.toUpperCase()} swings by ${range < 0.095 ? range.toFixed(3) : range.toFixed(2)} °C about ${mean.toFixed(1)} °C`;
+      return `${key.toUpperCase()} swings by ${range < 0.095 ? range.toFixed(3) : range.toFixed(2)} °C about ` +
+        `${mean.toFixed(1)} °C`;
     });
     this.words.textContent = `${told.join("; ")}. In coarser cells than the picture.`;
-    this.svg.setAttribute("aria-label", `Pulse by pulse from ${start.toFixed(2)} to ${end.toFixed(2)} seconds. ${told.join("; ")}.`);
+    this.svg.setAttribute(
+      "aria-label",
+      `Pulse by pulse from ${start.toFixed(2)} to ${end.toFixed(2)} seconds. ${told.join("; ")}.`,
+    );
   }
 }

@@ -17,10 +17,12 @@ export class Experiment {
   constructor(model, ran) {
     this.model = model;
     this.ran = ran;
-    const parts = ["stage", "controls", "plots", "readout"].map((name) => [name, model.get_child(name)]);
-    Object.assign(this, Object.fromEntries(parts));
+    this.stage = model.get_child("stage");
+    this.controls = model.get_child("controls");
+    this.plots = model.get_child("plots");
+    this.readout = model.get_child("readout");
     // Panel draws only parts that hang somewhere: they wait here while no step shows them.
-    this.shelf = make("div", { hidden: true }, ...parts.map(([, part]) => part));
+    this.shelf = make("div", { hidden: true }, this.stage, this.controls, this.plots, this.readout);
     this.frames = new Map();
   }
 
@@ -55,11 +57,25 @@ export class Experiment {
   bench(step) {
     const set = make("div", { className: "set" }, this.controls);
     set.hidden = !step.free;
-    const numbers = make("details", { className: "more", open: step.kind === "run" }, make("summary", {}, "Numbers of both needles"), this.readout);
-    const pictures = make("details", { className: "more" }, make("summary", {}, "Strokes along the needle, and of each marker"), this.plots);
+    const numbers = make(
+      "details",
+      { className: "more", open: step.kind === "run" },
+      make("summary", {}, "Numbers of both needles"),
+      this.readout,
+    );
+    const pictures = make(
+      "details",
+      { className: "more" },
+      make("summary", {}, "Strokes along the needle, and of each marker"),
+      this.plots,
+    );
     if (this.pressed) this.move();
     this.pressed = false;
-    return [make("div", { className: "bench" }, make("div", { className: "stage" }, this.stage), set), numbers, pictures];
+    return [
+      make("div", { className: "bench" }, make("div", { className: "stage" }, this.stage), set),
+      numbers,
+      pictures,
+    ];
   }
 
   /** Set it going, and go to it by keyboard: that is what Run was pressed for. */
@@ -82,11 +98,19 @@ export class Experiment {
 
   framed(step) {
     const { name, href } = step.page;
-    const frame = make("iframe", { src: this.frames.get(step.frame) ?? step.frame, title: `${name}, as set for this lesson` });
+    const frame = make("iframe", {
+      src: this.frames.get(step.frame) ?? step.frame,
+      title: `${name}, as set for this lesson`,
+    });
     frame.addEventListener("load", () => this.fit(frame));
     this.frame = frame;
     this.framedAs = step.frame;
-    const words = make("p", { className: "hint" }, "This is the page itself, in a frame. ", make("a", { href, target: "_blank", rel: "noopener" }, "Open it in a tab of its own"));
+    const words = make(
+      "p",
+      { className: "hint" },
+      "This is the page itself, in a frame. ",
+      make("a", { href, target: "_blank", rel: "noopener" }, "Open it in a tab of its own"),
+    );
     if (this.pressed) setTimeout(() => frame.focus(), 0);
     this.pressed = false;
     return [frame, words];

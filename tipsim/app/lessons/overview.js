@@ -10,6 +10,7 @@ class Overview {
   constructor(model) {
     this.model = model;
     this.seq = 0;
+    this.opened = new Set();
     this.root = make("div", { className: "overview" });
     this.status = make("p", { className: "sr", role: "status" });
     this.who = make("section", { className: "who", id: "record", "aria-label": "Your record" });
@@ -70,9 +71,26 @@ class Overview {
       make(
         "div",
         { className: "ways" },
-        make("div", { className: "way" }, make("h3", {}, "I am new"), make("p", {}, "A made-up name is enough. You get a code; with it you go on later, here or in another browser. Nothing personal is asked or kept."), start),
+        make(
+          "div",
+          { className: "way" },
+          make("h3", {}, "I am new"),
+          make(
+            "p",
+            {},
+            "A made-up name is enough. You get a code; with it you go on later, here or in another browser. " +
+            "Nothing personal is asked or kept.",
+          ),
+          start,
+        ),
         make("div", { className: "way" }, make("h3", {}, "I have a code"), back, this.importing(errors)),
-        make("div", { className: "way" }, make("h3", {}, "I only want to look"), make("p", {}, "Every lesson works without a record. Then nothing is kept: no answers, no place."), look),
+        make(
+          "div",
+          { className: "way" },
+          make("h3", {}, "I only want to look"),
+          make("p", {}, "Every lesson works without a record. Then nothing is kept: no answers, no place."),
+          look,
+        ),
       ),
     ];
   }
@@ -80,9 +98,19 @@ class Overview {
   entry(field, words, action, errors, act) {
     const input = make("input", { type: "text", id: `in-${field}`, autocomplete: "off", maxLength: 60 });
     input.dataset.field = field;
-    const wrong = make("p", { className: "wrong", id: `wrong-${field}`, role: "alert", hidden: !errors[field] }, errors[field] ?? "");
+    const wrong = make(
+      "p",
+      { className: "wrong", id: `wrong-${field}`, role: "alert", hidden: !errors[field] },
+      errors[field] ?? "",
+    );
     input.setAttribute("aria-describedby", wrong.id);
-    const form = make("form", { noValidate: true }, make("label", { htmlFor: input.id }, words), make("div", { className: "line" }, input, make("button", { type: "submit", className: "main" }, action)), wrong);
+    const form = make(
+      "form",
+      { noValidate: true },
+      make("label", { htmlFor: input.id }, words),
+      make("div", { className: "line" }, input, make("button", { type: "submit", className: "main" }, action)),
+      wrong,
+    );
     form.addEventListener("submit", (event) => {
       event.preventDefault();
       act(input.value);
@@ -96,7 +124,13 @@ class Overview {
       if (file.files.length) this.send({ do: "import", text: await file.files[0].text() });
     });
     const wrong = make("p", { className: "wrong", role: "alert", hidden: !errors.file }, errors.file ?? "");
-    return make("div", { className: "import" }, make("label", { htmlFor: file.id }, "Or take in a record that was saved as a file"), file, wrong);
+    return make(
+      "div",
+      { className: "import" },
+      make("label", { htmlFor: file.id }, "Or take in a record that was saved as a file"),
+      file,
+      wrong,
+    );
   }
 
   known({ learner, resume, due, errors }) {
@@ -108,7 +142,15 @@ class Overview {
     const repeat = due ? [rich("p", due, { className: "due" })] : [];
     return [
       make("h2", { tabIndex: -1 }, `Hello, ${learner.nickname}`),
-      make("p", {}, "Your code: ", code, " ", copy, " Write it down: it is the only key to your record, and how you go on in another browser."),
+      make(
+        "p",
+        {},
+        "Your code: ",
+        code,
+        " ",
+        copy,
+        " Write it down: it is the only key to your record, and how you go on in another browser.",
+      ),
       ...go,
       ...repeat,
       this.own(errors),
@@ -130,7 +172,14 @@ class Overview {
       act("leave", "Leave this browser", { do: "leave" }),
       make("button", { type: "button", id: "ask-remove", click: () => this.ask(true) }, "Delete my record"),
     );
-    const box = make("details", { className: "own", open: Boolean(this.ownOpen) }, make("summary", {}, "Your data"), actions, sure, this.importing(errors));
+    const box = make(
+      "details",
+      { className: "own", open: Boolean(this.ownOpen) },
+      make("summary", {}, "Your data"),
+      actions,
+      sure,
+      this.importing(errors),
+    );
     box.addEventListener("toggle", () => (this.ownOpen = box.open));
     this.sure = sure;
     return box;
@@ -180,17 +229,41 @@ class Overview {
   }
 
   lesson(lesson, number, learner) {
-    const state = make("span", { className: `state ${lesson.state}` }, make("span", { "aria-hidden": "true" }, SIGNS[lesson.state]), ` ${lesson.word}`);
-    const links = [make("a", { className: "main", href: lesson.href, "aria-label": `${lesson.action}: ${lesson.title}` }, lesson.action)];
-    if (lesson.state === "new") links.push(make("a", { href: `${lesson.href}&begin=quiz`, "aria-label": `I know this, take the quiz first: ${lesson.title}` }, "I know this: quiz first"));
+    const state = make(
+      "span",
+      { className: `state ${lesson.state}` },
+      make("span", { "aria-hidden": "true" }, SIGNS[lesson.state]),
+      ` ${lesson.word}`,
+    );
+    const links = [
+      make(
+        "a",
+        { className: "main", href: lesson.href, "aria-label": `${lesson.action}: ${lesson.title}` },
+        lesson.action,
+      ),
+    ];
+    if (lesson.state === "new")
+      links.push(
+        make(
+          "a",
+          { href: `${lesson.href}&begin=quiz`, "aria-label": `I know this, take the quiz first: ${lesson.title}` },
+          "I know this: quiz first",
+        ),
+      );
     links.push(make("a", { href: lesson.handout, "aria-label": `Handout: ${lesson.title}` }, "Handout"));
     const goals = lesson.objectives.map(({ text, level, told }) =>
       make("li", {}, rich("span", text), learner ? make("span", { className: `level ${level}` }, told) : null),
     );
-    const more = make("details", { id: `more-${lesson.id}`, open: this.opened?.has(lesson.id) ?? false }, make("summary", {}, "You will be able to …"), make("ul", { className: "objectives" }, ...goals));
-    this.opened ??= new Set();
+    const more = make(
+      "details",
+      { id: `more-${lesson.id}`, open: this.opened.has(lesson.id) },
+      make("summary", {}, "You will be able to …"),
+      make("ul", { className: "objectives" }, ...goals),
+    );
     more.addEventListener("toggle", () => this.opened[more.open ? "add" : "delete"](lesson.id));
-    const needs = lesson.needs.length ? make("p", { className: "hint" }, `Best after: ${lesson.needs.join(", ")}`) : null;
+    const needs = lesson.needs.length
+      ? make("p", { className: "hint" }, `Best after: ${lesson.needs.join(", ")}`)
+      : null;
     return make(
       "li",
       { className: `card ${lesson.state}` },

@@ -8,12 +8,25 @@ import { orderWidget } from "./widgets/order.js";
 import { placeWidget } from "./widgets/place.js";
 import { sketchWidget } from "./widgets/sketch.js";
 
-const PICTURED = { place: placeWidget, sketch: sketchWidget, order: orderWidget, match: matchWidget, several: choiceWidget };
+const PICTURED = {
+  place: placeWidget,
+  sketch: sketchWidget,
+  order: orderWidget,
+  match: matchWidget,
+  several: choiceWidget,
+};
 const WORDS = { right: "As you said", partly: "Partly as you said", wrong: "Not as you said" };
 
 const lines = (title, texts) =>
   texts.length
-    ? [make("div", { className: "task" }, make("h3", {}, title), make("ul", {}, ...texts.map((html) => rich("li", html))))]
+    ? [
+        make(
+          "div",
+          { className: "task" },
+          make("h3", {}, title),
+          make("ul", {}, ...texts.map((html) => rich("li", html))),
+        ),
+      ]
     : [];
 
 /** What to change and what to look at. */
@@ -38,7 +51,7 @@ export function compared(step) {
   });
 }
 
-const sure = ({ sure }) => (sure ? make("p", { className: "hint" }, `How sure: ${sure.toLowerCase()}`) : null);
+const sure = ({ sure: words }) => (words ? make("p", { className: "hint" }, `How sure: ${words.toLowerCase()}`) : null);
 
 /** A drawn prediction with the truth over it. */
 function picture(pair) {
@@ -55,7 +68,15 @@ export function example(step) {
   if (!step.example) return [];
   const { html, worked } = step.example;
   const solved = make("ol", { className: "worked" }, ...worked.map((line) => rich("li", line)));
-  return [make("section", { className: "example", "aria-label": "Worked example" }, make("h3", {}, "Worked example"), rich("div", html), solved)];
+  return [
+    make(
+      "section",
+      { className: "example", "aria-label": "Worked example" },
+      make("h3", {}, "Worked example"),
+      rich("div", html),
+      solved,
+    ),
+  ];
 }
 
 export function keyPoints(step) {
@@ -68,14 +89,28 @@ export function result(step, player) {
   if (!step.result) return [];
   const { words, objectives, repeat, again: anew, next } = step.result;
   const rows = objectives.map(({ id, text, level, told, practice }) => {
-    const again = make("button", { type: "button", click: () => player.send({ do: "practise", objective: id }) }, "Practise");
+    const again = make(
+      "button",
+      { type: "button", click: () => player.send({ do: "practise", objective: id }) },
+      "Practise",
+    );
     again.setAttribute("aria-label", `Practise: ${text}`);
-    return make("li", {}, rich("span", text, { className: "objective" }), make("span", { className: `level ${level}` }, told), practice ? again : null);
+    return make(
+      "li",
+      {},
+      rich("span", text, { className: "objective" }),
+      make("span", { className: `level ${level}` }, told),
+      practice ? again : null,
+    );
   });
   const box = make("section", { className: "result", "aria-label": "Your result" });
   box.append(make("h3", {}, "Your result"), make("p", {}, words), make("ul", { className: "objectives" }, ...rows));
   if (repeat.length) box.append(make("h4", {}, "To repeat"), make("ul", {}, ...repeat.map((html) => rich("li", html))));
-  const more = make("div", { className: "actions" }, make("button", { type: "button", click: () => player.send({ do: "restart" }) }, anew));
+  const more = make(
+    "div",
+    { className: "actions" },
+    make("button", { type: "button", click: () => player.send({ do: "restart" }) }, anew),
+  );
   box.append(more);
   if (next) box.append(make("p", {}, "Next: ", make("a", { href: next.href }, next.title)));
   return [box];

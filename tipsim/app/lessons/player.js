@@ -148,7 +148,11 @@ class Player {
   showNav({ steps, at }) {
     const entries = steps.map((step, i) => {
       const words = make("span", { className: "word" }, step.word);
-      const sign = make("span", { className: "number", "aria-hidden": "true" }, step.state === "done" ? "✓" : String(i + 1));
+      const sign = make(
+        "span",
+        { className: "number", "aria-hidden": "true" },
+        step.state === "done" ? "✓" : String(i + 1),
+      );
       const states = { done: ", done", locked: ", locked until your prediction is stored", later: ", later" };
       const more = make("span", { className: "sr" }, i === at ? "" : (states[step.state] ?? ""));
       const open = step.state === "done" || step.state === "open";

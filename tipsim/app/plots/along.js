@@ -131,7 +131,7 @@ export class AlongPlot {
       height - MARGIN.bottom - ((um - lowest) / (highest - lowest)) * (height - MARGIN.bottom - MARGIN.top);
     this.back = (px) => ((width - MARGIN.right - px) / (width - MARGIN.left - MARGIN.right)) * longest;
     this.svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
-    this.svg.replaceChildren(...this.frame(plane), ...this.lines(plane));
+    this.svg.replaceChildren(...this.frame(plane), ...this.lines());
     this.line = draw("g", { class: "probe-line" });
     this.svg.append(this.line);
     this.probe.max = longest.toFixed(1);
@@ -197,7 +197,8 @@ export class AlongPlot {
     this.probe.setAttribute("aria-valuetext", this.read.textContent);
     const { height } = this.svg.viewBox.baseVal;
     const x = this.x(distance);
-    const ring = (v, k) => (v === null ? "" : draw("circle", { cx: x, cy: this.y(v), r: 6, class: `ring ${k ? "b" : "a"}` }));
+    const ring = (v, k) =>
+      v === null ? "" : draw("circle", { cx: x, cy: this.y(v), r: 6, class: `ring ${k ? "b" : "a"}` });
     this.line.replaceChildren(
       draw("line", { x1: x, x2: x, y1: MARGIN.top, y2: height - MARGIN.bottom }),
       ...values.map(ring),
@@ -207,7 +208,8 @@ export class AlongPlot {
   words() {
     const parts = this.curves.map(({ x, y }, k) => {
       const top = y.reduce((best, v, i) => (Math.abs(v) > Math.abs(y[best]) ? i : best), 0);
-      return `Needle ${k ? "B" : "A"}: largest ${micro(y[top])} micrometres, ${x[top].toFixed(1)} millimetres from the end.`;
+      return `Needle ${k ? "B" : "A"}: largest ${micro(y[top])} micrometres, ${x[top].toFixed(1)} millimetres from ` +
+        "the end.";
     });
     return `${KINDS[this.kind].label} along the shaft. ${parts.join(" ")} Use the slider below to read values.`;
   }

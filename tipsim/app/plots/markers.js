@@ -75,7 +75,14 @@ export class DirectionPlot {
     const way = { "with the end": 1, "against the end": -1 }[mark.direction] ?? 0;
     const long = Math.max(1.5, mark.stroke_um_pp * scale);
     const x = way > 0 ? middle : way < 0 ? middle - long : middle - long / 2;
-    const shape = draw("rect", { x, y: y + 2, width: long, height: 13, rx: 2, class: `bar ${name}${way ? "" : " across"}` });
+    const shape = draw("rect", {
+      x,
+      y: y + 2,
+      width: long,
+      height: 13,
+      rx: 2,
+      class: `bar ${name}${way ? "" : " across"}`,
+    });
     const text = `${micro(mark.stroke_um_pp)} µm${way ? "" : ` ${mark.direction}`}`;
     const label =
       way < 0
@@ -97,7 +104,8 @@ export class DirectionPlot {
     const cells = (i) => {
       const marks = this.sides.map((side) => side.marks[i]);
       const place = marks.find(Boolean).distance_mm;
-      const of = (m) => (m ? [`${micro(m.stroke_um_pp)} µm`, `${m.direction} (${m.phase_deg.toFixed(0)}°)`] : ["–", "–"]);
+      const of = (m) =>
+        m ? [`${micro(m.stroke_um_pp)} µm`, `${m.direction} (${m.phase_deg.toFixed(0)}°)`] : ["–", "–"];
       return [`${i + 1}`, `${micro(place)} mm`, ...marks.flatMap(of)];
     };
     const rows = Array.from({ length: count }, (_, i) => make("tr", {}, ...cells(i).map((t) => make("td", {}, t))));
@@ -148,7 +156,9 @@ export class PathPlot {
       out.push(draw("text", { x: 4, y: y + tall / 2 + 5, class: "name" }, k ? "B" : "A"));
       side.marks.forEach((mark, i) => {
         const [cx, cy] = [left + (i + 0.5) * cell, y + tall / 2];
-        out.push(draw("rect", { x: cx - cell / 2 + 2, y: y + 1, width: cell - 4, height: tall - 2, rx: 4, class: "cell" }));
+        out.push(
+          draw("rect", { x: cx - cell / 2 + 2, y: y + 1, width: cell - 4, height: tall - 2, rx: 4, class: "cell" }),
+        );
         out.push(draw("polygon", { points: this.path(mark, plane, cx, cy, scale), class: `path ${k ? "b" : "a"}` }));
         out.push(draw("text", { x: cx, y: y + tall + 13, class: "tick mid" }, `${i + 1}: ${micro(mark.stroke_um_pp)}`));
       });
@@ -157,7 +167,8 @@ export class PathPlot {
     this.svg.replaceChildren(...out);
     this.svg.setAttribute(
       "aria-label",
-      `Paths of the markers of both needles, ${plane.label.toLowerCase()}: ${plane.words}. Strokes stand below each path and in the table of directions.`,
+      `Paths of the markers of both needles, ${plane.label.toLowerCase()}: ${plane.words}. Strokes stand below ` +
+      "each path and in the table of directions.",
     );
     this.words.textContent = `${plane.words}; one scale for all; strokes in µm, peak to peak.`;
   }

@@ -93,6 +93,7 @@ export function arrange(width, height, box, pads, favour) {
   const title = isStacked ? pads.titleStacked : pads.titleBeside;
   const scale = Math.min(isStacked ? stacked : beside, LARGEST_SCALE);
   const lanes = [0, 1].map((i) => {
+    /** @type {any} */
     const lane = isStacked
       ? { x: 0, y: (i * h) / 2, w: width, h: h / 2 }
       : { x: (i * width) / 2, y: 0, w: width / 2, h };

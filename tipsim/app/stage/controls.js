@@ -26,7 +26,7 @@ export function make(tag, attributes = {}, ...children) {
   for (const [name, value] of Object.entries(attributes)) {
     if (typeof value === "function") element.addEventListener(name, value);
     else if (value === true) element.setAttribute(name, "");
-    else if (value !== false && value != null) element.setAttribute(name, value);
+    else if (value !== false && value !== null && value !== undefined) element.setAttribute(name, value);
   }
   element.append(...children);
   return element;
@@ -134,7 +134,8 @@ function range(label, limits, changed, words) {
 }
 
 function buildTransport(act) {
-  const button = (name, label, click) => make("button", { type: "button", "aria-label": label, title: label, click }, icon(name));
+  const button = (name, label, click) =>
+    make("button", { type: "button", "aria-label": label, title: label, click }, icon(name));
   const play = make("button", { type: "button", class: "play", click: () => act.togglePlay() });
   const phase = range("Phase", { min: 0, max: 360, step: 1 }, (value) => act.setPhase(value), degreeWords);
   phase.element.classList.add("phase");
@@ -204,7 +205,8 @@ function keysHelp() {
 
 /** What the signs in the picture mean; `neither` only where there is such a marker. */
 export function makeLegend() {
-  const item = (kind, words) => make("span", { class: "item" }, make("i", { class: kind, "aria-hidden": "true" }), words);
+  const item = (kind, words) =>
+    make("span", { class: "item" }, make("i", { class: kind, "aria-hidden": "true" }), words);
   const neither = item("neither", "moves neither with nor against it");
   const element = make(
     "p",

@@ -61,7 +61,9 @@ export class Painter {
    * @param {number[]} from for each needle, mm behind the hub from which it is painted
    */
   paintView(view, turning, layout, from) {
-    Object.assign(this, { view, layout, from });
+    this.view = view;
+    this.layout = layout;
+    this.from = from;
     this.palette ||= readPalette(this.canvases[0].canvas);
     this.eyes.forEach((eye, i) => {
       orientation(turning.yaw, turning.pitch, eye.m);

@@ -108,8 +108,8 @@ function faded(metal, colours, level) {
 function metalAt(colours, degrees) {
   let k = 1;
   while (k < METAL.length - 1 && METAL[k][0] > degrees) k++;
-  const [high, from] = METAL[k - 1];
-  const [low, to] = METAL[k];
+  const [high, from] = /** @type {[number, string]} */ (METAL[k - 1]);
+  const [low, to] = /** @type {[number, string]} */ (METAL[k]);
   return mixColours(colours[from], colours[to], Math.min(1, Math.max(0, (high - degrees) / (high - low))));
 }
 

@@ -349,7 +349,13 @@ class Stage {
   showTitle(side, i) {
     this.titles[i].replaceChildren(
       make("span", { class: "letter" }, side.key),
-      make("span", { class: "what" }, make("strong", {}, side.title), " ", make("span", {}, titleWords(side, this.sides))),
+      make(
+        "span",
+        { class: "what" },
+        make("strong", {}, side.title),
+        " ",
+        make("span", {}, titleWords(side, this.sides)),
+      ),
     );
   }
 

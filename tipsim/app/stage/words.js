@@ -46,7 +46,9 @@ function sideWords(side) {
   const ways = new Map();
   side.marks.forEach(({ direction }, k) => k && ways.set(direction, [...(ways.get(direction) || []), k + 1]));
   for (const [direction, numbers] of ways) {
-    parts.push(`${numbers.length > 1 ? "Markers" : "Marker"} ${listWords(numbers)} ${movesWords(direction, numbers.length)}.`);
+    parts.push(
+      `${numbers.length > 1 ? "Markers" : "Marker"} ${listWords(numbers)} ${movesWords(direction, numbers.length)}.`,
+    );
   }
   if (side.still.length) {
     const places = side.still.map((place) => place.distance.toFixed(1));

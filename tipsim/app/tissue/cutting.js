@@ -31,13 +31,31 @@ class CuttingPanel {
         "div",
         { className: "two" },
         make("div", {}, this.rates.node),
-        make("div", {}, this.published.node, openedSources("efficiency", "Sources of this course", model.content.efficiency?.from ?? [], model.sources)),
+        make(
+          "div",
+          {},
+          this.published.node,
+          openedSources("efficiency", "Sources of this course", model.content.efficiency?.from ?? [], model.sources),
+        ),
       ),
       make(
         "div",
         { className: "two" },
-        make("div", {}, make("h3", {}, "Hardness, with its scatter"), this.bars, this.hardness, openedSources("grades", "Sources of hardness", model.content.grades?.from ?? [], model.sources)),
-        make("div", {}, make("h3", {}, "Swept in a cycle, by drive, at full power"), this.drives, openedSources("drives", "Sources of these drives", DRIVES, model.sources)),
+        make(
+          "div",
+          {},
+          make("h3", {}, "Hardness, with its scatter"),
+          this.bars,
+          this.hardness,
+          openedSources("grades", "Sources of hardness", model.content.grades?.from ?? [], model.sources),
+        ),
+        make(
+          "div",
+          {},
+          make("h3", {}, "Swept in a cycle, by drive, at full power"),
+          this.drives,
+          openedSources("drives", "Sources of these drives", DRIVES, model.sources),
+        ),
       ),
       make("h3", {}, "Where studies disagree"),
       make("p", { className: "soft" }, "What was found, side by side. The model above does not decide between them."),
@@ -62,8 +80,16 @@ class CuttingPanel {
         low: [[Math.max(0, power - 1.5), band[0]], [Math.min(100, power + 1.5), band[0]]],
         high: [[Math.max(0, power - 1.5), band[1]], [Math.min(100, power + 1.5), band[1]]],
       })),
-      dots: sides.map(({ key, power, rate }) => ({ name: key, x: power, y: rate, label: key.toUpperCase(), above: rate >= Math.max(...sides.map((s) => s.rate)) })),
-      told: sides.map(({ key, power, rate, drive }) => `${key.toUpperCase()}, ${drive}, at ${power} %: ${rate.toPrecision(2)}`).join(". "),
+      dots: sides.map(({ key, power, rate }) => ({
+        name: key,
+        x: power,
+        y: rate,
+        label: key.toUpperCase(),
+        above: rate >= Math.max(...sides.map((s) => s.rate)),
+      })),
+      told: sides
+        .map(({ key, power, rate, drive }) => `${key.toUpperCase()}, ${drive}, at ${power} %: ${rate.toPrecision(2)}`)
+        .join(". "),
     });
     this.efficiency();
     this.grades();
@@ -76,10 +102,36 @@ class CuttingPanel {
       across: "% power",
       x: [0, 100],
       y: [0, 100],
-      lines: [{ name: "own", points: pairs(powers, found.line.map((v) => v * 100)) }],
-      areas: [{ name: "own", low: pairs(powers, found.least.map((v) => v * 100)), high: pairs(powers, found.most.map((v) => v * 100)) }],
-      dots: found.points.map(([x, y], k) => ({ name: "own", x, y: y * 100, label: k === 1 ? `${Number(found.jump.toPrecision(3))} times that at 10 %` : "" })),
-      told: "Published: a gain of five times from 10 to 20 % power, then a straight line. Assumed: the value at 20 %, and the course below 10 %. The shaded band goes over their ranges.",
+      lines: [
+        {
+          name: "own",
+          points: pairs(
+            powers,
+            found.line.map((v) => v * 100),
+          ),
+        },
+      ],
+      areas: [
+        {
+          name: "own",
+          low: pairs(
+            powers,
+            found.least.map((v) => v * 100),
+          ),
+          high: pairs(
+            powers,
+            found.most.map((v) => v * 100),
+          ),
+        },
+      ],
+      dots: found.points.map(([x, y], k) => ({
+        name: "own",
+        x,
+        y: y * 100,
+        label: k === 1 ? `${Number(found.jump.toPrecision(3))} times that at 10 %` : "",
+      })),
+      told: "Published: a gain of five times from 10 to 20 % power, then a straight line. Assumed: the value at 20 " +
+        "%, and the course below 10 %. The shaded band goes over their ranges.",
     });
   }
 
@@ -108,10 +160,22 @@ class CuttingPanel {
       draw("line", { x1: x(v), x2: x(v), y1: 0, y2: BARS.top + rows.length * BARS.row, class: "grid" }),
       text(x(v), BARS.top + rows.length * BARS.row + 13, String(v), "axis mid"),
     ]);
+    const two = (v) => v.toPrecision(2);
+    const range = (ends) => ends.map(two).join(" to ");
+    const said = ({ title, usual, inner, whole }) =>
+      `${title}: ${two(usual)}, by its range of stiffness ${range(inner)}, with the exponent too ${range(whole)}`;
     const foot = BARS.top + rows.length * BARS.row + 30;
-    this.bars.replaceChildren(...marks, ...parts, text(BARS.width, foot, "cutting over that of medium lens, in factors", "axis end"));
-    this.bars.setAttribute("aria-label", `Cutting over that of medium lens. ${rows.map((r) => `${r.title}: ${r.usual.toPrecision(2)}, by its range of stiffness ${r.inner[0].toPrecision(2)} to ${r.inner[1].toPrecision(2)}, with the exponent too ${r.whole[0].toPrecision(2)} to ${r.whole[1].toPrecision(2)}`).join(". ")}.`);
-    this.hardness.textContent = `Thick: range of stiffness of the grade. Thin: with the assumed exponent moved too. ${words}`;
+    this.bars.replaceChildren(
+      ...marks,
+      ...parts,
+      text(BARS.width, foot, "cutting over that of medium lens, in factors", "axis end"),
+    );
+    this.bars.setAttribute(
+      "aria-label",
+      `Cutting over that of medium lens. ${rows.map(said).join(". ")}.`,
+    );
+    this.hardness.textContent = "Thick: range of stiffness of the grade. Thin: with the assumed exponent moved " +
+      `too. ${words}`;
   }
 
   showDrives() {
@@ -120,12 +184,38 @@ class CuttingPanel {
       this.drives.replaceChildren(make("p", { className: "soft" }, "Being computed …"));
       return;
     }
-    const head = (words, key) => make("th", { scope: "col", className: "value" }, ...(key ? [sideLetter(key), " "] : []), words);
-    const cells = ({ normal, aside, speed, too_fast: fast }) => [`${normal} + ${aside}`, fast ? `${speed} ✗` : speed].map((words) => make("td", { className: "value" }, words));
-    const rows = drives.map(({ kind, khz, sides }) => make("tr", {}, make("th", { scope: "row" }, `${kind}, ${khz} kHz`), ...sides.flatMap(cells)));
+    const head = (words, key) =>
+      make("th", { scope: "col", className: "value" }, ...(key ? [sideLetter(key), " "] : []), words);
+    const cells = ({ normal, aside, speed, too_fast: fast }) =>
+      [`${normal} + ${aside}`, fast ? `${speed} ✗` : speed].map((words) => make("td", { className: "value" }, words));
+    const rows = drives.map(({ kind, khz, sides }) =>
+      make("tr", {}, make("th", { scope: "row" }, `${kind}, ${khz} kHz`), ...sides.flatMap(cells)),
+    );
     this.drives.replaceChildren(
-      make("table", {}, make("thead", {}, make("tr", {}, make("th", { scope: "col" }, "Drive"), head("mm²", "a"), head("m/s", "a"), head("mm²", "b"), head("m/s", "b"))), make("tbody", {}, ...rows)),
-      make("p", { className: "soft" }, "Area along the mouth's normal + sideways, and peak speed. ✗: beyond any published speed, not to be believed."),
+      make(
+        "table",
+        {},
+        make(
+          "thead",
+          {},
+          make(
+            "tr",
+            {},
+            make("th", { scope: "col" }, "Drive"),
+            head("mm²", "a"),
+            head("m/s", "a"),
+            head("mm²", "b"),
+            head("m/s", "b"),
+          ),
+        ),
+        make("tbody", {}, ...rows),
+      ),
+      make(
+        "p",
+        { className: "soft" },
+        "Area along the normal of the opening + sideways, and peak speed. " +
+          "✗: beyond any published speed, so do not rely on it.",
+      ),
     );
   }
 
@@ -141,7 +231,14 @@ class CuttingPanel {
           make(
             "div",
             { className: "found" },
-            ...studies.map(({ finding, source, status }) => make("div", {}, make("p", {}, finding), make("p", { className: "soft" }, source, " ", make("span", { className: "chip" }, status)))),
+            ...studies.map(({ finding, source, status }) =>
+              make(
+                "div",
+                {},
+                make("p", {}, finding),
+                make("p", { className: "soft" }, source, " ", make("span", { className: "chip" }, status)),
+              ),
+            ),
           ),
         ),
       ),

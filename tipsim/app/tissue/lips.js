@@ -28,7 +28,10 @@ export class Lips {
     const reach = loose ? (side.width * PX) / 2.1 : Math.max(radius + 3, (side.width * PX) / 2);
     const rise = loose ? Math.max(radius, halfHeight(reach, (side.width * PX) / 2) + radius) : radius;
     const lens = `M${x - reach} ${y}Q${x} ${y - 2 * rise} ${x + reach} ${y}Q${x} ${y + 2 * rise} ${x - reach} ${y}Z`;
-    const hug = `M${x - reach - 14} ${y}Q${x - radius} ${y} ${x - radius * 0.87} ${y - radius * 0.5}A${radius} ${radius} 0 0 1 ${x + radius * 0.87} ${y - radius * 0.5}Q${x + radius} ${y} ${x + reach + 14} ${y}Q${x + radius} ${y} ${x + radius * 0.87} ${y + radius * 0.5}A${radius} ${radius} 0 0 1 ${x - radius * 0.87} ${y + radius * 0.5}Q${x - radius} ${y} ${x - reach - 14} ${y}Z`;
+    const hug = `M${x - reach - 14} ${y}Q${x - radius} ${y} ${x - radius * 0.87} ${y - radius * 0.5}A${radius} ` +
+      `${radius} 0 0 1 ${x + radius * 0.87} ${y - radius * 0.5}Q${x + radius} ${y} ${x + reach + 14} ` +
+      `${y}Q${x + radius} ${y} ${x + radius * 0.87} ${y + radius * 0.5}A${radius} ${radius} 0 0 1 ` +
+      `${x - radius * 0.87} ${y + radius * 0.5}Q${x - radius} ${y} ${x - reach - 14} ${y}Z`;
     const width = side.width * PX;
     const label = draw("text", { x: VIEW.width / 2, y: VIEW.height - 6, class: "mid" });
     label.textContent = `wound ${side.width.toFixed(1)} mm wide when closed`;
@@ -40,6 +43,9 @@ export class Lips {
       draw("path", { d: `M${x - width / 2} ${VIEW.height - 24}v5h${width}v-5`, class: "ruler" }),
       label,
     );
-    this.svg.setAttribute("aria-label", `Sleeve ${(2 * side.radius).toFixed(2)} mm across in a wound ${side.width.toFixed(1)} mm wide: ${side.fit}.`);
+    this.svg.setAttribute(
+      "aria-label",
+      `Sleeve ${(2 * side.radius).toFixed(2)} mm across in a wound ${side.width.toFixed(1)} mm wide: ${side.fit}.`,
+    );
   }
 }

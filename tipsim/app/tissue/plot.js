@@ -28,7 +28,15 @@ export class Plot {
     this.width = Math.max(250, this.node.clientWidth);
     this.svg.setAttribute("viewBox", `0 0 ${this.width} ${TALL}`);
     this.now = this.data.now === undefined ? [] : [draw("line", { class: "now" })];
-    this.svg.replaceChildren(...this.shades(), ...this.grid(), ...this.levels(), ...this.areas(), ...this.lines(), ...this.dots(), ...this.now);
+    this.svg.replaceChildren(
+      ...this.shades(),
+      ...this.grid(),
+      ...this.levels(),
+      ...this.areas(),
+      ...this.lines(),
+      ...this.dots(),
+      ...this.now,
+    );
     this.move(this.data.now);
   }
 
@@ -61,7 +69,15 @@ export class Plot {
       return all.filter((_, i) => i % every === 0);
     };
     for (const v of log ? decades() : ticks(...y, 4)) {
-      out.push(draw("line", { x1: ROOM.left, x2: this.width - ROOM.right, y1: this.y(v), y2: this.y(v), class: v ? "grid" : "zero" }));
+      out.push(
+        draw("line", {
+          x1: ROOM.left,
+          x2: this.width - ROOM.right,
+          y1: this.y(v),
+          y2: this.y(v),
+          class: v ? "grid" : "zero",
+        }),
+      );
       out.push(this.text(ROOM.left - 6, this.y(v) + 4, String(Number(v.toPrecision(3))), "tick end"));
     }
     for (const v of ticks(...x, this.width < 400 ? 4 : 6)) {
@@ -73,15 +89,29 @@ export class Plot {
 
   shades() {
     return (this.data.shades ?? []).map(({ from, to }) =>
-      draw("rect", { x: this.x(from), width: Math.max(0, this.x(to) - this.x(from)), y: ROOM.top, height: TALL - ROOM.bottom - ROOM.top, class: "shade" }),
+      draw("rect", {
+        x: this.x(from),
+        width: Math.max(0, this.x(to) - this.x(from)),
+        y: ROOM.top,
+        height: TALL - ROOM.bottom - ROOM.top,
+        class: "shade",
+      }),
     );
   }
 
   levels() {
-    return (this.data.levels ?? []).filter(({ y }) => y <= this.data.y[1] && y >= this.data.y[0]).flatMap(({ y, label, hot }) => [
-      draw("line", { x1: ROOM.left, x2: this.width - ROOM.right, y1: this.y(y), y2: this.y(y), class: hot ? "level hot" : "level" }),
-      this.text(this.width - ROOM.right, this.y(y) - 4, label, "axis end"),
-    ]);
+    return (this.data.levels ?? [])
+      .filter(({ y }) => y <= this.data.y[1] && y >= this.data.y[0])
+      .flatMap(({ y, label, hot }) => [
+        draw("line", {
+          x1: ROOM.left,
+          x2: this.width - ROOM.right,
+          y1: this.y(y),
+          y2: this.y(y),
+          class: hot ? "level hot" : "level",
+        }),
+        this.text(this.width - ROOM.right, this.y(y) - 4, label, "axis end"),
+      ]);
   }
 
   path(points) {
@@ -95,14 +125,18 @@ export class Plot {
   }
 
   lines() {
-    return this.data.lines.map(({ name, points }) => draw("polyline", { points: this.path(points), class: `line ${name}` }));
+    return this.data.lines.map(({ name, points }) =>
+      draw("polyline", { points: this.path(points), class: `line ${name}` }),
+    );
   }
 
   dots() {
     return (this.data.dots ?? []).flatMap(({ name, x, y, label, above }) => {
       const late = this.x(x) > this.width - 90;
       const dot = draw("circle", { cx: this.x(x), cy: this.y(y), r: 5, class: `dot ${name}` });
-      const words = label ? [this.text(this.x(x) + (late ? -9 : 9), this.y(y) + (above ? -6 : 15), label, late ? "axis end" : "axis")] : [];
+      const words = label
+        ? [this.text(this.x(x) + (late ? -9 : 9), this.y(y) + (above ? -6 : 15), label, late ? "axis end" : "axis")]
+        : [];
       return [dot, ...words];
     });
   }

@@ -97,7 +97,8 @@ export class NumberTable {
 }
 
 export const SMALL_PRINT =
-  "In small print: nine tenths of what came out when every assumed number was drawn from its whole range, none more likely than another.";
+  "In small print: nine tenths of what came out when every assumed number was drawn from its whole range, " +
+  "none more likely than another.";
 
 /** A line with a question mark that opens where a picture's numbers come from. */
 export const openedSources = (id, words, ids, sources) => {

@@ -33,12 +33,19 @@ class IrisView {
       make(
         "p",
         { className: "soft" },
-        "Left: from the side; the dashed line is where the iris is nearest. Right: cut across there, seen from the mouth, the iris below. Gap and flutter are to scale. The vibration is to scale in size and slowed down on a clock of its own, so that the eye can follow.",
+        "Left: from the side; the dashed line is where the iris is nearest. Right: cut across there, seen from the " +
+        "mouth, the iris below. Gap and flutter are to scale. The vibration is to scale in size and slowed down on " +
+        "a clock of its own, so that the eye can follow.",
       ),
       this.bar(),
       this.trace.node,
       this.told,
-      make("div", { className: "two" }, make("div", {}, this.table.node, make("p", { className: "soft" }, SMALL_PRINT)), make("div", {}, make("h3", {}, "What lowers rubbing"), this.lower)),
+      make(
+        "div",
+        { className: "two" },
+        make("div", {}, this.table.node, make("p", { className: "soft" }, SMALL_PRINT)),
+        make("div", {}, make("h3", {}, "What lowers rubbing"), this.lower),
+      ),
       this.status,
     );
     new ResizeObserver(() => this.fit()).observe(this.root);
@@ -69,7 +76,15 @@ class IrisView {
       make("label", { className: "range" }, make("span", {}, "Time"), this.slider),
       this.reading,
       make("div", { className: "pick" }, make("label", { htmlFor: "iris-pace" }, "Pace"), this.pace),
-      make("button", { type: "button", title: "Another stretch of the same flutter, the same for A and B", click: () => this.draw() }, "Another draw of chance"),
+      make(
+        "button",
+        {
+          type: "button",
+          title: "Another stretch of the same flutter, the same for A and B",
+          click: () => this.draw(),
+        },
+        "Another draw of chance",
+      ),
     );
   }
 
@@ -132,7 +147,10 @@ class IrisView {
     });
     this.slider.setAttribute("aria-valuetext", `${time}. ${words.join(". ")}`);
     this.sections.forEach((section, k) => section.describe(`Needle, sleeve, wound and iris of ${words[k]}.`));
-    this.trace.describe(`Gap, contacts and work of rubbing over ${this.head.seconds} seconds. In all, A: ${this.total(0)}. B: ${this.total(1)}.`);
+    this.trace.describe(
+      `Gap, contacts and work of rubbing over ${this.head.seconds} seconds. In all, A: ${this.total(0)}. B: ` +
+      `${this.total(1)}.`,
+    );
     this.saying = setTimeout(() => (this.status.textContent = `${time}. ${words.join(". ")}.`), SAY_MS);
   }
 

@@ -27,7 +27,8 @@ export class IrisSection {
 
   /** A new setting: all that does not move. */
   take(head, side) {
-    Object.assign(this, { head, side });
+    this.head = head;
+    this.side = side;
     this.svg.replaceChildren();
     this.title.replaceChildren(sideLetter(this.key), `${side.title}, ${side.drive}, ${side.power} %`);
     this.fromTheSide();
@@ -42,7 +43,11 @@ export class IrisSection {
   }
 
   outline(points) {
-    return points.map(([x, y], i) => `${i ? "L" : "M"}${this.x(x).toFixed(1)} ${(SIDE.axis + y * SIDE.scale).toFixed(1)}`).join("") + "Z";
+    return (
+      points
+        .map(([x, y], i) => `${i ? "L" : "M"}${this.x(x).toFixed(1)} ${(SIDE.axis + y * SIDE.scale).toFixed(1)}`)
+        .join("") + "Z"
+    );
   }
 
   fromTheSide() {
@@ -55,7 +60,10 @@ export class IrisSection {
     const lip = SIDE.axis - radius * SIDE.scale;
     const [from, to] = [this.x(begin + far), this.x(begin + near)];
     const under = 2 * SIDE.axis - lip;
-    this.add("path", { class: "lip", d: `M${from} ${lip}H${to}q26 -4 40 -22q-34 -16 -${(to - from + 40).toFixed(0)} -30z` });
+    this.add("path", {
+      class: "lip",
+      d: `M${from} ${lip}H${to}q26 -4 40 -22q-34 -16 -${(to - from + 40).toFixed(0)} -30z`,
+    });
     this.add("path", { class: "lip", d: `M${this.x(end)} ${under + 2}H${from - 6}q-6 22 -30 34H${this.x(end)}z` });
     if (!bare) {
       this.add("path", { class: "sleeve", d: this.outline(outlines.sleeve) });
@@ -82,7 +90,8 @@ export class IrisSection {
     const [root, at, edge] = [this.x(place + 5.5), this.x(place), this.x(place - 1.6)];
     const low = Math.max(down + 26, SIDE.axis + 62);
     const top = `M${root} ${low}Q${root + 40} ${down} ${at} ${down}Q${edge - 8} ${down} ${edge} ${down + 7}`;
-    return `${top}q4 ${thick / 2} -4 ${thick}Q${at + 10} ${down + thick + 1} ${at} ${down + thick + 1}Q${root + 46} ${down + thick + 4} ${root} ${low + thick + 3}Z`;
+    return `${top}q4 ${thick / 2} -4 ${thick}Q${at + 10} ${down + thick + 1} ${at} ` +
+      `${down + thick + 1}Q${root + 46} ${down + thick + 4} ${root} ${low + thick + 3}Z`;
   }
 
   // ---- across ----
@@ -114,13 +123,16 @@ export class IrisSection {
     const half = 68;
     const sag = 5 + arc / 40;
     const [l, r] = [CUT.x - half, CUT.x + half];
-    return `M${l} ${y - sag}Q${CUT.x} ${y + sag} ${r} ${y - sag}v${thick}Q${CUT.x} ${y + thick + sag} ${l} ${y + thick - sag}Z`;
+    return `M${l} ${y - sag}Q${CUT.x} ${y + sag} ${r} ${y - sag}v${thick}Q${CUT.x} ${y + thick + sag} ${l} ` +
+      `${y + thick - sag}Z`;
   }
 
   patchPath(dx, dy) {
     const half = (this.side.arc_deg * Math.PI) / 360;
     const radius = this.wide() * CUT.scale + 1.5;
-    const at = (sign) => `${(CUT.x + dx + sign * radius * Math.sin(half)).toFixed(1)} ${(CUT.y + dy + radius * Math.cos(half)).toFixed(1)}`;
+    const at = (sign) =>
+      `${(CUT.x + dx + sign * radius * Math.sin(half)).toFixed(1)} ` +
+      `${(CUT.y + dy + radius * Math.cos(half)).toFixed(1)}`;
     return `M${at(-1)}A${radius.toFixed(1)} ${radius.toFixed(1)} 0 0 0 ${at(1)}`;
   }
 
@@ -144,7 +156,8 @@ export class IrisSection {
     const phase = turn * TURNS * ROUND;
     const [dy, dx] = moves.map(([re, im]) => (re * Math.cos(phase) - im * Math.sin(phase)) * CUT.scale);
     const share = sleeve ? mobility : 1;
-    const shift = (node, x, y) => node.setAttribute("transform", `translate(${(CUT.x + x).toFixed(2)} ${(CUT.y + y).toFixed(2)})`);
+    const shift = (node, x, y) =>
+      node.setAttribute("transform", `translate(${(CUT.x + x).toFixed(2)} ${(CUT.y + y).toFixed(2)})`);
     shift(this.swing, dx, dy);
     shift(this.hold, dx * share, dy * share);
     // What is pressed on does not go through: it lies on the surface.
@@ -155,7 +168,8 @@ export class IrisSection {
     for (const node of [this.leaf, this.sheet]) node.classList.toggle("touching", now.touching);
     this.lit.textContent = now.touching ? "● touching" : "";
     this.gapText.textContent = now.touching ? "no gap: the iris touches" : `gap ${now.gap.toFixed(2)} mm`;
-    this.sumText.textContent = `${now.contacts} ${now.contacts === 1 ? "contact" : "contacts"}, ${workText(now.work)} mJ rubbed so far`;
+    this.sumText.textContent = `${now.contacts} ${now.contacts === 1 ? "contact" : "contacts"}, ` +
+      `${workText(now.work)} mJ rubbed so far`;
   }
 
   describe(words) {

@@ -55,7 +55,9 @@ export class Trace {
     const out = [draw("text", { x: PAD.left, y: top - 6, class: "axis" })];
     out[0].textContent = label;
     for (const v of ticks(low, high, 3)) {
-      out.push(draw("line", { x1: PAD.left, x2: this.width - PAD.right, y1: y(v), y2: y(v), class: v ? "grid" : "zero" }));
+      out.push(
+        draw("line", { x1: PAD.left, x2: this.width - PAD.right, y1: y(v), y2: y(v), class: v ? "grid" : "zero" }),
+      );
       const text = draw("text", { x: PAD.left - 6, y: y(v) + 4, class: "tick end" });
       text.textContent = String(Number(v.toPrecision(4)));
       out.push(text);
@@ -63,7 +65,8 @@ export class Trace {
     for (const side of this.head.sides) {
       const points = [];
       const values = curve(side);
-      for (let i = 0; i < values.length; i++) points.push(`${this.x(i * this.head.step).toFixed(1)},${y(values[i]).toFixed(1)}`);
+      for (let i = 0; i < values.length; i++)
+        points.push(`${this.x(i * this.head.step).toFixed(1)},${y(values[i]).toFixed(1)}`);
       out.push(draw("polyline", { points: points.join(" "), class: `line ${side.key}` }));
     }
     return out;
@@ -82,7 +85,9 @@ export class Trace {
         let end = start;
         while (end < side.gaps.length && side.gaps[end] < side.reach) end++;
         const x = this.x(start * this.head.step);
-        marks.push(`M${x.toFixed(1)} ${y}h${Math.max(1.5, this.x(end * this.head.step) - x).toFixed(1)}v8H${x.toFixed(1)}z`);
+        marks.push(
+          `M${x.toFixed(1)} ${y}h${Math.max(1.5, this.x(end * this.head.step) - x).toFixed(1)}v8H${x.toFixed(1)}z`,
+        );
       }
       out.push(draw("path", { d: marks.join(""), class: `touch ${side.key}` }));
     });
@@ -103,7 +108,8 @@ export class Trace {
   move(time) {
     if (!this.width) return;
     const x = this.x(time);
-    for (const [name, v] of Object.entries({ x1: x, x2: x, y1: GAP_ROW.top, y2: WORK_ROW.top + WORK_ROW.height })) this.now.setAttribute(name, v);
+    for (const [name, v] of Object.entries({ x1: x, x2: x, y1: GAP_ROW.top, y2: WORK_ROW.top + WORK_ROW.height }))
+      this.now.setAttribute(name, v);
   }
 
   describe(words) {

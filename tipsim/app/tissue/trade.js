@@ -30,14 +30,19 @@ class Bars {
     this.label.replaceChildren(row.label, make("small", {}, ` ${row.unit}; ${BETTER[row.better]}`));
     const said = row.sides.map(({ text, band }, k) => `${"AB"[k]} ${text} (${band})`);
     this.svg.setAttribute("aria-label", `${row.label}, ${row.unit}. ${said.join(", ")}.`);
-    this.values.replaceChildren(...row.sides.flatMap(({ text, band }, k) => [make("span", {}, sideLetter("ab"[k]), ` ${text} `, make("small", {}, `(${band})`))]));
+    this.values.replaceChildren(
+      ...row.sides.flatMap(({ text, band }, k) => [
+        make("span", {}, sideLetter("ab"[k]), ` ${text} `, make("small", {}, `(${band})`)),
+      ]),
+    );
     this.from.replaceChildren(sourceList(row.from, this.sources));
     this.paint();
   }
 
   x(value) {
     const { low, high, scale } = this.row;
-    const share = scale === "log" ? Math.log(Math.max(value, low) / low) / Math.log(high / low) : (value - low) / (high - low);
+    const share =
+      scale === "log" ? Math.log(Math.max(value, low) / low) / Math.log(high / low) : (value - low) / (high - low);
     return ROOM.left + Math.min(1, Math.max(0, share)) * (this.width - ROOM.left - ROOM.right);
   }
 
@@ -91,7 +96,11 @@ class TradePanel {
     this.rows = make("div", { className: "rows" });
     this.claims = make("div", { className: "claims" });
     this.gap = make("p", {});
-    this.lay = make("button", { type: "button", click: () => this.send("eye.iris_gap_mm", 0) }, "Let the iris lie on the sleeve (gap 0)");
+    this.lay = make(
+      "button",
+      { type: "button", click: () => this.send("eye.iris_gap_mm", 0) },
+      "Let the iris lie on the sleeve (gap 0)",
+    );
     this.pair = make("p", { className: "soft" });
     this.root = make(
       "div",
@@ -100,14 +109,23 @@ class TradePanel {
       this.words,
       this.sides,
       this.rows,
-      make("p", { className: "soft" }, "Dot and square: as set. Thick: nine tenths of what came out when every assumed number was drawn from its range. Thin: all that was found; for stress, the range of the metal's strength. An arrow: it goes on beyond the picture. Bands of A and B share most of their numbers, so overlap does not mean that they are alike."),
+      make(
+        "p",
+        { className: "soft" },
+        "Dot and square: as set. Thick: nine tenths of what came out when every assumed number was drawn from its " +
+        "range. Thin: all that was found; for stress, the range of the metal's strength. An arrow: it goes on " +
+        "beyond the picture. Bands of A and B share most of their numbers, so overlap does not mean that they are " +
+        "alike.",
+      ),
       make("h3", {}, "A claim of common practice, held to the model"),
       make(
         "p",
         {},
-        "Where the iris touches the sleeve, a single-bend needle is said to rub pigment off and a counter-bent one hardly any ",
+        "Where the iris touches the sleeve, a single-bend needle is said to rub pigment off and a counter-bent one " +
+        "hardly any ",
         make("span", { className: "chip" }, "common practice"),
-        ". Taken here as: work of rubbing, A over B, above 4 at equal power and above 2 at equal cutting. The two limits have no source either.",
+        ". Taken here as: work of rubbing, A over B, above 4 at equal power and above 2 at equal cutting. The two " +
+        "limits have no source either.",
       ),
       this.gap,
       this.lay,
@@ -125,11 +143,15 @@ class TradePanel {
     this.box.checked = equal;
     const said = words.join(" ");
     if (this.words.textContent !== said) this.words.replaceChildren(...words.map((line) => make("p", {}, line)));
-    this.sides.replaceChildren(...titles.map((title, k) => make("span", {}, sideLetter("ab"[k]), ` ${title}, ${powers[k]} power`)));
+    this.sides.replaceChildren(
+      ...titles.map((title, k) => make("span", {}, sideLetter("ab"[k]), ` ${title}, ${powers[k]} power`)),
+    );
     this.picture(rows);
     this.gap.textContent = this.model.content.gap ?? "";
     this.lay.hidden = Boolean(this.model.content.touches);
-    this.pair.textContent = this.model.content.pair ? "" : "The claim is about a single-bend needle as A and a counter-bent one as B; here other needles are compared.";
+    this.pair.textContent = this.model.content.pair
+      ? ""
+      : "The claim is about a single-bend needle as A and a counter-bent one as B; here other needles are compared.";
     this.claims.replaceChildren(...claims.map((claim) => this.claim(claim)));
   }
 
@@ -147,13 +169,31 @@ class TradePanel {
   claim({ id, title, least, ratio, band, verdict, words, rows }) {
     const [sign, said] = VERDICTS[verdict];
     const open = this.open?.[id];
-    const list = make("details", { open: Boolean(open) }, make("summary", {}, "Each number moved alone"), this.moved(rows, least));
+    const list = make(
+      "details",
+      { open: Boolean(open) },
+      make("summary", {}, "Each number moved alone"),
+      this.moved(rows, least),
+    );
     list.addEventListener("toggle", () => (this.open = { ...this.open, [id]: list.open }));
     return make(
       "section",
       { className: `claim ${verdict}` },
       make("h4", {}, title),
-      make("p", { className: "ratio" }, ratio ? `A over B: ${ratio}` : "no ratio", ...(band ? [make("small", {}, ` ${band} over ${this.model.content.wide ? "all that is assumed" : "the numbers of the iris"}`)] : [])),
+      make(
+        "p",
+        { className: "ratio" },
+        ratio ? `A over B: ${ratio}` : "no ratio",
+        ...(band
+          ? [
+              make(
+                "small",
+                {},
+                ` ${band} over ${this.model.content.wide ? "all that is assumed" : "the numbers of the iris"}`,
+              ),
+            ]
+          : []),
+      ),
       make("p", {}, make("strong", {}, `${sign} ${said}`), ` (limit ${least}). ${words}`),
       ...(rows.length ? [list] : []),
     );
@@ -161,12 +201,32 @@ class TradePanel {
 
   moved(rows, least) {
     const lines = rows.flatMap(({ id, label, low, high, holds, ever }, k) => {
-      const more = make("tr", { className: "more", id: `claim-${least}-${k}`, hidden: true }, make("td", { colSpan: 3 }, make("div", { className: "why" }, sourceList([id], this.model.sources))));
-      const name = make("span", { className: "name" }, make("span", {}, label), asking(`Where does this number come from? ${label}`, more));
+      const more = make(
+        "tr",
+        { className: "more", id: `claim-${least}-${k}`, hidden: true },
+        make("td", { colSpan: 3 }, make("div", { className: "why" }, sourceList([id], this.model.sources))),
+      );
+      const name = make(
+        "span",
+        { className: "name" },
+        make("span", {}, label),
+        asking(`Where does this number come from? ${label}`, more),
+      );
       const verdict = holds ? "✓ always" : ever ? "~ partly" : "✗ never";
-      return [make("tr", {}, make("th", { scope: "row" }, name), make("td", { className: "value" }, `${low} to ${high}`), make("td", { className: "value" }, verdict)), more];
+      return [
+        make(
+          "tr",
+          {},
+          make("th", { scope: "row" }, name),
+          make("td", { className: "value" }, `${low} to ${high}`),
+          make("td", { className: "value" }, verdict),
+        ),
+        more,
+      ];
     });
-    const head = ["Number", "Ratio", `Over ${least}`].map((words, k) => make("th", { scope: "col", className: k ? "value" : "" }, words));
+    const head = ["Number", "Ratio", `Over ${least}`].map((words, k) =>
+      make("th", { scope: "col", className: k ? "value" : "" }, words),
+    );
     return make("table", {}, make("thead", {}, make("tr", {}, ...head)), make("tbody", {}, ...lines));
   }
 }

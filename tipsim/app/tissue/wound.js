@@ -9,8 +9,18 @@ const QUIET_MS = 150; // after the last change, before the slower part is asked 
 const SIGNS = { green: "●", amber: "▲", red: "■" };
 const LEAST_DOSE = 0.001;
 const LAWS = [
-  ...["limit.bench", "limit.collagen_from", "limit.collagen_to", "wound.dose", "cem43.break", "cem43.above", "cem43.below"],
-  ...["skin", "tendon", "cornea"].flatMap((tissue) => ["factor", "entropy", "energy", "from", "to"].map((part) => `${tissue}_collagen.${part}`)),
+  ...[
+    "limit.bench",
+    "limit.collagen_from",
+    "limit.collagen_to",
+    "wound.dose",
+    "cem43.break",
+    "cem43.above",
+    "cem43.below",
+  ],
+  ...["skin", "tendon", "cornea"].flatMap((tissue) =>
+    ["factor", "entropy", "energy", "from", "to"].map((part) => `${tissue}_collagen.${part}`),
+  ),
 ];
 
 class WoundPanel {
@@ -131,7 +141,11 @@ class WoundPanel {
   }
 
   levels() {
-    return this.model.heat.limits.map(({ celsius, label }, k) => ({ y: celsius, label: `${celsius} °C ${label}`, hot: k > 0 }));
+    return this.model.heat.limits.map(({ celsius, label }, k) => ({
+      y: celsius,
+      label: `${celsius} °C ${label}`,
+      hot: k > 0,
+    }));
   }
 
   overTime() {
@@ -148,7 +162,12 @@ class WoundPanel {
         { name: key, points: pairs(times, field.map((line) => line[0])) },
       ]),
       now: 0,
-      told: sides.map(({ key, field, peak }) => `${key.toUpperCase()}: up to ${peak[0].toFixed(1)} °C, at the end ${last(field)[0].toFixed(1)} °C`).join(". "),
+      told: sides
+        .map(
+          ({ key, field, peak }) =>
+            `${key.toUpperCase()}: up to ${peak[0].toFixed(1)} °C, at the end ${last(field)[0].toFixed(1)} °C`,
+        )
+        .join(". "),
     });
   }
 
@@ -158,7 +177,11 @@ class WoundPanel {
     const i = times.reduce((best, t, k) => (Math.abs(t - time) < Math.abs(times[best] - time) ? k : best), 0);
     const shown = ({ field }) => field[Math.min(i, field.length - 1)];
     this.reading.textContent = `${time.toFixed(1)} s`;
-    this.slider.setAttribute("aria-valuetext", `${time.toFixed(1)} seconds: ${sides.map((s) => `${s.key.toUpperCase()} ${shown(s)[0].toFixed(1)} °C at the face`).join(", ")}`);
+    this.slider.setAttribute(
+      "aria-valuetext",
+      `${time.toFixed(1)} seconds: ` +
+      `${sides.map((s) => `${s.key.toUpperCase()} ${shown(s)[0].toFixed(1)} °C at the face`).join(", ")}`,
+    );
     this.plots.time.move(time);
     const deepest = Math.max(...sides.map(({ depth }) => depth[depth.length - 1]));
     this.plots.depth.show({
@@ -171,7 +194,13 @@ class WoundPanel {
         { name: `${side.key} thin`, points: pairs(side.depth, side.peak) },
         { name: side.key, points: pairs(side.depth, shown(side)) },
       ]),
-      told: sides.map((s) => `${s.key.toUpperCase()} at this moment: ${shown(s)[0].toFixed(1)} °C at the face, ${shown(s)[s.depth.length - 1].toFixed(1)} °C outside`).join(". "),
+      told: sides
+        .map(
+          (s) =>
+            `${s.key.toUpperCase()} at this moment: ${shown(s)[0].toFixed(1)} °C at the face, ` +
+            `${shown(s)[s.depth.length - 1].toFixed(1)} °C outside`,
+        )
+        .join(". "),
     });
   }
 
@@ -188,7 +217,9 @@ class WoundPanel {
       log: true,
       levels: [{ y: corneas, label: `corneas: from ${corneas}` }],
       lines: sides.map(({ key, depth, dose }) => ({ name: key, points: pairs(depth, dose) })),
-      told: sides.map(({ key, dose }) => `${key.toUpperCase()}: ${dose[0].toPrecision(2)} minutes at the face`).join(". "),
+      told: sides
+        .map(({ key, dose }) => `${key.toUpperCase()}: ${dose[0].toPrecision(2)} minutes at the face`)
+        .join(". "),
     });
     this.plots.collagen.show({
       title: "Collagen changed, %: band between laws",
@@ -196,12 +227,37 @@ class WoundPanel {
       x,
       y: [0, 100],
       shades: this.unsure(allFrom, beyond),
-      areas: sides.map(({ key, depth, least, most: high }) => ({ name: key, low: pairs(depth, least.map((v) => v * 100)), high: pairs(depth, high.map((v) => v * 100)) })),
-      lines: sides.flatMap(({ key, depth, least, most: high }) => [least, high].map((share) => ({ name: key, points: pairs(depth, share.map((v) => v * 100)) }))),
-      told: sides.map(({ key, least, most: high }) => `${key.toUpperCase()}: ${(least[0] * 100).toFixed(1)} to ${(high[0] * 100).toFixed(1)} % at the face`).join(". "),
+      areas: sides.map(({ key, depth, least, most: high }) => ({
+        name: key,
+        low: pairs(
+          depth,
+          least.map((v) => v * 100),
+        ),
+        high: pairs(
+          depth,
+          high.map((v) => v * 100),
+        ),
+      })),
+      lines: sides.flatMap(({ key, depth, least, most: high }) =>
+        [least, high].map((share) => ({
+          name: key,
+          points: pairs(
+            depth,
+            share.map((v) => v * 100),
+          ),
+        })),
+      ),
+      told: sides
+        .map(
+          ({ key, least, most: high }) =>
+            `${key.toUpperCase()}: ${(least[0] * 100).toFixed(1)} to ${(high[0] * 100).toFixed(1)} % at the face`,
+        )
+        .join(". "),
     });
     const spans = laws.map(({ title, lowest, highest }) => `${title} ${lowest} to ${highest} °C`).join("; ");
-    this.shadeWords.textContent = `Shaded: depths where at least one law says nothing or is carried on beyond what it was measured at, on bench A or B. Laws are used at: ${spans}. Below its lowest temperature a law counts nothing.`;
+    this.shadeWords.textContent = "Shaded: depths where at least one law says nothing or is carried on beyond what " +
+      `it was measured at, on bench A or B. Laws are used at: ${spans}. Below its lowest temperature a law counts ` +
+      "nothing.";
   }
 
   /** Stretches of depth in which some law is silent or carried on, on either side. */

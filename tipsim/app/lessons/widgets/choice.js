@@ -24,7 +24,9 @@ export function choiceWidget(data) {
     lock(judged) {
       [...boxes.values()].forEach((box) => (box.disabled = true));
       if (!judged) return;
-      data.choices.forEach(({ id }, i) => showJudged(rows[i], boxes.get(id).checked, [judged.answer].flat().includes(id)));
+      data.choices.forEach(({ id }, i) =>
+        showJudged(rows[i], boxes.get(id).checked, [judged.answer].flat().includes(id)),
+      );
     },
   };
 }

@@ -12,7 +12,8 @@ export function goalWidget(data, _submit, _say, settings) {
     answer: settings,
     show: () => {},
     lock(judged) {
-      if (judged) rows.forEach((row, i) => row.append(mark(judged.holds[i], judged.holds[i] ? "holds" : "does not hold")));
+      if (judged)
+        rows.forEach((row, i) => row.append(mark(judged.holds[i], judged.holds[i] ? "holds" : "does not hold")));
     },
   };
 }

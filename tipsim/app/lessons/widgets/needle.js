@@ -17,7 +17,11 @@ export class NeedleDrawing {
     this.svg = draw("svg", { viewBox: `${left} ${top} ${this.width} ${this.height}`, class: "needle" });
     const title = draw("title");
     title.textContent = label;
-    this.svg.append(title, draw("path", { d: this.outline(), class: "metal" }), draw("path", { d: this.middle(), class: "middle" }));
+    this.svg.append(
+      title,
+      draw("path", { d: this.outline(), class: "metal" }),
+      draw("path", { d: this.middle(), class: "middle" }),
+    );
   }
 
   outline() {

@@ -52,7 +52,11 @@ export function placeWidget(data) {
     else put(place === null ? 0 : place + STEPS[event.key] * (event.shiftKey ? 5 : 1));
   });
   begin();
-  const hint = make("p", { className: "hint" }, "Arrow keys move by 0.1 mm, Page up and Page down by 1 mm; Home is the hub, End is the end.");
+  const hint = make(
+    "p",
+    { className: "hint" },
+    "Arrow keys move by 0.1 mm, Page up and Page down by 1 mm; Home is the hub, End is the end.",
+  );
   return {
     node: make("div", { className: "place" }, svg, said, hint),
     empty: "Mark a place on the needle.",
@@ -62,12 +66,14 @@ export function placeWidget(data) {
       hand.locked = true;
       hint.remove();
       // It is a picture now: nothing to slide.
-      for (const name of ["tabindex", "aria-valuemin", "aria-valuemax", "aria-valuenow", "aria-valuetext"]) svg.removeAttribute(name);
+      for (const name of ["tabindex", "aria-valuemin", "aria-valuemax", "aria-valuenow", "aria-valuetext"])
+        svg.removeAttribute(name);
       svg.setAttribute("role", "img");
       if (!judged?.truths) return svg.setAttribute("aria-label", `Your mark: ${said.textContent}`);
       for (const truth of judged.truths) drawing.pin("truth").put(truth);
       const right = judged.truths.map(millimetres).join(" or ");
-      said.textContent = `You: ${millimetres(place)}. Right: ${right} from the end (within ${millimetres(judged.tolerance[0])}).`;
+      said.textContent = `You: ${millimetres(place)}. Right: ${right} from the end (within ` +
+        `${millimetres(judged.tolerance[0])}).`;
       svg.setAttribute("aria-label", said.textContent);
     },
   };

@@ -35,7 +35,10 @@ class Question {
       ...this.worked(),
       this.body(),
     );
-    if (data.waits) return this.wait();
+    if (data.waits) {
+      this.wait();
+      return;
+    }
     if (data.given !== null) this.widget.show(data.given);
     if (data.state === "open") this.node.append(...this.ask());
     else {
@@ -46,7 +49,11 @@ class Question {
 
   /** A goal in a run: its bench takes the place of the experiment's when called for. */
   wait() {
-    const begin = make("button", { type: "button", click: () => this.host.send({ do: "begin", item: this.data.id }) }, "Set the bench up for this task");
+    const begin = make(
+      "button",
+      { type: "button", click: () => this.host.send({ do: "begin", item: this.data.id }) },
+      "Set the bench up for this task",
+    );
     this.node.append(make("div", { className: "actions" }, begin));
   }
 
@@ -110,7 +117,11 @@ class Question {
     box.append(...data.feedback.map((html) => rich("div", html)));
     if (data.truth) box.append(rich("p", `<b>The model:</b> ${data.truth}`, { className: "truth-words" }));
     if (data.again) {
-      const again = make("button", { type: "button", click: () => this.host.send({ do: "again", item: data.id }) }, data.again);
+      const again = make(
+        "button",
+        { type: "button", click: () => this.host.send({ do: "again", item: data.id }) },
+        data.again,
+      );
       box.append(make("div", { className: "actions" }, again));
     }
     return box;

@@ -45,7 +45,9 @@ class Sketch {
       node.textContent = text;
       return node;
     };
-    this.svg.append(draw("path", { class: "axis", d: `M${this.x(this.data.length_mm)} ${this.y(1)}V${bottom}H${this.x(0)}` }));
+    this.svg.append(
+      draw("path", { class: "axis", d: `M${this.x(this.data.length_mm)} ${this.y(1)}V${bottom}H${this.x(0)}` }),
+    );
     for (const mm of ticks(0, this.data.length_mm, 8)) this.svg.append(words(this.x(mm), bottom + 16, String(mm)));
     this.svg.append(words(this.x(this.data.length_mm / 2), SIZE.height - 6, "mm from the end (hub left, end right)"));
     this.svg.append(words(FRAME.left - 6, this.y(1) + 8, "most", "end"), words(FRAME.left - 6, bottom, "still", "end"));
@@ -126,7 +128,10 @@ class Sketch {
   }
 
   paint() {
-    this.line.setAttribute("d", `M${this.places.map((mm, i) => `${this.x(mm)} ${this.y(this.heights[i]).toFixed(1)}`).join("L")}`);
+    this.line.setAttribute(
+      "d",
+      `M${this.places.map((mm, i) => `${this.x(mm)} ${this.y(this.heights[i]).toFixed(1)}`).join("L")}`,
+    );
     this.handles.forEach((node, i) => {
       const percent = Math.round(this.heights[i] * 100);
       node.setAttribute("cy", this.y(this.heights[i]).toFixed(1));
@@ -152,7 +157,11 @@ class Sketch {
 
 export function sketchWidget(data, _submit, say) {
   const sketch = new Sketch(data, say);
-  const hint = make("p", { className: "hint" }, "Draw with the pointer. By keyboard: left and right choose a place, up and down lift it. Only the shape counts.");
+  const hint = make(
+    "p",
+    { className: "hint" },
+    "Draw with the pointer. By keyboard: left and right choose a place, up and down lift it. Only the shape counts.",
+  );
   const node = make("div", { className: "sketching" }, sketch.svg, hint);
   return {
     node,
@@ -168,7 +177,10 @@ export function sketchWidget(data, _submit, say) {
       hint.textContent = "Your drawing.";
       if (!judged?.curve) return;
       sketch.showTruth(judged.curve);
-      hint.replaceChildren(make("span", { className: "key given" }, "your drawing"), make("span", { className: "key truth" }, "the model"));
+      hint.replaceChildren(
+        make("span", { className: "key given" }, "your drawing"),
+        make("span", { className: "key truth" }, "the model"),
+      );
     },
   };
 }
