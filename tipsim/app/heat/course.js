@@ -20,7 +20,7 @@ export class Course {
     this.svg = draw("svg", { role: "group", class: "plot course", "aria-label": "Temperature over time, with events" });
     this.svg.addEventListener("pointerdown", (event) => this.press(event));
     this.svg.addEventListener("pointermove", (event) => this.drag(event));
-    for (const end of ["pointerup", "pointercancel"]) this.svg.addEventListener(end, (event) => this.drop());
+    for (const end of ["pointerup", "pointercancel"]) this.svg.addEventListener(end, () => this.drop());
     this.key = make("p", { className: "key" });
     this.note = make("p", { className: "note" });
     this.body = make("tbody", {});
