@@ -306,7 +306,8 @@ export class Chart {
     const { x, y } = this.home;
     const [low, high] = this.span();
     const ys = this.part("y");
-    const apart = (a, b, [from, to]) => Math.abs(a - from) + Math.abs(b - to) > 1e-9 * (to - from);
+    const apart = (a, b, /** @type {number[]} */ [from, to]) =>
+      Math.abs(a - from) + Math.abs(b - to) > 1e-9 * (to - from);
     this.zoomed = apart(low, high, x) || apart(ys.start, ys.end, y);
     this.whole.disabled = !this.zoomed;
     const words = [...this.ends(), ...this.levelWords(), ...this.markWords(), ...this.dotWords()];

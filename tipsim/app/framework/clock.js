@@ -17,7 +17,14 @@ export const calm = () => matchMedia("(prefers-reduced-motion: reduce)").matches
 export class Clock {
   /** @param {(seconds: number) => boolean | void} tick */
   constructor(tick, { end = 0, rate = 1, round = false } = {}) {
-    Object.assign(this, { tick, end, rate, round, until: end, time: 0, running: false, inSight: true });
+    this.tick = tick;
+    this.end = end;
+    this.rate = rate;
+    this.round = round;
+    this.until = end;
+    this.time = 0;
+    this.running = false;
+    this.inSight = true;
     this.shown = () => this.go();
     document.addEventListener("visibilitychange", this.shown);
   }
@@ -95,7 +102,9 @@ export class Player {
    *   step; a time in words; name of the button that plays; what it does.
    */
   constructor(clock, how) {
-    Object.assign(this, { clock, how, stopped: false });
+    this.clock = clock;
+    this.how = how;
+    this.stopped = false;
     const button = (className, label, act, sign) =>
       make("button", { type: "button", className, ariaLabel: label, title: label, click: act }, sign);
     this.play = make("button", { type: "button", className: "play", click: () => this.toggle() }, "Play");

@@ -12,6 +12,7 @@ const STEP_S = 0.02;
 const FINE_S = 0.005;
 const SHORTEST_HOLD_S = 0.05;
 const SAME_S = 0.006;
+/** @type {[number, string][]} */
 const SPEEDS = [[1, "Real time"], [1 / 5, "⅕×"], [1 / 20, "1/20×"]];
 const CHARTS = ["chamber", "vacuum", "rush"];
 
