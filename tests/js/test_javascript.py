@@ -30,7 +30,7 @@ def run_node(*arguments: str | Path) -> None:
 
 
 def tool(path: str) -> Path:
-    """Return a program among the npm packages; skip where npm could not be reached, but not in CI."""
+    """Return a program of npm; skip where npm could not be reached, but not in CI."""
     program = TOOLS / "node_modules" / path
     if not program.is_file():
         words = "npm packages are not installed: python3 deploy/check.py installs them"
@@ -41,7 +41,8 @@ def tool(path: str) -> Path:
 
 
 def test_eslint_is_content() -> None:
-    run_node(tool("eslint/bin/eslint.js"), "-c", HERE / "eslint.config.js", "tipsim", "assets", HERE)
+    config = HERE / "eslint.config.js"
+    run_node(tool("eslint/bin/eslint.js"), "-c", config, "tipsim", "assets", HERE)
 
 
 @pytest.mark.parametrize("project", ["tsconfig.json", "tsconfig.strict.json"])
