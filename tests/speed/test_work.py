@@ -1,4 +1,4 @@
-"""How much work a result takes, counted: steps, factorisations, cells. No clock."""
+"""How much work a result takes, counted: steps, factorisations, cells, pictures. No clock."""
 
 from dataclasses import replace
 from typing import Any
@@ -9,6 +9,8 @@ from scipy.sparse.linalg import splu
 from tipsim.heat import march
 from tipsim.heat.legs import Model
 from tipsim.heat.timeline import HeatRun, heat_run
+from tipsim.motion.camera import Camera, preview, render, shoot, take, track, tracking
+from tipsim.motion.run import run
 from tipsim.setup.event import Event
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.thermal import Press
@@ -61,3 +63,25 @@ def test_the_same_network_is_factorised_once_through_events(factorised: list[int
     heat_run(replace(BENCH, events=events), 20.0)
     # Power changes the heat and no conductance: every step size has its matrix already.
     assert len(factorised) - once <= once + 2
+
+
+def test_a_film_maps_the_needle_once_and_a_preview_draws_and_tracks_nothing(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Finding the needle's nearest point for each pixel, and registering marks, cost most."""
+    mapped, registered = [], []
+    map_of, shifts = render._map, tracking.shifts
+
+    def counted(template: Any, patches: Any) -> Any:
+        registered.append(len(patches))
+        return shifts(template, patches)
+
+    monkeypatch.setattr(render, "_map", lambda scene: mapped.append(1) or map_of(scene))
+    monkeypatch.setattr(tracking, "shifts", counted)
+    motion, camera = run(BENCH), Camera(frames=8)
+    assert preview(take(motion, BENCH.needle, camera)).readings
+    assert not mapped and not registered
+    marks = len(track(shoot(motion, BENCH.needle, camera)))
+    assert len(mapped) == 1
+    # Film and half of the pictures at rest, all of a mark together; twice, for what remains.
+    assert registered == [8 + 8] * 2 * marks

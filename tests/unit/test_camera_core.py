@@ -7,11 +7,11 @@ from functools import cache
 import numpy as np
 import pytest
 
-from tipsim.motion.camera import Camera, Film, examples, measure, shoot, track
+from tipsim.motion.camera import Camera, Film, examples, measure, preview, shoot, take, track
 from tipsim.motion.camera.exposure import phase_weights
 from tipsim.motion.camera.film import FULL_LIGHT, full_light_electrons, levels
 from tipsim.motion.camera.measure import AGAINST, STILL, WITH, sine, strongest_frequency
-from tipsim.motion.camera.render import BACKGROUND, DOT, phase_count, render, render_still
+from tipsim.motion.camera.render import BACKGROUND, DOT, phase_count, render
 from tipsim.motion.camera.sampling import (
     alias,
     averaged_share,
@@ -182,11 +182,11 @@ def test_a_picture_is_the_mean_of_what_stood_before_it_while_exposed() -> None:
     seen = scene(motion(SINGLE), one.needle, camera)
     count = phase_count(seen)
     start, length = np.array([0.2]), 1.5
-    picture = render(seen, phase_weights(start, length, count))[0]
+    picture = render(seen, phase_weights(start, length, count))[0][0]
     instants = np.zeros((1, 300))
     instants[0, (60 + np.arange(450)) % 300] = 1  # 0.2 to 1.7 in steps of 1/300
     counted = np.bincount((60 + np.arange(450)) % 300, minlength=300)[None] / 450
-    assert picture == pytest.approx(render(seen, counted)[0], abs=0.02)
+    assert picture == pytest.approx(render(seen, counted)[0][0], abs=0.02)
 
 
 def test_marks_move_as_the_model_says() -> None:
@@ -358,7 +358,36 @@ def test_a_lost_mark_leaves_its_cells_empty() -> None:
     assert row.split(",")[3:5] == ["", ""]
 
 
-def test_the_picture_at_rest_is_drawn_alone() -> None:
+# ---- preview ----
+
+
+def test_a_preview_expects_the_mean_over_each_exposure() -> None:
+    """Against a fine sum of the mark's path over the exposure, and a film's own standard error."""
     one: Scenario = preset(SINGLE)
-    seen = scene(motion(SINGLE), one.needle, Camera())
-    assert render_still(seen).shape == seen.shape
+    camera = Camera(frame_rate=35.2e3, exposure=20e-6, trigger=0.7)
+    ahead = take(motion(SINGLE), one.needle, camera)
+    (first, *_) = preview(ahead).readings
+    moment = (np.arange(2000) + 0.5) / 2000 * 20e-6
+    times = np.arange(camera.count)[:, None] / 35.2e3 + moment
+    turn = np.exp(1j * (0.7 + 2 * np.pi * ahead.frequency * times))
+    (dot,) = [d for d in ahead.scene.dots if d.number == 1]
+    for k in range(2):
+        path = (turn * dot.moves[k]).real.mean(axis=1)
+        assert first.track.places[:, k] == pytest.approx(path, abs=1e-9)
+    assert first.seen == pytest.approx(np.ptp(first.track.places @ first.axis))
+
+
+@pytest.mark.parametrize("settings", [{}, {"signal_to_noise": 60.0}, {"pixel": 25e-6}])
+def test_a_preview_of_a_fast_camera_is_near_its_film(settings: dict[str, float]) -> None:
+    one: Scenario = preset(COUNTER)
+    camera = Camera(**settings)  # type: ignore[arg-type]
+    ahead = preview(take(motion(COUNTER), one.needle, camera))
+    film = measure(shoot(motion(COUNTER), one.needle, camera))
+    assert ahead.frequency == pytest.approx(film.frequency, rel=2e-3)
+    assert len(ahead.readings) == len(film.readings) >= 4
+    for early, late in zip(ahead.readings, film.readings, strict=True):
+        assert (early.dot.number, early.direction) == (late.dot.number, late.direction)
+        assert early.seen is not None and late.seen is not None
+        assert early.seen == pytest.approx(late.seen, abs=late.bar + early.bar)
+        # No estimate is better than the bound; ours comes near it.
+        assert 0.6 < late.track.scatter / early.track.scatter < 2

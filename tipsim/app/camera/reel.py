@@ -19,7 +19,7 @@ from tipsim.app.camera.words import (
     verdicts,
 )
 from tipsim.app.words import micro
-from tipsim.motion.camera import Film, Measurement, Reading, examples
+from tipsim.motion.camera import Film, Measurement, Reading, Take, examples
 from tipsim.motion.camera.sampling import (
     apparent_frequency,
     exposed_cycles,
@@ -181,7 +181,7 @@ _WHY = {
 }
 
 
-def facts(film: Film, measured: Measurement) -> list[Data]:
+def facts(film: Take, measured: Measurement) -> list[Data]:
     """Give what follows from the settings by formula: label, value, what it means."""
     camera, f = film.camera, film.frequency
     reach = max((d.stroke_in_view for d in film.scene.dots), default=0.0)
@@ -203,7 +203,7 @@ def _times(factor: float) -> str:
     return thousands(float(f"{factor:.2g}")) if factor >= 100 else f"{factor:.2g}"
 
 
-def content(film: Film, measured: Measurement) -> Data:
+def content(film: Take, measured: Measurement) -> Data:
     """Give the numbers and words beside the film."""
     first = measured.readings[0].dot.number if measured.readings else 0
     return {

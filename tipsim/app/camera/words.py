@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tipsim.app.words import listed, micro
-from tipsim.motion.camera import Film, Measurement, Reading
+from tipsim.motion.camera import Measurement, Reading, Take
 from tipsim.motion.camera.measure import STILL, UNCLEAR
 from tipsim.motion.camera.sampling import (
     alias,
@@ -52,7 +52,7 @@ class Verdict:
     short: str
 
 
-def verdicts(film: Film, measured: Measurement) -> list[Verdict]:
+def verdicts(film: Take, measured: Measurement) -> list[Verdict]:
     """Say whether stroke, frequency and direction are what they seem.
 
     Examples
@@ -88,7 +88,7 @@ def _stroke(measured: Measurement) -> Verdict:
     return Verdict("Stroke", BAD, f"{percent(reading.error)} at marker {reading.dot.number}")
 
 
-def _frequency(film: Film, measured: Measurement) -> Verdict:
+def _frequency(film: Take, measured: Measurement) -> Verdict:
     if measured.frequency is None:
         still = all(r.direction in (STILL, UNCLEAR) for r in measured.readings)
         moves = largest(measured).true > 0
@@ -130,12 +130,12 @@ def direction_outcome(reading: Reading) -> str:
     return BAD
 
 
-def reasons(film: Film, measured: Measurement) -> list[str]:
+def reasons(film: Take, measured: Measurement) -> list[str]:
     """Explain in sentences why the film shows what it shows.
 
     Parameters
     ----------
-    film : Film
+    film : Take
     measured : Measurement
 
     Returns
@@ -178,7 +178,7 @@ def bar_text(reading: Reading) -> str:
     return f"{value:.0f}" if value >= 9.95 else f"{value:.1f}"
 
 
-def _exposure(film: Film, reading: Reading) -> str:
+def _exposure(film: Take, reading: Reading) -> str:
     exposure, f = film.camera.exposure, film.frequency
     cycles = exposed_cycles(f, exposure)
     travel = smear(reading.dot.stroke_in_view, f, exposure)
@@ -198,7 +198,7 @@ def _exposure(film: Film, reading: Reading) -> str:
     return f"The exposure of {time} is short: a mark moves at most {micro(travel)} µm in it."
 
 
-def _sampling(film: Film) -> str:
+def _sampling(film: Take) -> str:
     f, rate = film.frequency, film.camera.frame_rate
     if exposed_cycles(f, film.camera.exposure) >= BLUR:
         return ""
@@ -230,7 +230,7 @@ def _few(per_cycle: float) -> str:
     return f"There are {per_cycle:.3g} pictures in a cycle"
 
 
-def _backwards(film: Film) -> str:
+def _backwards(film: Take) -> str:
     loops = any(_is_loop(d.moves) for d in film.scene.dots)
     if loops and alias(film.frequency, film.camera.frame_rate) < 0:
         return "The marks run through loops here, and at this rate they seem to turn backwards."
@@ -242,7 +242,7 @@ def _is_loop(moves: Complexes) -> bool:
     return area > 0.05 * float((np.abs(moves) ** 2).sum())
 
 
-def _view(film: Film, reading: Reading) -> str:
+def _view(film: Take, reading: Reading) -> str:
     if film.camera.marks == "surface":
         return ""
     seen, true = reading.dot.stroke_in_view, reading.true
@@ -254,7 +254,7 @@ def _view(film: Film, reading: Reading) -> str:
     )
 
 
-def _surface(film: Film) -> str:
+def _surface(film: Take) -> str:
     if film.camera.marks != "surface":
         return ""
     worst = max(film.scene.dots, key=lambda d: abs(d.stroke_in_view - d.stroke))
@@ -265,7 +265,7 @@ def _surface(film: Film) -> str:
     )
 
 
-def _resolution(film: Film, measured: Measurement) -> str:
+def _resolution(film: Take, measured: Measurement) -> str:
     moving = [r for r in measured.readings if r.true > 0]
     least = min(moving, key=lambda r: r.true)
     pixels = least.true / film.camera.pixel
@@ -277,7 +277,7 @@ def _resolution(film: Film, measured: Measurement) -> str:
     )
 
 
-def _lost(film: Film, measured: Measurement) -> str:
+def _lost(film: Take, measured: Measurement) -> str:
     lost = {r.dot.number: int((~r.track.found).sum()) for r in measured.readings}
     words = [f"marker {n} in {k}" for n, k in lost.items() if k]
     if not words:

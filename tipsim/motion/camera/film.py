@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from tipsim.motion.camera.exposure import phase_weights
 from tipsim.motion.camera.quiet import one_thread
-from tipsim.motion.camera.render import Singles, phase_count, render, render_still
+from tipsim.motion.camera.render import Singles, phase_count, render
 from tipsim.motion.camera.settings import Camera
 from tipsim.motion.camera.view import Dot, Scene, scene
 from tipsim.motion.run import Motion
@@ -27,27 +27,21 @@ the others show by how much tracking scatters."""
 
 
 @dataclass(frozen=True, eq=False)
-class Film:
-    """Pictures of a moving needle, and of the same needle at rest before.
+class Take:
+    """What a camera is set to film: all of a film but its pictures.
 
     Attributes
     ----------
     camera : Camera
     scene : Scene
-        What stood before the camera, and what of it the sensor held.
+        What stands before the camera, and what of it the sensor holds.
     frequency : float
         Of the drive [Hz].
-    pictures : (f, rows, columns) uint8 array
-        The film; row 0 is the top.
-    stills : (STILLS, rows, columns) uint8 array
-        The needle at rest, drive off: same light, other noise.
     """
 
     camera: Camera
     scene: Scene
     frequency: float
-    pictures: Pictures
-    stills: Pictures
 
     @property
     def times(self) -> Floats:
@@ -61,9 +55,33 @@ class Film:
         return self.camera.trigger + 2 * np.pi * self.frequency * self.times
 
     def truth(self, dot: Dot) -> Floats:
-        """Give where a mark truly was in the middle of each exposure, from rest (f, 2) [m]."""
+        """Return the true place of a mark in the middle of each exposure, from rest (f, 2) [m]."""
         turn = np.exp(1j * self.phases)
         return np.asarray((turn[:, None] * dot.moves).real)
+
+
+@dataclass(frozen=True, eq=False)
+class Film(Take):
+    """Pictures of a moving needle, and of the same needle at rest before.
+
+    Attributes
+    ----------
+    pictures : (f, rows, columns) uint8 array
+        The film; row 0 is the top.
+    stills : (STILLS, rows, columns) uint8 array
+        The needle at rest, drive off: same light, other noise.
+    """
+
+    pictures: Pictures
+    stills: Pictures
+
+
+def take(motion: Motion, needle: Needle, camera: Camera) -> Take:
+    """Aim a camera at a moving needle; costs a hundredth of a film.
+
+    Parameters and errors are those of `shoot`.
+    """
+    return Take(camera, scene(motion, needle, camera), motion.frequency)
 
 
 @one_thread
@@ -103,18 +121,19 @@ def shoot(motion: Motion, needle: Needle, camera: Camera) -> Film:
     weights = phase_weights(start, length, phase_count(seen))
     seeds = np.random.SeedSequence(int(camera.seed)).spawn(2)
     for_film, for_stills = (np.random.default_rng(s) for s in seeds)
-    still = np.broadcast_to(render_still(seen), (STILLS, *seen.shape))
+    moving, resting = render(seen, weights)
+    still = np.broadcast_to(resting, (STILLS, *seen.shape))
     return Film(
         camera,
         seen,
         motion.frequency,
-        levels(render(seen, weights), camera, for_film),
+        levels(moving, camera, for_film),
         levels(still, camera, for_stills),
     )
 
 
 def levels(light: Singles, camera: Camera, random: np.random.Generator) -> Pictures:
-    """Turn brightness into the levels that the sensor reads, 0 to 255.
+    """Compute from brightness into the levels that the sensor reads, 0 to 255.
 
     Parameters
     ----------
@@ -143,7 +162,7 @@ def levels(light: Singles, camera: Camera, random: np.random.Generator) -> Pictu
 
 
 def full_light_electrons(signal_to_noise: float) -> float:
-    """Give the electrons of a pixel in full light for a signal-to-noise ratio.
+    """Return the electrons of a pixel in full light for a signal-to-noise ratio.
 
     Examples
     --------

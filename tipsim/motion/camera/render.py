@@ -54,14 +54,14 @@ class _Map:
 
 
 def phase_count(scene: Scene) -> int:
-    """Give the number of phases of a cycle that are drawn."""
+    """Return the number of phases of a cycle that are drawn."""
     amplitude = np.linalg.norm(scene.moves, axis=1).max()
     needed = 2 * np.pi * float(amplitude) / scene.pixel / STEP
     return int(np.clip(np.ceil(needed), LEAST_PHASES, MOST_PHASES))
 
 
-def render(scene: Scene, weights: Floats) -> Singles:
-    """Draw pictures, each a weighted sum over the phases of a cycle.
+def render(scene: Scene, weights: Floats) -> tuple[Singles, Singles]:
+    """Draw pictures, each a weighted sum over the phases of a cycle, and the needle at rest.
 
     Parameters
     ----------
@@ -71,27 +71,22 @@ def render(scene: Scene, weights: Floats) -> Singles:
 
     Returns
     -------
-    (f, rows, columns) float32 array
+    (f, rows, columns), (rows, columns) float32 arrays
         Brightness, 1 in full light.
     """
     used = np.flatnonzero(weights.any(axis=0))
     angle = 2 * np.pi * used / weights.shape[1]
     mix = weights[:, used].astype(np.float32)
     turn = np.stack([np.cos(angle), -np.sin(angle)], axis=1).astype(np.float32)
-    return _render(scene, turn, mix)
+    mapped = _map(scene)
+    rest = np.zeros((1, 2), np.float32), np.ones((1, 1), np.float32)
+    return _render(scene, mapped, turn, mix), _render(scene, mapped, *rest)[0]
 
 
-def render_still(scene: Scene) -> Singles:
-    """Draw the needle at rest, shape (rows, columns)."""
-    still = _render(scene, np.zeros((1, 2), np.float32), np.ones((1, 1), np.float32))
-    return np.asarray(still[0], dtype=np.float32)
-
-
-def _render(scene: Scene, turn: Singles, mix: Singles) -> Singles:
+def _render(scene: Scene, mapped: _Map, turn: Singles, mix: Singles) -> Singles:
     """Draw pictures from (m, 2) factors of the amplitudes' real and imaginary parts."""
     rows, columns = scene.shape
     out = np.full((len(mix), rows * columns), BACKGROUND, np.float32)
-    mapped = _map(scene)
     for begin in range(0, len(mapped.where), _CHUNK):
         part = slice(begin, begin + _CHUNK)
         light = _metal(mapped, part, turn, scene.cut, scene.pixel)
@@ -102,7 +97,7 @@ def _render(scene: Scene, turn: Singles, mix: Singles) -> Singles:
 
 
 def _moved(moves: NDArray[np.complex64], turn: Singles) -> Singles:
-    """Give real displacements (m, p) of p amplitudes at m phases."""
+    """Return real displacements (m, p) of p amplitudes at m phases."""
     return turn @ np.stack([moves.real, moves.imag])
 
 
@@ -142,7 +137,7 @@ def _darken(light: Singles, where: Counts, dot: Dot, turn: Singles, scene: Scene
 
 
 def _map(scene: Scene) -> _Map:
-    """Find for each pixel the nearest point of the resting middle line."""
+    """Compute for each pixel the nearest point of the resting middle line."""
     rows, columns = scene.shape
     line = scene.to_pixels(scene.line) * (1, -1)  # Right and up, in pixels.
     radius, moves = scene.radius / scene.pixel, scene.moves / scene.pixel
@@ -196,6 +191,6 @@ def _between(values: NDArray[T], segment: Counts, share: Floats) -> NDArray[T]:
 
 
 def tangent_at_end(line: Floats) -> Floats:
-    """Give the direction in which the drawn line ends, shape (2,)."""
+    """Return the direction in which the drawn line ends, shape (2,)."""
     last = line[-1] - line[-2]
     return np.asarray(last / np.linalg.norm(last))

@@ -4,7 +4,7 @@ First the best whole pixel: the normalised correlation of a template with every 
 area (J. P. Lewis, "Fast normalized cross-correlation", 1995). Then the rest: the peak of the
 cross-correlation, upsampled around it by a discrete Fourier transform (M. Guizar-Sicairos,
 S. T. Thurman and J. R. Fienup, "Efficient subpixel image registration algorithms", Opt. Lett. 33
-(2008) 156-158), as in scikit-image's `phase_cross_correlation`.
+(2008) 156-158), first in tenths of a pixel, then finer.
 
 The template is the mark in the mean of pictures at rest. Nothing of the true motion is used.
 """
@@ -15,9 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import fft, ndimage
 
-from tipsim.motion.camera.film import STILLS, Film
+from tipsim.motion.camera.film import STILLS, Film, Take
 from tipsim.motion.camera.quiet import one_thread
-from tipsim.motion.camera.render import Singles
+from tipsim.motion.camera.render import DOT, RIDGE, Singles
 from tipsim.motion.camera.view import Dot
 from tipsim.motion.sections import Floats
 
@@ -27,6 +27,7 @@ UPSAMPLING = 50
 """The finest step is a pixel over this."""
 LEAST_LIKENESS = 0.5
 """A place whose correlation with the template is below this does not count as the mark."""
+_COARSE = 10
 _AROUND = 1.7
 """Half width of the template over the mark's radius."""
 _PAD = 3
@@ -75,14 +76,44 @@ def track(film: Film) -> tuple[Track, ...]:
         In the order of the marks; those at the picture's border or beyond are left out.
     """
     half = _half(film)
-    margin = (half + 0.5) * film.scene.pixel
-    return tuple(
-        _follow(film, dot, half) for dot in film.scene.dots if film.scene.holds(dot, margin)
-    )
+    return tuple(_follow(film, dot, half) for dot in _followed(film))
 
 
-def _half(film: Film) -> int:
-    return max(6, int(np.ceil(_AROUND * film.scene.dot_radius / film.scene.pixel)))
+def expected(take: Take) -> tuple[Track, ...]:
+    """Return the tracks that the settings let expect, without any picture.
+
+    A place is the mean over the exposure, sinc(f te) times the place in its middle. The standard
+    error is that of the best possible estimate (Cramer-Rao): for a disc of radius r with contrast c
+    whose edge is one pixel wide, and noise sigma = 1 / SNR in each pixel, it is
+    sigma / (c sqrt(pi r)) pixels, joined with the step of the search.
+
+    Parameters
+    ----------
+    take : Take
+
+    Returns
+    -------
+    tuple of Track
+        Of the same marks as `track` follows, each found in every picture. A smeared mark is
+        tracked at its densest part, not at its mean: expect less there.
+    """
+    camera, scene = take.camera, take.scene
+    smeared = np.sinc(take.frequency * camera.exposure)
+    sigma = 1 / camera.signal_to_noise if camera.noise == "on" else 0.0
+    best = sigma / ((RIDGE - DOT) * np.sqrt(np.pi * scene.dot_radius / scene.pixel))
+    scatter = scene.pixel * float(np.hypot(best, 1 / UPSAMPLING / np.sqrt(12)))
+    ones = np.ones(camera.count)
+    return tuple(Track(dot, smeared * take.truth(dot), ones, scatter) for dot in _followed(take))
+
+
+def _half(take: Take) -> int:
+    return max(6, int(np.ceil(_AROUND * take.scene.dot_radius / take.scene.pixel)))
+
+
+def _followed(take: Take) -> list[Dot]:
+    """Return the marks whose template lies in the picture at rest."""
+    margin = (_half(take) + 0.5) * take.scene.pixel
+    return [dot for dot in take.scene.dots if take.scene.holds(dot, margin)]
 
 
 def _follow(film: Film, dot: Dot, half: int) -> Track:
@@ -146,7 +177,7 @@ def best_places(area: Singles, template: Singles) -> tuple[NDArray[np.intp], Flo
 
 
 def _box_sums(pictures: Singles, rows: int, columns: int) -> Floats:
-    """Give the sum over every place of a box in each picture."""
+    """Return the sum over every place of a box in each picture."""
     sums = np.zeros(tuple(np.add(pictures.shape, (0, 1, 1))))
     np.cumsum(pictures, axis=1, out=sums[:, 1:, 1:])
     np.cumsum(sums, axis=2, out=sums)
@@ -155,7 +186,7 @@ def _box_sums(pictures: Singles, rows: int, columns: int) -> Floats:
 
 
 def _fine(area: Singles, template: Singles, whole: NDArray[np.intp]) -> Floats:
-    """Give the fraction of a pixel that remains, (f, 2): rows down and columns right.
+    """Return the fraction of a pixel that remains, (f, 2): rows down and columns right.
 
     The window stands still while its content is off by that fraction, which pulls the answer
     toward 0. So the picture is shifted back by the first answer, and what remains is found again.
@@ -173,7 +204,7 @@ def _fine(area: Singles, template: Singles, whole: NDArray[np.intp]) -> Floats:
 
 
 def shifts(template: Singles, patches: Singles) -> Floats:
-    """Give by how much patches are shifted against a template.
+    """Return by how much patches are shifted against a template.
 
     Parameters
     ----------
@@ -185,23 +216,32 @@ def shifts(template: Singles, patches: Singles) -> Floats:
     (f, 2) array
         Rows down and columns right [pixels], in steps of 1 / UPSAMPLING.
     """
-    # Loaded here, since only a film needs it: some milliseconds, more from a cold disk.
-    from skimage.registration import phase_cross_correlation
-
     window = np.outer(*(_taper(n) for n in template.shape))
     ground = float(np.median(template))
     reference = fft.fft2((template - ground) * window)
-    found = [
-        phase_cross_correlation(
-            reference, each, upsample_factor=UPSAMPLING, space="fourier", normalization=None
-        )[0]
-        for each in fft.fft2((patches - ground) * window)
-    ]
-    # It gives the shift that would bring the picture back onto the template.
-    return -np.array(found, dtype=np.float64)
+    product = reference * fft.fft2((patches - ground) * window).conj()
+    # The shift that would bring the patch back onto the template, to a pixel, a tenth, the rest.
+    size = np.array(template.shape)
+    peak = _peaks(fft.ifft2(product))
+    shift = np.where(peak > size // 2, peak - size, peak).astype(np.float64)
+    for step, reach in ((_COARSE, 7), (UPSAMPLING, 8)):
+        shift = np.rint(shift * step) / step
+        offsets = np.arange(-reach, reach + 1) / step
+        rows, columns = (
+            np.exp(2j * np.pi * (shift[:, axis, None] + offsets)[:, :, None] * fft.fftfreq(n))
+            for axis, n in enumerate(template.shape)
+        )
+        shift += (_peaks(rows @ product @ columns.transpose(0, 2, 1)) - reach) / step
+    return np.asarray(-shift)
+
+
+def _peaks(values: NDArray[np.complex128]) -> NDArray[np.intp]:
+    """Return row and column of the largest magnitude of each of (f, r, c) values, (f, 2)."""
+    best = np.abs(values).reshape(len(values), -1).argmax(axis=1)
+    return np.stack(np.unravel_index(best, values.shape[1:]), axis=1)
 
 
 def _taper(n: int) -> Floats:
-    """Give a window that falls to 0 over the outer fifth, shape (n,)."""
+    """Return a window that falls to 0 over the outer fifth, shape (n,)."""
     edge = np.minimum(np.arange(n) + 0.5, n - np.arange(n) - 0.5) / (0.2 * n)
     return np.asarray(np.sin(np.pi / 2 * np.minimum(edge, 1)) ** 2)
