@@ -64,9 +64,52 @@ class Server:
         self.process.wait()
 
 
+def frames(page: Page, count: int = 20) -> None:
+    """Wait while the browser paints so many pictures: what moves has moved by then."""
+    page.evaluate(
+        """n => new Promise(done => {
+          const next = () => (n-- > 0 ? requestAnimationFrame(next) : done());
+          next();
+        })""",
+        count,
+    )
+
+
+def at_rest(page: Page) -> None:
+    """Wait until nothing fades or slides any more; what runs for ever does not count."""
+    frames(page, 2)
+    page.wait_for_function(
+        """() => {
+          const roots = [document];
+          for (const root of roots)
+            for (const e of root.querySelectorAll("*")) if (e.shadowRoot) roots.push(e.shadowRoot);
+          const lasting = a => a.effect.getComputedTiming().iterations === Infinity;
+          return roots
+            .flatMap(root => root.getAnimations())
+            .every(a => a.playState !== "running" || lasting(a));
+        }"""
+    )
+
+
+def address_at_rest(page: Page) -> None:
+    """Wait until the address of the page has stayed the same for some pictures."""
+    page.evaluate(
+        """() => new Promise(done => {
+          let seen = "", same = 0;
+          const next = () => {
+            same = location.href === seen ? same + 1 : 0;
+            seen = location.href;
+            if (same > 40) done();
+            else requestAnimationFrame(next);
+          };
+          next();
+        })"""
+    )
+
+
 @pytest.fixture(scope="session")
 def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """Give the address of a server that runs while the tests do."""
+    """Return the address of a server that runs while the tests do."""
     own = Server(tmp_path_factory.mktemp("server"))
     try:
         own.start()
@@ -87,7 +130,7 @@ def _wait(process: "subprocess.Popen[bytes]", address: str, log: Path) -> None:
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
-    """Give a Chromium: the one that TIPSIM_CHROMIUM names, Debian's, or Playwright's own."""
+    """Return a Chromium: the one that TIPSIM_CHROMIUM names, Debian's, or Playwright's own."""
     path = os.environ.get("TIPSIM_CHROMIUM") or (DEBIAN if Path(DEBIAN).is_file() else None)
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=path, args=ARGUMENTS)
@@ -96,7 +139,7 @@ def browser() -> Iterator[Browser]:
 
 
 def _left(request: Request, page: Page) -> bool:
-    """Tell whether a request was given up because its frame inside the page went away."""
+    """Return whether a request was given up because its frame inside the page went away."""
     return request.failure == "net::ERR_ABORTED" and request.frame != page.main_frame
 
 

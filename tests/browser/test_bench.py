@@ -11,6 +11,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 import tipsim
+from tests.browser.conftest import at_rest, frames
 
 pytestmark = pytest.mark.browser
 
@@ -129,7 +130,7 @@ def test_the_address_changes_seldom_while_a_slider_moves(browser_page: OpenPage)
     page.get_by_label("Power in %, slider").focus()
     for _ in range(15):
         page.keyboard.press("ArrowLeft")
-        page.wait_for_timeout(60)
+        frames(page, 4)
     in_link(page, "power=25")
     written = page.evaluate("window.written")
     # 400 ms apart, however fast or slow the machine: well below what any browser allows.
@@ -243,7 +244,7 @@ def test_the_console_is_silent(browser_page: OpenPage) -> None:
     page.on("console", lambda message: said.append(message.text))
     page.goto(page.url.replace("/assets/styles/tokens.css", "/"))
     ready(page)
-    page.wait_for_timeout(800)
+    frames(page, 30)
     assert said == []
 
 
@@ -251,7 +252,7 @@ def test_the_console_is_silent(browser_page: OpenPage) -> None:
 @pytest.mark.parametrize("width", [1440, 390])
 def test_axe_finds_nothing_serious(browser_page: OpenPage, scheme: str, width: int) -> None:
     page = ready(browser_page("/", viewport={"width": width, "height": 844}, color_scheme=scheme))
-    page.wait_for_timeout(700)
+    at_rest(page)
     found = Axe().run(page)
     serious = [
         f"{v['id']}: {[n['target'] for n in v['nodes']][:3]}"

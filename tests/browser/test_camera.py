@@ -13,6 +13,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
+from tests.browser.conftest import at_rest, frames
 from tipsim.app.camera.bench import filmed
 from tipsim.app.camera.state import CameraState
 
@@ -97,7 +98,7 @@ def test_all_of_it_works_by_keyboard(browser_page: OpenPage) -> None:
     expect(page.get_by_role("button", name="Play", exact=True)).to_be_focused()
     clock = page.locator(".clock")
     before = clock.inner_text()
-    page.wait_for_timeout(500)
+    frames(page)
     assert clock.inner_text() == before
     page.keyboard.press(".")
     expect(clock).not_to_have_text(before)
@@ -247,7 +248,7 @@ def test_it_stands_still_for_those_who_ask_for_less_motion(browser_page: OpenPag
     page = ready(browser_page("/camera", **CALM))
     expect(page.get_by_role("button", name="Play", exact=True)).to_be_visible()
     before = page.locator(".clock").inner_text()
-    page.wait_for_timeout(600)
+    frames(page, 40)
     assert page.locator(".clock").inner_text() == before
     page.get_by_role("button", name="Play", exact=True).click()
     expect(page.locator(".clock")).not_to_have_text(before)
@@ -265,7 +266,7 @@ def test_axe_finds_nothing_serious(
     page.get_by_role("button", name="Surface marks").click()
     in_link(page, "marks=surface")
     page.get_by_text("The chosen mark as a table").click()
-    page.wait_for_timeout(300)
+    at_rest(page)
     found = Axe().run(page)
     serious = [
         f"{v['id']}: {[n['target'] for n in v['nodes']][:3]}"

@@ -11,6 +11,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page, expect
 
+from tests.browser.conftest import address_at_rest, at_rest, frames
 from tipsim.app.bench_state import BenchState
 from tipsim.app.editor.draft import Draft
 from tipsim.app.editor.draft_link import draft_from_items
@@ -73,7 +74,7 @@ def type_in(page: Page, name: str, text: str) -> None:
 
 def drawn_needle(page: Page) -> Needle:
     """The needle that the address of the page holds, once it holds it."""
-    page.wait_for_timeout(700)
+    address_at_rest(page)
     draft = draft_from_items(dict(parse_qsl(urlsplit(page.url).query, keep_blank_values=True)))
     assert draft is not None
     return EditorState.of(draft).shown
@@ -118,7 +119,7 @@ def test_the_handle_follows_the_pointer(board: OpenPage) -> None:
     page.mouse.down()
     for k in range(1, 41):
         page.mouse.move(x + k, y - 3 * k)
-    page.wait_for_timeout(300)
+    frames(page)
     hx, hy = middle(handle(page, "Turn of piece 3"))
     # It runs on its own arc: nowhere on it is nearer, and the needle stays in sight.
     assert np.hypot(hx - x - 40, hy - y + 120) < 75
@@ -398,7 +399,7 @@ def test_files_that_are_no_needles_are_refused(board: OpenPage, tmp_path: Path) 
     page.on("websocket", lambda socket: socket.on("framesent", lambda data: sent.append(data)))
     page.reload()
     page.locator(".handle").first.wait_for()
-    page.wait_for_timeout(1200)
+    address_at_rest(page)
     for name, (data, sentence) in files.items():
         (tmp_path / name).write_bytes(data)
         before = len(sent)
@@ -419,7 +420,7 @@ def test_what_cannot_be_made_is_not_saved_and_the_link_keeps_it(board: OpenPage)
     expect(page.locator(".bar-part > .wrong:visible")).to_contain_text(
         "once what is marked is mended"
     )
-    page.wait_for_timeout(500)
+    address_at_rest(page)
     page.reload()
     expect(field(page, "Bevel of the mouth")).to_have_value("ninety")
     expect(page.locator(".wrong:visible")).to_contain_text('Bevel is "ninety"; allowed: a number')
@@ -474,12 +475,12 @@ def test_axe_finds_nothing_and_nothing_hangs_over(
 ) -> None:
     width, height = size
     page = board(viewport={"width": width, "height": height}, color_scheme=scheme)
-    page.wait_for_timeout(900)
+    at_rest(page)
     for spoil in (False, True):
         if spoil:
             type_in(page, "Turn of piece 2, degrees", "140")
             type_in(page, "Bevel of the mouth", "x")
-            page.wait_for_timeout(300)
+            at_rest(page)
         found = Axe().run(page)
         assert [f"{v['id']}: {v['help']}" for v in found.response["violations"]] == []
         assert page.evaluate("document.documentElement.scrollWidth") <= width

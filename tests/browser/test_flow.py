@@ -10,6 +10,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
+from tests.browser.conftest import at_rest, frames
 from tipsim.app.pages.flow.state import FlowState
 from tipsim.setup.units import MMHG
 
@@ -74,7 +75,7 @@ def test_block_and_let_go_by_mouse(browser_page: OpenPage) -> None:
     assert button(page, "Release").is_disabled()
     button(page, "Occlude").click()
     expect(page.locator(".now-words")).to_contain_text("A fragment occludes the opening")
-    page.wait_for_timeout(2500)
+    expect(page.locator(".reading")).to_have_text(re.compile(r"^(0\.[6-9]|[1-9])"))
     let_go_at = at(page)
     button(page, "Release").click()
     expect(page.locator(".now-words")).to_contain_text("Occlusion break")
@@ -261,7 +262,7 @@ def test_it_stands_still_for_those_who_ask_for_less_motion(browser_page: OpenPag
     page = ready(browser_page("/flow", **CALM))
     look = "svg => svg.querySelector('.flow.in').style.strokeDashoffset"
     before = page.locator("svg.bench").first.evaluate(look)
-    page.wait_for_timeout(500)
+    frames(page)
     assert page.locator("svg.bench").first.evaluate(look) == before
 
 
@@ -269,7 +270,7 @@ def test_water_flows_on_while_nothing_is_done(browser_page: OpenPage) -> None:
     page = ready(browser_page("/flow", viewport=DESK))
     look = "svg => svg.querySelector('.flow.in').style.strokeDashoffset"
     before = page.locator("svg.bench").first.evaluate(look)
-    page.wait_for_timeout(500)
+    frames(page)
     assert page.locator("svg.bench").first.evaluate(look) != before
     assert at(page) == 0
 
@@ -288,7 +289,7 @@ def test_axe_finds_nothing_serious(
     page.get_by_label("Time", exact=True).focus()
     page.keyboard.press("End")
     page.get_by_text("Key moments as a table").click()
-    page.wait_for_timeout(300)
+    at_rest(page)
     found = Axe().run(page)
     serious = [
         f"{v['id']}: {[n['target'] for n in v['nodes']][:3]}"

@@ -10,6 +10,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page, expect
 
+from tests.browser.conftest import at_rest, frames
 from tipsim.app.heat import bench, field
 from tipsim.app.heat.bench import heated
 from tipsim.app.heat.state import HeatState
@@ -171,7 +172,7 @@ def test_it_plays_pauses_and_steps(browser_page: OpenPage) -> None:
     page.get_by_role("button", name="Pause").click()
     clock = page.locator(".clock")
     before = clock.inner_text()
-    page.wait_for_timeout(400)
+    frames(page)
     assert clock.inner_text() == before
     page.get_by_role("button", name="Half a second on").click()
     expect(clock).not_to_have_text(before)
@@ -185,7 +186,7 @@ def test_it_plays_pauses_and_steps(browser_page: OpenPage) -> None:
 def test_it_stands_still_for_those_who_ask_for_less_motion(browser_page: OpenPage) -> None:
     page = ready(browser_page("/heat", **CALM))
     expect(page.get_by_role("button", name="Play", exact=True)).to_be_visible()
-    page.wait_for_timeout(500)
+    frames(page)
     expect(page.locator(".clock")).to_have_text("0.0 s of 60 s")
 
 
@@ -352,7 +353,7 @@ def test_axe_finds_nothing_serious(
     page.get_by_text("Assumed numbers", exact=True).click()
     page.get_by_text("These lines as a table").click()
     page.get_by_role("button", name="About: Rubbing", exact=True).click()
-    page.wait_for_timeout(300)
+    at_rest(page)
     found = Axe().run(page)
     serious = [
         f"{v['id']}: {[n['target'] for n in v['nodes']][:3]}"

@@ -10,6 +10,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page, expect
 
+from tests.browser.conftest import frames
 from tipsim.app.workbench import Workbench
 from tipsim.solve import Result
 
@@ -154,9 +155,9 @@ def test_plays_pauses_and_steps_by_keys(browser_page: OpenPage) -> None:
     page.keyboard.press(",")
     expect(stage.get_by_label("Phase")).to_have_value("15")
     expect(status).to_have_text("Phase 15 degrees")
-    frames = drawn(stage)["frames"]
-    page.wait_for_timeout(300)
-    assert drawn(stage)["frames"] <= frames + 1  # nothing is painted while nothing moves
+    painted = drawn(stage)["frames"]
+    frames(page)
+    assert drawn(stage)["frames"] <= painted + 1  # nothing is painted while nothing moves
     page.get_by_role("button", name="Play").press("Space")
     assert drawn(stage)["playing"]
 
@@ -199,7 +200,7 @@ def test_view_reaches_the_link_and_comes_back(browser_page: OpenPage) -> None:
     assert sent <= 2
     page.get_by_role("button", name="Play").first.click()
     page.wait_for_function(f"window.views.length === {sent + 1}")
-    page.wait_for_timeout(1200)
+    frames(page, 60)
     # Nothing is sent while it only plays.
     assert page.evaluate("window.views.length") == sent + 1
 
@@ -245,7 +246,7 @@ def test_colours_follow_the_theme_at_once(browser_page: OpenPage) -> None:
     seen = []
     for theme in ("light", "dark"):
         page.evaluate("theme => { document.documentElement.dataset.theme = theme; }", theme)
-        page.wait_for_timeout(150)
+        frames(page, 5)
         set_phase(stage, 0)
         x, y = drawn(stage)["sides"][0]["markers"][0]["px"]
         seen.append(pixel(stage, x - 6, y))

@@ -8,6 +8,8 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page, expect
 
+from tests.browser.conftest import frames
+
 pytestmark = pytest.mark.browser
 
 OpenPage = Callable[..., Page]
@@ -53,7 +55,7 @@ def test_the_iris_plays_stops_and_steps(browser_page: OpenPage) -> None:
     page = ready(browser_page("/tissue", viewport=DESK))
     button(page, "Pause").click()
     stopped = at(page)
-    page.wait_for_timeout(300)
+    frames(page)
     assert at(page) == stopped > 0
     # From here on by keyboard alone.
     page.locator("#iris-time").focus()
