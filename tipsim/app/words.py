@@ -96,20 +96,27 @@ def _shaft(scenario: Scenario, m: Motion) -> list[str]:
 
 
 def comparison_sentences(a: Result, b: Result) -> list[str]:
-    """Tell how the two differ."""
+    """Return how the two differ, in a sentence for each stroke that both have.
+
+    Examples
+    --------
+    >>> from tipsim import Scenario, solve
+    >>> one, other = Scenario.preset("single-bend, torsional"), Scenario.preset("straight, axial")
+    >>> comparison_sentences(solve(one), solve(other))
+    ["A's end travels 1.4 times as far as B's."]
+    """
     ma, mb = a.motion, b.motion
-    out = []
-    if min(ma.end_stroke, mb.end_stroke) > SILENT:
-        out.append(_times("end travels", mb.end_stroke / ma.end_stroke, "A's"))
-    if min(ma.character.shaft_stroke, mb.character.shaft_stroke) > SILENT:
-        ratio = mb.character.shaft_stroke / ma.character.shaft_stroke
-        out.append(_times("shaft moves sideways", ratio, "A's"))
-    return out
+    strokes = (
+        ("end travels", ma.end_stroke, mb.end_stroke),
+        ("shaft moves sideways", ma.character.shaft_stroke, mb.character.shaft_stroke),
+    )
+    return [_times(what, x, y) for what, x, y in strokes if min(x, y) > SILENT]
 
 
-def _times(what: str, ratio: float, whose: str) -> str:
-    if 0.98 < ratio < 1.02:
-        return f"B's {what} as far as {whose}."
-    if ratio > 1:
-        return f"B's {what} {ratio:.2g} times as far as {whose}."
-    return f"B's {what} {1 / ratio:.2g} times less than {whose}."
+def _times(what: str, a: float, b: float) -> str:
+    """Return which moves farther, by how many times: a number above one is easier to read."""
+    if 0.95 < b / a < 1.05:
+        return f"B's {what} about as far as A's."
+    if b > a:
+        return f"B's {what} {b / a:.2g} times as far as A's."
+    return f"A's {what} {a / b:.2g} times as far as B's."
