@@ -8,8 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from tipsim.lesson.command import add_parsers
-from tipsim.setup.catalogue import catalogue, presets
+from tipsim.quantities import figures, quantity
+from tipsim.setup.catalogue import catalogue
 from tipsim.setup.errors import BadInput
+from tipsim.setup.presets import presets
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.units import MM
 from tipsim.solve import Result, compare, solve
@@ -21,7 +23,7 @@ CAUTION = (
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run the command; gives the exit code: 0, or 2 for bad input with one line on stderr."""
+    """Run the command and return the exit code: 0, or 2 for bad input with one line on stderr."""
     args = _parser().parse_args(arguments)
     try:
         return int(args.run(args) or 0)
@@ -39,15 +41,15 @@ def _parser() -> argparse.ArgumentParser:
     one = commands.add_parser("solve", help="solve one scenario and print its numbers")
     one.add_argument("scenario", help="a preset's name or a TOML file")
     one.set_defaults(run=_solve)
-    two = commands.add_parser("compare", help="lay two scenarios side by side")
+    two = commands.add_parser("compare", help="compare two scenarios")
     two.add_argument("a", help="a preset's name or a TOML file")
     two.add_argument("b", help="a preset's name or a TOML file")
     two.set_defaults(run=_compare)
     needles = commands.add_parser("needles", help="list the needles and where they come from")
     needles.set_defaults(run=_needles)
-    held = commands.add_parser("check-bench", help="hold the heat model against published rows")
-    held.set_defaults(run=_check_bench)
-    for each in (one, two, needles, held):
+    rows = commands.add_parser("check-bench", help="compare heat with published measurements")
+    rows.set_defaults(run=_check_bench)
+    for each in (one, two, needles, rows):
         each.add_argument("--json", action="store_true", help="print one JSON object")
     add_parsers(commands.add_parser("lesson", help="list, check and export the lessons"))
     serve = commands.add_parser("serve", help="serve the page on this machine")
@@ -99,7 +101,7 @@ def _compare(args: argparse.Namespace) -> None:
     for name, value in both["ratios"].items():
         print(f"  {name.replace('_', ' ')}: {_ratio_text(value)}")
     for side, against in both["markers_against_end"].items():
-        print(f"  markers against the end, {side.upper()}: {_list(against)}")
+        print(f"  markers out of step with the tip, {side.upper()}: {_list(against)}")
 
 
 def _needles(args: argparse.Namespace) -> None:
@@ -145,39 +147,33 @@ def _needle_dict(id: str) -> dict[str, Any]:
     }
 
 
+REPORT = (
+    "frequency", "end_stroke", "end_speed", "edge_stroke", "shaft_stroke", "shaft_rms",
+    "character", "pendular_share", "whip_share", "still_points", "hub_torque", "hub_force",
+    "power", "mean_power",
+)  # fmt: skip
+"""Outputs of motion in the text of `tipsim solve`."""
+
+
 def report(result: Result) -> list[str]:
-    """Give the numbers of a result as lines of text; strokes are peak to peak."""
-    m = result.to_dict()["motion"]
-    lines = [
-        f"{result.scenario.name}: {result.scenario.needle.title}",
-        f"  frequency               {m['frequency_hz'] / 1e3:g} kHz",
-        f"  end stroke              {m['end_stroke_um_pp']:.1f} µm peak to peak",
-        f"  end speed, peak         {m['end_speed_m_s']:.1f} m/s",
-        f"  mouth's edge, largest   {m['mouth_edge_stroke_um_pp']:.1f} µm peak to peak",
-        f"  shaft, largest sideways {m['shaft_stroke_um_pp']:.1f} µm peak to peak",
-        f"  shaft, sideways         {m['shaft_sideways_um_rms']:.2f} µm rms",
-        f"  pendular / whip share   {_share(m['pendular_share'])} / {_share(m['whip_share'])}",
-        f"  stands still at         {_list(m['nodes_mm'])} mm from the end",
-        f"  hub                     {m['hub_torque_n_mm']:.1f} N mm, {m['hub_force_n']:.1f} N",
-        f"  power in                {m['power_w']:.2f} W on, {m['mean_power_w']:.2f} W mean",
-        "  marker  from end   stroke     phase   direction",
-    ]
-    lines += [
-        f"  {i:6}  {k['distance_mm']:5.2f} mm  {k['stroke_um_pp']:6.1f} µm  {k['phase_deg']:6.1f}°"
-        f"  {k['direction']}"
-        for i, k in enumerate(m["markers"], 1)
-    ]
+    """Return the numbers of a result as lines of text."""
+    lines = [f"{result.scenario.name}: {result.scenario.needle.title}"]
+    for name in REPORT:
+        q = quantity(f"motion.{name}")
+        lines.append(f"  {q.label:38} {result.text(q.name)}")
+    columns = quantity("motion.markers").columns
+    heads = "".join(f"{c.label.lower():>15}" for c in columns[:-1])
+    lines.append(f"  marker{heads}   {columns[-1].label.lower()}")
+    for i, row in enumerate(result["motion.markers"], 1):
+        *cells, last = (c.text(c.get(row)).removesuffix(f" {c.of}") for c in columns)
+        lines.append(f"  {i:6}{''.join(f'{cell:>15}' for cell in cells)}   {last}")
     return lines
-
-
-def _share(value: float | None) -> str:
-    return "-" if value is None else f"{value:.0%}"
 
 
 def _ratio_text(value: Any) -> str:
     if isinstance(value, list):
         return ", ".join(_ratio_text(v) for v in value)
-    return "-" if value is None else f"{value:.2f}"
+    return "-" if value is None else figures(value)
 
 
 def _list(values: Sequence[float]) -> str:

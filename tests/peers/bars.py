@@ -7,8 +7,8 @@ import numpy as np
 
 from tests.published.bars import polyline
 from tipsim.motion import Frame
-from tipsim.setup.catalogue import needle, titanium
-from tipsim.setup.material import Material
+from tipsim.setup.catalogue import needle
+from tipsim.setup.material import Material, titanium
 
 Floats = np.ndarray
 OUTER, INNER = 0.45e-3, 0.35e-3

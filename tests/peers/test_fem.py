@@ -18,7 +18,8 @@ from tests.peers.bars import Bar
 from tests.peers.held import Row, hold, named, vectors
 from tests.published.bars import ReportTable, Validation
 from tests.validation import within
-from tipsim.setup.catalogue import catalogue, number
+from tipsim.setup.catalogue import catalogue
+from tipsim.setup.sourced import number
 
 WITHIN = 2e-3
 COUNT = 8

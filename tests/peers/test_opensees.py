@@ -18,7 +18,8 @@ from tests.peers.held import Row, hold, named, vectors
 from tests.published.bars import ReportTable, Validation
 from tests.validation import within
 from tipsim.motion import band
-from tipsim.setup.catalogue import catalogue, number
+from tipsim.setup.catalogue import catalogue
+from tipsim.setup.sourced import number
 
 SAME = 1e-6
 COUNT = 8

@@ -15,8 +15,8 @@ from tipsim.motion.camera import Camera, measure, shoot
 from tipsim.motion.camera.exposure import phase_weights
 from tipsim.motion.camera.sampling import alias, apparent_frequency, nyquist
 from tipsim.motion.run import Motion
-from tipsim.setup.catalogue import preset
 from tipsim.setup.errors import BadInput
+from tipsim.setup.presets import preset
 from tipsim.setup.scenario import Scenario
 from tipsim.solve import solve
 

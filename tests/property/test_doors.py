@@ -15,9 +15,9 @@ from hypothesis import strategies as st
 
 from tests.property.benches import benches, scenarios, with_drive
 from tipsim.setup import link, units
-from tipsim.setup.catalogue import presets
 from tipsim.setup.errors import BadInput
 from tipsim.setup.fields import key, to_plain
+from tipsim.setup.presets import presets
 from tipsim.setup.scenario import FORMAT, Scenario
 from tipsim.solve import compare, solve
 
@@ -174,7 +174,7 @@ KEYS = st.sampled_from(
             "a.b",
         }
         | set(link.ALIASES)
-        | {p for s in presets().values() for p in link._flat(to_plain(s))}
+        | set(link.path_names())
     )
 )
 WORDS = st.sampled_from(

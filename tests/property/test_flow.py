@@ -11,8 +11,8 @@ from tipsim.flow.balance import Balance, balance
 from tipsim.flow.circuit import circuit
 from tipsim.flow.split import through_hole
 from tipsim.flow.surge import Trial, surge
-from tipsim.setup.catalogue import preset
 from tipsim.setup.flow import Flow
+from tipsim.setup.presets import preset
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.units import ML_MIN, MMHG, UL_MMHG
 

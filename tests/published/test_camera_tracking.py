@@ -27,7 +27,7 @@ from tipsim.motion.camera import Camera, Film, measure, shoot
 from tipsim.motion.camera.sampling import apparent_frequency, averaged_share, smear
 from tipsim.motion.camera.tracking import UPSAMPLING, shifts
 from tipsim.motion.run import Motion
-from tipsim.setup.catalogue import preset
+from tipsim.setup.presets import preset
 from tipsim.solve import solve
 
 SINGLE, COUNTER = "single-bend, torsional", "counter-bent, torsional"

@@ -34,9 +34,10 @@ import pytest
 from tests.published.bars import Check, ReportTable, Validation, hold
 from tipsim.motion.markers import AGAINST, WITH
 from tipsim.motion.run import Motion
-from tipsim.setup.catalogue import catalogue, preset, presets
+from tipsim.setup.catalogue import catalogue
 from tipsim.setup.drive import KINDS
 from tipsim.setup.needle import Needle
+from tipsim.setup.presets import preset, presets
 from tipsim.setup.sourced import number
 from tipsim.solve import solve
 

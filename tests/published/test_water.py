@@ -39,8 +39,8 @@ from tests.validation import within
 from tipsim.motion import Frame, Surroundings
 from tipsim.motion.assembly import coverage, water_around
 from tipsim.motion.water import annulus_factor
-from tipsim.setup.catalogue import preset
 from tipsim.setup.flow import water_viscosity
+from tipsim.setup.presets import preset
 from tipsim.setup.scenario import Scenario
 
 LENGTH = 1e3 * RADIUS

@@ -22,8 +22,8 @@ from tipsim.motion.camera.sampling import (
 from tipsim.motion.camera.table import track_table
 from tipsim.motion.camera.view import SENSOR, scene
 from tipsim.motion.run import Motion
-from tipsim.setup.catalogue import preset
 from tipsim.setup.errors import BadInput
+from tipsim.setup.presets import preset
 from tipsim.setup.scenario import Scenario
 from tipsim.solve import solve
 

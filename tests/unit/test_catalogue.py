@@ -8,10 +8,11 @@ from typing import Any
 import pytest
 
 from tipsim.paths import asset
-from tipsim.setup.catalogue import Catalogue, catalogue, drive, needle, preset, presets, sleeve
+from tipsim.setup.catalogue import Catalogue, catalogue, drive, needle, sleeve
 from tipsim.setup.drive import KINDS, Drive
 from tipsim.setup.errors import BadInput
 from tipsim.setup.needle import Needle
+from tipsim.setup.presets import preset, presets
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sleeve import Sleeve
 from tipsim.setup.sourced import STATUSES, Sourced, number, numbers, read_sourced

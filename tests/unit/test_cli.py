@@ -48,11 +48,11 @@ def test_solve_prints_the_numbers_with_their_units(capsys: pytest.CaptureFixture
     m = solve(Scenario.preset(NAME)).motion
     assert out.startswith(f"{NAME}: Counter-bent, 0.9 mm\n")
     for words in (
-        "32 kHz",
-        f"{m.end_stroke * 1e6:.1f} µm peak to peak",
+        "32.0 kHz",
+        f"{m.end_stroke * 1e6:.0f} µm peak to peak",
         f"{m.end_speed:.1f} m/s",
         "against the end",
-        " W mean",
+        " W with rests",
     ):
         assert words in out
     assert out.count("with the end") == 2 and out.count("against the end") == 3
@@ -87,7 +87,7 @@ def test_compare(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     assert json.loads(said(capsys, "compare", OTHER, NAME, "--json")) == both
     out = said(capsys, "compare", OTHER, NAME)
     assert f"end stroke b over a: {both['ratios']['end_stroke_b_over_a']:.2f}" in out
-    assert "markers against the end, A: 3, 4, 5" in out
+    assert "markers out of step with the tip, A: 3, 4, 5" in out
     path = tmp_path / "still.toml"
     base = Scenario.preset(NAME)
     replace(base, drive=replace(base.drive, power=0.0)).write(path)

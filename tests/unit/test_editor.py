@@ -12,8 +12,9 @@ from tipsim.app.editor.look import look
 from tipsim.app.editor.put import trial
 from tipsim.app.editor.state import HISTORY, EditorState
 from tipsim.app.editor.totals import least_bend_radius, least_wall, metal_mass, totals
-from tipsim.setup.catalogue import catalogue, needle, titanium
+from tipsim.setup.catalogue import catalogue, needle
 from tipsim.setup.errors import BadInput
+from tipsim.setup.material import titanium
 from tipsim.setup.needle import Needle, Piece
 from tipsim.setup.needle_file import needle_to_toml
 from tipsim.solve import solve

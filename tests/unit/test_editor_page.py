@@ -13,8 +13,9 @@ from tipsim.app.editor.draft_link import draft_from_items, draft_items, editor_q
 from tipsim.app.editor.editor import Editor
 from tipsim.app.editor.put import Bench, fitting_sleeve
 from tipsim.app.workbench import Workbench
-from tipsim.setup.catalogue import catalogue, needle, titanium
+from tipsim.setup.catalogue import catalogue, needle
 from tipsim.setup.load import Support
+from tipsim.setup.material import titanium
 from tipsim.setup.needle import Needle
 from tipsim.setup.needle_file import parse_needle
 

@@ -18,9 +18,9 @@ from tipsim.app.pages.flow.words import run_words
 from tipsim.flow.balance import balance, flows, solve_circuit
 from tipsim.flow.circuit import circuit
 from tipsim.flow.surge import Trial, surge
-from tipsim.setup.catalogue import presets
 from tipsim.setup.errors import BadInput
 from tipsim.setup.link import from_query, to_query
+from tipsim.setup.presets import presets
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
 from tipsim.setup.units import ML_MIN, MMHG

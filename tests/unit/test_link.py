@@ -7,11 +7,12 @@ from urllib.parse import parse_qsl
 import pytest
 
 from tipsim.setup import link
-from tipsim.setup.catalogue import catalogue, presets
+from tipsim.setup.catalogue import catalogue
 from tipsim.setup.errors import BadInput
 from tipsim.setup.event import Event
 from tipsim.setup.fields import key
 from tipsim.setup.load import LensLoad, Support
+from tipsim.setup.presets import presets
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.thermal import Press
 from tipsim.setup.units import GRAM, ML_MIN

@@ -12,8 +12,8 @@ from tipsim.motion.character import characterise, edge_stroke, still_points, sur
 from tipsim.motion.response import response
 from tipsim.motion.steady import Vibration
 from tipsim.motion.travel import stroke
-from tipsim.setup.catalogue import presets
 from tipsim.setup.material import Material
+from tipsim.setup.presets import presets
 from tipsim.setup.scenario import Scenario
 from tipsim.solve import solve
 

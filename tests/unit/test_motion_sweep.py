@@ -9,7 +9,7 @@ from tests.published.bars import polyline
 from tipsim.motion import Frame
 from tipsim.motion.elimination import outward
 from tipsim.motion.lumped import AtNodes
-from tipsim.setup.catalogue import titanium
+from tipsim.setup.material import titanium
 
 HERTZ = np.linspace(5e3, 60e3, 7)
 BASE = {"axial": 10e-6, "twist": 0.02j, "y": 5e-6}

@@ -9,9 +9,10 @@ from typing import Any
 import pytest
 import tomli_w
 
-from tipsim.setup.catalogue import catalogue, needle, titanium
+from tipsim.setup.catalogue import catalogue, needle
 from tipsim.setup.errors import BadInput
 from tipsim.setup.fields import to_plain
+from tipsim.setup.material import titanium
 from tipsim.setup.needle import Needle, Piece
 from tipsim.setup.needle_file import (
     FORMAT,

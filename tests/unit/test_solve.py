@@ -10,8 +10,8 @@ import pytest
 
 import tipsim
 from tests.everything import changed, everything_on, settings
-from tipsim.setup.catalogue import presets
 from tipsim.setup.drive import Duty
+from tipsim.setup.presets import presets
 from tipsim.setup.scenario import Scenario
 from tipsim.solve import compare, solve
 

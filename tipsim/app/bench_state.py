@@ -15,6 +15,7 @@ from tipsim.setup.errors import BadInput
 from tipsim.setup.fields import key
 from tipsim.setup.link import pair_from_items, pair_to_query
 from tipsim.setup.load import Support
+from tipsim.setup.presets import scenario_of
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.thermal import Press
 
@@ -186,7 +187,7 @@ def _decimal(field: str, value: Any) -> Decimal:
 
 def _with_needle(scenario: Scenario, id: str) -> Scenario:
     """Put another needle in, in a sleeve that fits it; what was set of the sleeve stays."""
-    fresh = catalogue.bench(id, scenario.drive.kind)
+    fresh = scenario_of(id, scenario.drive.kind)
     sleeve = fresh.sleeve
     if scenario.sleeve is None:
         sleeve = None

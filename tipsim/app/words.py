@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tipsim.motion.markers import AGAINST, WITH
 from tipsim.motion.run import Motion
+from tipsim.quantities.motion import character_word as character_word
 from tipsim.setup.scenario import Scenario
 from tipsim.solve import Result
 
@@ -23,18 +24,6 @@ def listed(items: list[str]) -> str:
 def micro(value: float) -> str:
     """Write a length in micrometres, two figures more than one can tell apart by eye."""
     return f"{value * 1e6:.0f}" if value >= 99.5e-6 else f"{value * 1e6:.1f}"
-
-
-def character_word(motion: Motion) -> str:
-    """Name the character of a motion: "pendular", "whip-like" or none.
-
-    Pendular: more than half of the sideways kinetic energy lies in the shaft, before the first
-    bend. Whip-like: more than half lies in the bent end.
-    """
-    share = motion.character.pendular_share
-    if share is None:
-        return "without sideways motion"
-    return "pendular" if share > 0.5 else "whip-like"
 
 
 def side_sentences(result: Result) -> list[str]:

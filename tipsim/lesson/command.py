@@ -82,7 +82,7 @@ def _counts(found: School) -> str:
 def _quantities(_args: argparse.Namespace) -> int:
     print("Short names, behind a side: a.end_stroke_um_pp")
     for q in QUANTITIES.values():
-        print(f"  {q.name:22} {q.unit:18} {q.meaning}")
+        print(f"  {q.alias:22} {q.kept_units:18} {q.label}")
     print("\nPaths, with their values for the single-bend needle under torsional drive")
     result = solved({"needle": "single-bend", "drive": "torsional"}).result
     for name in PARTS:

@@ -2,7 +2,7 @@
 
 import math
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,65 +15,20 @@ from tipsim.lesson.format import Side, Value
 from tipsim.motion.camera import sampling
 from tipsim.motion.sections import Floats
 from tipsim.quantities import PARTS, plain
+from tipsim.quantities import QUANTITIES as OUTPUTS
 from tipsim.setup import sourced
 from tipsim.setup.errors import BadInput, nearest
 from tipsim.setup.fields import to_plain
 from tipsim.setup.link import from_items
 from tipsim.solve import Result
 
-
-@dataclass(frozen=True)
-class Quantity:
-    """A short name for a value of a result: its path in `Result.to_dict`, unit and meaning."""
-
-    name: str
-    path: Path
-    unit: str
-    meaning: str
-
-
-def _quantities(rows: Iterable[tuple[str, Path, str, str]]) -> dict[str, Quantity]:
-    return {name: Quantity(name, path, unit, meaning) for name, path, unit, meaning in rows}
-
-
 _TIME = re.compile(r"\.(seconds_to_|boiled_after_)\w+$")
-_PP = "µm peak to peak"
-QUANTITIES = _quantities(
-    [
-        ("frequency_hz", ("motion", "frequency_hz"), "Hz", "frequency of the drive"),
-        ("end_stroke_um_pp", ("motion", "end_stroke_um_pp"), _PP, "stroke of the end"),
-        ("end_speed_m_s", ("motion", "end_speed_m_s"), "m/s", "peak speed of the end"),
-        (
-            "edge_stroke_um_pp",
-            ("motion", "mouth_edge_stroke_um_pp"),
-            _PP,
-            "largest on the mouth's rim",
-        ),
-        (
-            "shaft_stroke_um_pp",
-            ("motion", "shaft_stroke_um_pp"),
-            _PP,
-            "largest sideways on the shaft",
-        ),
-        (
-            "shaft_rms_um",
-            ("motion", "shaft_sideways_um_rms"),
-            "µm rms",
-            "sideways motion of the shaft",
-        ),
-        ("pendular_share", ("motion", "pendular_share"), "", "sideways energy hub to first bend"),
-        ("whip_share", ("motion", "whip_share"), "", "sideways energy beyond the first bend"),
-        ("first_node_mm", ("motion", "nodes_mm", 0), "mm", "still place nearest to the end"),
-        ("power_w", ("motion", "power_w"), "W", "power into the hub while on"),
-        ("mean_power_w", ("motion", "mean_power_w"), "W", "the same over pulses and rests"),
-        ("peak_stress_mpa", ("stress", "peak_mpa"), "MPa", "largest stress over a cycle"),
-    ]
-)
+QUANTITIES = {q.alias: q for q in OUTPUTS.values() if q.alias}
 """Every short name; anything else is reached by its path."""
 
 
 def part_of(result: Result, name: str) -> Any:
-    """Give a part of `Result.to_dict` by name, or "setting" or "title", without the others.
+    """Return a part of `Result.to_dict` by name, or "setting" or "title", without the others.
 
     Raises
     ------
@@ -92,7 +47,7 @@ def part_of(result: Result, name: str) -> Any:
 
 
 def read_path(part: Callable[[str], Any], path: Path) -> Any:
-    """Give what a path leads to, through whatever gives the parts of a result."""
+    """Return what a path leads to, from a function that returns the parts of a result."""
     if len(path) == 1 and path[0] in QUANTITIES:
         path = QUANTITIES[str(path[0])].path
     return _plain(_walk(part(str(path[0])), path[1:], _dotted(path)), _dotted(path))
@@ -122,7 +77,7 @@ class Solved:
         return _result(self.items)
 
     def value(self, path: Path) -> Any:
-        """Give what a path behind the side leads to."""
+        """Return what a path behind the side leads to."""
         return read_path(lambda name: _part(self.items, name), path)
 
     @property
@@ -132,19 +87,19 @@ class Solved:
         return np.asarray((s[-1] - s) * 1e3)
 
     def curve(self, of: str) -> Floats:
-        """Give a stroke at each node [µm peak to peak], hub first: "stroke" or "sideways"."""
+        """Return a stroke at each node [µm peak to peak], hub first: "stroke" or "sideways"."""
         m = self.result.motion
         return np.asarray((m.stroke if of == "stroke" else m.sideways_stroke) * 1e6)
 
     def at(self, of: str, distance: float) -> float:
-        """Give the value of a curve at a distance from the end [mm]."""
+        """Return the value of a curve at a distance from the end [mm]."""
         if not 0 <= distance <= self.from_end[0]:
             raise BadInput("distance", f"{distance:g} mm", f"0 to {self.from_end[0]:.4g} mm")
         return float(np.interp(distance, self.from_end[::-1], self.curve(of)[::-1]))
 
 
 def solved(side: Side) -> Solved:
-    """Solve what a link holds of one side.
+    """Solve one side of a link.
 
     Raises
     ------
@@ -234,11 +189,11 @@ class Values:
         return FUNCTIONS
 
     def with_own(self, **own: Value) -> "Values":
-        """Give the same with more values of its own."""
+        """Return the same with more values of its own."""
         return Values(self.sides, {**self.own, **own})
 
     def look_up(self, path: Path) -> Any:
-        """Give the value of a dotted name; raises BadInput for an unknown one."""
+        """Return the value of a dotted name; raises BadInput for an unknown one."""
         first, rest = str(path[0]), path[1:]
         if first in self.own and not rest:
             return self.own[first]
@@ -268,7 +223,7 @@ def _walk(data: Any, path: Path, whole: str) -> Any:
 
 
 def _plain(value: Any, whole: str) -> Any:
-    """Give numbers as floats; refuse what is no value. A time that never comes is endless."""
+    """Return numbers as floats; refuse what is no value. A time that never comes is endless."""
     if value is None and _TIME.search(whole):
         return math.inf
     if value is None or isinstance(value, Mapping | list):

@@ -59,7 +59,7 @@ def plain(result: Computed, part: str) -> dict[str, Any]:
     """Return a part of a result as plain data for JSON: units in the keys, six digits."""
     out: dict[str, Any] = {}
     for q in QUANTITIES.values():
-        if q.part != part or not q.key:
+        if q.part != part or not q.key or "[" in q.key:
             continue
         table, _, key = q.key.rpartition(".")
         place = out.setdefault(table, {}) if table else out

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any, Protocol
 
@@ -68,7 +68,8 @@ class Quantity:
     name : str
         Part and name, such as "motion.end_stroke".
     key : str
-        Key in the part's JSON, unit behind it; dots lead into tables. Empty: not in JSON.
+        Key in the part's JSON, unit behind it; dots lead into tables, brackets name an item of a
+        list that another output writes. Empty: not in JSON.
     label : str
         Words on screen.
     get : callable
@@ -122,9 +123,25 @@ class Quantity:
         return f"{self.unit.symbol} {self.of}".strip()
 
     @property
+    def kept_units(self) -> str:
+        """The same as JSON and lessons have it."""
+        return f"{(self.kept or self.unit).symbol} {self.of}".strip()
+
+    @property
     def heading(self) -> str:
         """Label and unit, for a table whose cells have none."""
         return f"{self.label}, {self.units}" if self.units else self.label
+
+    @property
+    def short_heading(self) -> str:
+        """The same with the short label."""
+        return replace(self, label=self.short or self.label).heading
+
+    @property
+    def path(self) -> tuple[str | int, ...]:
+        """Way to the value in the JSON of a whole result."""
+        name, _, index = self.key.partition("[")
+        return (self.part, *name.split("."), *([int(index.rstrip("]"))] if index else []))
 
     def plain(self, value: Any) -> Any:
         """Return a value for JSON: in the unit that the key names, to six significant digits."""

@@ -1,6 +1,7 @@
 """Outputs of motion, stress and sensitivity."""
 
 from tipsim.motion.markers import Marker
+from tipsim.motion.run import Motion
 from tipsim.motion.sensitivity import Effect
 from tipsim.motion.travel import stroke
 from tipsim.quantities.declare import N_MM, NEWTON, WATT, Computed, Quantity
@@ -8,6 +9,14 @@ from tipsim.setup.sourced import number
 from tipsim.setup.units import DEG, HZ, KHZ, MM, MPA, MPS, ONE, PERCENT, UM
 
 PP = "peak to peak"
+
+
+def character_word(motion: Motion) -> str:
+    """Return the character of a motion: "pendular", "whip-like", or that there is none."""
+    share = motion.character.pendular_share
+    if share is None:
+        return "without sideways motion"
+    return "pendular" if share > 0.5 else "whip-like"
 
 
 def _over_free(r: Computed, what: str) -> float | None:
@@ -28,7 +37,7 @@ def _effect(r: Computed, what: str) -> Effect:
 
 
 MARKER = (
-    Quantity("distance", "distance_mm", "From the tip", lambda k: k.distance, unit=MM),
+    Quantity("distance", "distance_mm", "From the tip", lambda k: k.distance, unit=MM, decimals=2),
     Quantity("stroke", "stroke_um_pp", "Stroke", lambda k: k.stroke, unit=UM, of=PP),
     Quantity("phase", "phase_deg", "Phase", lambda k: k.phase, unit=DEG, decimals=0),
     Quantity("direction", "direction", "Direction", lambda k: k.direction),
@@ -70,13 +79,13 @@ MOTION = (
         "motion.shaft_stroke", "shaft_stroke_um_pp", "Shaft, largest sideways stroke",
         lambda r: r.motion.character.shaft_stroke,
         "Largest sideways stroke between the hub's taper and the first bend.",
-        unit=UM, of=PP, short="Shaft stroke", alias="shaft_stroke_um_pp",
+        unit=UM, of=PP, short="Sideways, largest", alias="shaft_stroke_um_pp",
     ),
     Quantity(
         "motion.shaft_rms", "shaft_sideways_um_rms", "Shaft, sideways motion",
         lambda r: r.motion.character.shaft_rms,
         "Root mean square over that stretch and over time.",
-        unit=UM, of="rms", short="Shaft rms", alias="shaft_rms_um",
+        unit=UM, of="rms", short="Sideways", alias="shaft_rms_um",
     ),
     Quantity(
         "motion.turning", "shaft_surface_turning_um_pp", "Surface motion from twist",
@@ -84,6 +93,12 @@ MOTION = (
         "Largest peak-to-peak travel of the shaft's surface by turning alone, behind the first "
         "bend. It is alike in both shapes.",
         unit=UM, of=PP,
+    ),
+    Quantity(
+        "motion.character", "", "Character", lambda r: character_word(r.motion),
+        "Pendular (the shaft swings): more than half of the sideways kinetic energy (metal and "
+        "water) lies between hub and first bend. Whip-like (the tip whips): more than half lies "
+        "beyond the first bend. The definition is ours.",
     ),
     Quantity(
         "motion.pendular_share", "pendular_share", "Sideways energy in the shaft",
@@ -127,9 +142,9 @@ MOTION = (
         unit=WATT, of="while on", alias="power_w",
     ),
     Quantity(
-        "motion.mean_power", "mean_power_w", "Power in", lambda r: r.motion.mean_power,
+        "motion.mean_power", "mean_power_w", "Mean power in", lambda r: r.motion.mean_power,
         "The same over pulses and rests; build-up and dying down of the vibration left out.",
-        unit=WATT, of="on average", alias="mean_power_w",
+        unit=WATT, of="with rests", alias="mean_power_w",
     ),
     Quantity(
         "motion.lost_hysteresis", "lost_w.hysteresis", "Lost in the metal",
@@ -160,7 +175,7 @@ MOTION = (
         "Power in with lens and support over that of the free needle.",
     ),
     Quantity(
-        "motion.first_still_point", "", "Still point nearest to the tip",
+        "motion.first_still_point", "nodes_mm[0]", "Still point nearest to the tip",
         lambda r: r.motion.still_points[0] if r.motion.still_points else None,
         "Place without sideways motion that is nearest to the tip.",
         unit=MM, decimals=1, alias="first_node_mm",

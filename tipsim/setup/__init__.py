@@ -1,1 +1,5 @@
-"""What lies on the bench: needle, sleeve, drive, fluid, joined to one frozen scenario."""
+"""What is set: needle, sleeve, drive, fluid and the model's numbers, in one frozen scenario."""
+
+from tipsim.setup.presets import preset
+
+__all__ = ["preset"]

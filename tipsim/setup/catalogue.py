@@ -1,8 +1,8 @@
-"""Needles, sleeves, drives and presets from the data files in `assets/`."""
+"""Needles, sleeves, drives and lens grades from the data files in `assets/`."""
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
 from typing import Any
@@ -13,12 +13,10 @@ from tipsim.setup.errors import BadInput, nearest
 from tipsim.setup.fields import from_plain, to_plain
 from tipsim.setup.flow import Fluid
 from tipsim.setup.load import LensLoad
-from tipsim.setup.material import Material
+from tipsim.setup.material import titanium
 from tipsim.setup.needle import Needle
-from tipsim.setup.scenario import Scenario
 from tipsim.setup.sleeve import Sleeve
 from tipsim.setup.sourced import STATUSES, number
-from tipsim.setup.thermal import Press
 from tipsim.setup.units import KPA
 
 
@@ -62,14 +60,8 @@ class Catalogue:
     main: Mapping[str, str]
 
 
-def titanium() -> Material:
-    """Give the needle's metal."""
-    n = {k: number(f"titanium.{k}").si for k in ("young", "poisson", "density", "loss_factor")}
-    return Material("Ti-6Al-4V", **n)
-
-
 def fluid() -> Fluid:
-    """Give the irrigating fluid as it comes from the bottle."""
+    """Return the irrigating fluid as it comes from the bottle."""
     return Fluid(number("fluid.temperature").si, number("fluid.density").si)
 
 
@@ -150,7 +142,7 @@ class LensGrade:
 
 @cache
 def lens_grades() -> Mapping[str, LensGrade]:
-    """Give lens material by hardness; every modulus is assumed.
+    """Return lens material by hardness; every modulus is assumed.
 
     >>> list(lens_grades())
     ['soft', 'medium', 'hard']
@@ -170,7 +162,7 @@ def lens_grades() -> Mapping[str, LensGrade]:
 
 
 def lens(id: str) -> LensLoad:
-    """Give lens material of a hardness, half of the mouth touching.
+    """Return lens material of a hardness, half of the rim in contact.
 
     >>> lens("hard").shear_modulus
     1000000.0
@@ -180,7 +172,7 @@ def lens(id: str) -> LensLoad:
 
 
 def needle(id: str) -> Needle:
-    """Give a needle of the catalogue.
+    """Return a needle of the catalogue.
 
     >>> needle("straight-0.9").shape
     'straight'
@@ -190,78 +182,12 @@ def needle(id: str) -> Needle:
 
 
 def sleeve(id: str) -> Sleeve:
-    """Give a sleeve of the catalogue."""
+    """Return a sleeve of the catalogue."""
     out: Sleeve = _pick(catalogue().sleeves, id, "sleeve")
     return out
 
 
 def drive(kind: str) -> Drive:
-    """Give the catalogue's drive of a kind: "axial", "torsional" or "elliptical"."""
+    """Return the catalogue's drive of a kind: "axial", "torsional" or "elliptical"."""
     out: Drive = _pick(catalogue().drives, kind, "drive")
     return out
-
-
-@cache
-def bench(needle_id: str, drive_kind: str, name: str | None = None) -> Scenario:
-    """Put a needle of the catalogue on the bench, in its own sleeve, at full power."""
-    n = needle(needle_id)
-    return Scenario(
-        name=name or f"{needle_id}, {drive_kind}",
-        needle=n,
-        sleeve=sleeve(catalogue().sleeve_for[needle_id]),
-        drive=drive(drive_kind),
-        fluid=fluid(),
-        loss_factor=number("motion.loss_factor").si,
-        spacing=number("motion.spacing").si,
-    )
-
-
-@cache
-def presets() -> Mapping[str, Scenario]:
-    """Give every preset by name: a shape (or a needle's id) and a drive.
-
-    >>> sorted(presets())[:2]
-    ['counter-bent, axial', 'counter-bent, elliptical']
-    """
-    c = catalogue()
-    out = {}
-    for kind in c.drives:
-        for shape, id in c.main.items():
-            out[f"{shape}, {kind}"] = bench(id, kind, f"{shape}, {kind}")
-        for id in c.needles:
-            out[f"{id}, {kind}"] = bench(id, kind)
-    return out
-
-
-@cache
-def loaded() -> Mapping[str, Scenario]:
-    """Give the presets with a bench load, by name.
-
-    >>> list(loaded())
-    ['single-bend, torsional, bench load', 'counter-bent, torsional, bench load']
-    """
-    shapes = ("single-bend", "counter-bent")
-    names = {f"{shape}, torsional": f"{shape}, torsional, bench load" for shape in shapes}
-    return {name: bench_load(presets()[plain], name) for plain, name in names.items()}
-
-
-def bench_load(scenario: Scenario, name: str) -> Scenario:
-    """Load a bench as studies do: a weight on the sleeve, the mouth blocked, little leak."""
-    pump = replace(scenario.flow, leak=number("bench_load.leak").si, occlusion=1.0)
-    time = number("bench_load.time").si
-    return replace(scenario, name=name, flow=pump, press=Press(), duration=time)
-
-
-def preset(name: str) -> Scenario:
-    """Give a preset by name.
-
-    Raises
-    ------
-    BadInput
-        For an unknown name, with the nearest known one.
-    """
-    every = {**presets(), **loaded()}
-    if name not in every:
-        short = [f"{shape}, {kind}" for kind in catalogue().drives for shape in catalogue().main]
-        raise BadInput("scenario", f'"{name}"', f"{'; '.join(short)}{nearest(name, every)}")
-    return replace(every[name])

@@ -1,7 +1,7 @@
 """Fields that know their unit, range, label and source: one place for checks, files and forms."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import MISSING, Field, field, fields
 from decimal import Decimal
 from numbers import Real
@@ -156,6 +156,7 @@ def numbers(
     default: Any = MISSING,
     *,
     label: str = "",
+    short: str = "",
 ) -> Any:
     """Declare a tuple of one to `most` numbers of one unit."""
     meta = {
@@ -167,6 +168,7 @@ def numbers(
         "most": most,
         "doc": doc,
         "label": label or capital(doc),
+        "short": short,
     }
     return field(default=default, metadata=meta)
 
@@ -270,6 +272,19 @@ def _checked_all(f: "Field[Any]", values: Any) -> tuple[Any, ...]:
     return tuple(values)
 
 
+def check_count(f: "Field[Any]", name: str, values: Sequence[Any]) -> None:
+    """Refuse too many before any of them is read.
+
+    Raises
+    ------
+    BadInput
+        Naming how many there are and may be.
+    """
+    if len(values) > f.metadata["most"]:
+        what = f.name if f.metadata["kind"] == "parts" else "numbers"
+        raise BadInput(name, f"{len(values)} {what}", count_allowed(f))
+
+
 def count_allowed(f: "Field[Any]") -> str:
     """Return in words how many a field of several may have."""
     meta = f.metadata
@@ -344,23 +359,16 @@ def _value(f: "Field[Any]", name: str, raw: Any) -> Any:
     if kind == "numbers":
         if not isinstance(raw, list):
             raise BadInput(name, repr(raw)[:40], "a list of numbers")
-        _few(f, name, raw)
+        check_count(f, name, raw)
         return tuple(_number(f, f"{name}[{i}]", v) for i, v in enumerate(raw))
     if kind == "part":
         return _inside(name, f.metadata["cls"], raw)
     if kind == "parts":
         if not isinstance(raw, list):
             raise BadInput(name, repr(raw)[:40], "a list of tables")
-        _few(f, name, raw)
+        check_count(f, name, raw)
         return tuple(_inside(f"{name}[{i}]", f.metadata["cls"], v) for i, v in enumerate(raw))
     return raw
-
-
-def _few(f: "Field[Any]", name: str, raw: list[Any]) -> None:
-    """Refuse a list that is too long before any of it is read."""
-    if len(raw) > f.metadata["most"]:
-        what = f.name if f.metadata["kind"] == "parts" else "numbers"
-        raise BadInput(name, f"{len(raw)} {what}", count_allowed(f))
 
 
 def _inside(name: str, cls: type, raw: Any) -> Any:

@@ -8,14 +8,17 @@ Python the unit is left out, as values are in SI: ``drive.power``. Some have a s
 from collections.abc import Iterable, Mapping
 from dataclasses import MISSING, Field, dataclass, fields, replace
 from functools import cache
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from tipsim.setup.errors import BadInput, nearest
-from tipsim.setup.fields import Slider, key
+from tipsim.setup.fields import Slider, allowed_range, as_float, key
 from tipsim.setup.sourced import Sourced, number
 from tipsim.setup.units import ONE, Unit
 
-T = TypeVar("T")
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
+T = TypeVar("T", bound="DataclassInstance")
 
 
 @dataclass(frozen=True, eq=False)
@@ -172,9 +175,14 @@ def find_input(cls: type, name: str) -> Input:
     """
     found = _names(cls).get(name)
     if found is None:
-        known = nearest(name, _names(cls))
+        known = nearest(name, _names(cls)) if name else ""
         raise BadInput(name[:60] or '""', "not a known name here", f"names such as power{known}")
     return found
+
+
+def has_input(cls: type, name: str) -> bool:
+    """Return whether an input has this path, name or short name."""
+    return name in _names(cls)
 
 
 def changed(obj: T, values: Mapping[str, Any]) -> T:
@@ -193,49 +201,67 @@ def changed(obj: T, values: Mapping[str, Any]) -> T:
     BadInput
         Naming the path of the field, its value and what is allowed.
     """
-    tree: dict[str, Any] = {}
+    tree = _Branch()
     for name, value in values.items():
-        *steps, last = name.split(".")
         spot = tree
-        for step in steps:
-            spot = spot.setdefault(step, {})
-            if not isinstance(spot, dict):
-                raise BadInput(name, "set twice", "a part or its fields")
-        spot[last] = _Leaf(value)
-    return _replaced(obj, tree, "")
+        for step in name.split("."):
+            spot = spot.inside.setdefault(step, _Branch())
+        spot.value = value
+    out: T = _grown(tree, type(obj), obj, "")
+    return out
 
 
-@dataclass(frozen=True)
-class _Leaf:
-    value: Any
+class _Branch:
+    """What changes at one place: its value as a whole, then what is inside it."""
+
+    def __init__(self) -> None:
+        self.value: Any = MISSING
+        self.inside: dict[str, _Branch] = {}
 
 
-def _replaced(obj: T, tree: Mapping[str, Any], place: str) -> T:
-    known = {f.name: f for f in fields(obj)}  # type: ignore[arg-type]
+def _grown(branch: _Branch, cls: type, now: Any, place: str) -> Any:
+    """Return the new value of a part of a class; `now` is what stands there."""
+    known = {f.name: f for f in fields(cls)}
+    start = now if branch.value is MISSING else branch.value
     new: dict[str, Any] = {}
-    for name, branch in tree.items():
-        if isinstance(branch, _Leaf):
-            new[name] = branch.value
-            continue
-        inner = getattr(obj, name)
-        if inner is None:
-            inner = _begun(known[name].metadata["cls"], branch, f"{place}{name}")
+    for name, inner in branch.inside.items():
+        if inner.inside:
+            current = getattr(start, name, None)
+            new[name] = _grown(inner, known[name].metadata["cls"], current, f"{place}{name}.")
         else:
-            inner = _replaced(inner, branch, f"{place}{name}.")
-        new[name] = inner
+            new[name] = inner.value
+    if not new:
+        return start
+    if start is None:
+        for f in fields(cls):
+            if f.name not in new and f.default is MISSING and f.default_factory is MISSING:
+                raise BadInput(f"{place}{key(f)}", "missing", f.metadata["doc"])
     try:
-        return replace(obj, **new)  # type: ignore[type-var]
+        return cls(**new) if start is None else replace(start, **new)
     except BadInput as bad:
         raise bad.within(place.rstrip(".")) if place else bad from None
 
 
-def _begun(cls: type, tree: Mapping[str, Any], place: str) -> Any:
-    """Return a part that was absent, with these values."""
-    given = {k: v.value for k, v in tree.items() if isinstance(v, _Leaf)}
-    for f in fields(cls):
-        if f.name not in given and f.default is MISSING and f.default_factory is MISSING:
-            raise BadInput(f"{place}.{key(f)}", "missing", f.metadata["doc"])
-    try:
-        return cls(**given)
-    except BadInput as bad:
-        raise bad.within(place) from None
+def with_values(obj: T, values: Mapping[str, Any]) -> T:
+    """Return a dataclass changed by names as people write them; see `Scenario.with_`."""
+    cls, out = type(obj), {}
+    for name, value in values.items():
+        part = parts_of(cls).get(name)
+        if part and (value is None or isinstance(value, part)):
+            out[name] = value
+            continue
+        one = find_input(cls, name)
+        if name == one.path != one.name:
+            value = _si(one, value)
+        out[one.name] = value
+    return changed(obj, out)
+
+
+def _si(one: Input, value: Any) -> Any:
+    """Return in SI what is in the unit of the path."""
+    several = one.kind == "numbers"
+    numbers = [as_float(v, ONE) for v in (value if several else [value])]
+    if any(v is None for v in numbers):
+        raise BadInput(one.path, str(value)[:40], f"a number, {allowed_range(one.field.metadata)}")
+    found = tuple(one.unit.to_si(v) for v in numbers if v is not None)
+    return found if several else found[0]

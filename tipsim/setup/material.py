@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from tipsim.setup.fields import REQUIRED, check, quantity, words
+from tipsim.setup.sourced import number
 from tipsim.setup.units import GPA, KG_M3, ONE
 
 
@@ -76,3 +77,9 @@ class Material:
     def shear(self) -> float:
         """Shear modulus [Pa]."""
         return self.young / (2 * (1 + self.poisson))
+
+
+def titanium() -> Material:
+    """Return the metal of all needles in the catalogue."""
+    names = ("young", "poisson", "density", "loss_factor")
+    return Material("Ti-6Al-4V", *(number(f"titanium.{name}").si for name in names))

@@ -1,8 +1,9 @@
 """All that lies on the bench, in one frozen object."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Self
+from typing import Any, ClassVar, Self
 
 import tomli_w
 
@@ -12,6 +13,7 @@ from tipsim.setup.event import Event
 from tipsim.setup.eye import Eye
 from tipsim.setup.fields import check, from_plain, numbers, part, parts, quantity, to_plain, words
 from tipsim.setup.flow import Flow, Fluid
+from tipsim.setup.inputs import with_values
 from tipsim.setup.load import LensLoad, Support
 from tipsim.setup.needle import Needle
 from tipsim.setup.sleeve import Sleeve
@@ -84,7 +86,14 @@ class Scenario:
     tissue: Tissue = part(Tissue, "numbers of the tissue, nearly all assumed", Tissue())
     duty: Duty = part(Duty, "when the drive is on", Duty())
     duration: float = quantity(
-        SECOND, 0.5, 600, "how long the run lasts", 60.0, label="Run length", slider=(5, 120, 5)
+        SECOND,
+        0.5,
+        600,
+        "how long the run lasts",
+        60.0,
+        label="Run length",
+        slider=(5, 120, 5),
+        short="duration",
     )
     markers: tuple[float, ...] = numbers(
         MM,
@@ -94,6 +103,7 @@ class Scenario:
         "tracked points, distance from the tip along the centreline, nearest first",
         (0.0, 1e-3, 2e-3, 3e-3, 4e-3),
         label="Markers",
+        short="markers",
     )
     loss_factor: float = quantity(
         ONE,
@@ -137,14 +147,30 @@ class Scenario:
         """Distance from the hub to the sleeve's end [m]; 0 without a sleeve."""
         return self.needle.length - self.sleeve.exposed if self.sleeve else 0.0
 
-    @classmethod
-    def preset(cls, name: str) -> Self:
-        """Give a preset by name, such as "single-bend, torsional"; see `catalogue.presets`."""
-        from tipsim.setup.catalogue import preset
+    preset: ClassVar[Callable[[str], "Scenario"]]
+    """The function `tipsim.setup.preset`, which it puts here."""
 
-        found = preset(name)
-        assert isinstance(found, cls)
-        return found
+    def with_(self, **values: Any) -> Self:
+        """Return this scenario with some inputs or parts changed.
+
+        Parameters
+        ----------
+        **values
+            By name ("drive.power", in SI), by path ("drive.power_percent", in the path's unit) or
+            by short name ("power", in SI); a part by its name ("sleeve").
+
+        Raises
+        ------
+        BadInput
+            For an unknown name, with the nearest one, or an impossible value.
+
+        Examples
+        --------
+        >>> one = Scenario.preset("counter-bent, torsional").with_(power=0.5, sleeve=None)
+        >>> one.with_(**{"flow.aspiration_ml_min": 30}).drive.power
+        0.5
+        """
+        return with_values(self, values)
 
     def to_toml(self) -> str:
         """Write this scenario as TOML, units in the keys; reading it back is exact."""

@@ -7,10 +7,9 @@ from urllib.parse import quote, unquote, urlencode
 
 from tipsim.app.editor.draft import LONGEST, PIECE, TUBE, Draft, decimal_of
 from tipsim.app.editor.state import FIRST, MOST_PIECES
-from tipsim.setup.catalogue import titanium
 from tipsim.setup.errors import BadInput
 from tipsim.setup.fields import from_plain, key, plain_field
-from tipsim.setup.material import Material
+from tipsim.setup.material import Material, titanium
 from tipsim.setup.needle import SHAPES
 
 PLACE = "draft."

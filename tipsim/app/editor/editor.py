@@ -21,8 +21,9 @@ from tipsim.app.editor.put import Bench
 from tipsim.app.editor.state import MOST_PIECES, EditorState
 from tipsim.app.editor.totals import totals
 from tipsim.app.framework.component import script, styles
-from tipsim.setup.catalogue import catalogue, titanium
+from tipsim.setup.catalogue import catalogue
 from tipsim.setup.errors import BadInput
+from tipsim.setup.material import titanium
 from tipsim.setup.needle_file import MOST_BYTES, needle_to_toml
 
 _FOLDER = Path(__file__).parent

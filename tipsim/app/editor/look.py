@@ -13,6 +13,7 @@ from tipsim.app.words import character_word, micro
 from tipsim.motion.nearby import NearMode, near_modes
 from tipsim.setup import catalogue
 from tipsim.setup.errors import BadInput
+from tipsim.setup.material import titanium
 from tipsim.setup.needle import Needle
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
@@ -98,7 +99,7 @@ def _too_fast(r: Result) -> str:
 
 def _fatigue(r: Result) -> tuple[str, str]:
     """Give the share of the fatigue strength, and a warning where the metal would not last."""
-    if r.scenario.needle.material.name != catalogue.titanium().name:
+    if r.scenario.needle.material.name != titanium().name:
         return "fatigue strength known for titanium only", ""
     strength = number("fatigue.smooth")
     peak = r.stress.peak / strength.unit.to_si(1)
