@@ -211,7 +211,7 @@ def test_a_ready_scenario_changes_picture_numbers_and_link(browser_page: OpenPag
     page = ready(browser_page("/heat", **CALM))
     normal = page.get_by_role("button", name="Normal flow")
     expect(normal).to_have_attribute("aria-pressed", "true")
-    page.get_by_role("button", name="Load and mouth blocked").click()
+    page.get_by_role("button", name="Load and occlusion").click()
     in_link(page, "press=on&occlusion=100")
     settled(page)
     expect(normal).to_have_attribute("aria-pressed", "false")
@@ -220,7 +220,7 @@ def test_a_ready_scenario_changes_picture_numbers_and_link(browser_page: OpenPag
     expect(row.locator("td").first).to_have_text(f"{run.peak_sleeve - 273.15:.1f}")
     page.reload()
     ready(page)
-    expect(page.get_by_role("button", name="Load and mouth blocked")).to_have_attribute(
+    expect(page.get_by_role("button", name="Load and occlusion")).to_have_attribute(
         "aria-pressed", "true"
     )
 

@@ -7,11 +7,11 @@ from hypothesis import strategies as st
 
 from tests.property.test_doors import WORDS
 from tipsim.app.heat.assumed import MOVABLE
-from tipsim.app.heat.ready import READY
 from tipsim.app.heat.state import NUMBER, PREFIX, SCALES, HeatState
 from tipsim.setup.errors import BadInput
 from tipsim.setup.event import EVENTS, Event
 from tipsim.setup.link import _decode
+from tipsim.setup.ready import READY
 from tipsim.setup.sourced import number
 from tipsim.setup.thermal import OUTSIDE
 

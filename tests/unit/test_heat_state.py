@@ -8,11 +8,11 @@ import pytest
 from tests.unit.test_heat_page import FIRST, around
 from tipsim.app.heat.assumed import MOVABLE
 from tipsim.app.heat.bench import heated
-from tipsim.app.heat.ready import READY, ready_of
 from tipsim.app.heat.schema import form
 from tipsim.app.heat.state import HeatState
 from tipsim.setup.errors import BadInput
 from tipsim.setup.event import Event
+from tipsim.setup.ready import READY, ready_of
 from tipsim.setup.sourced import number
 
 

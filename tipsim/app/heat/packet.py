@@ -9,13 +9,13 @@ import numpy as np
 from tipsim.app.camera.reel import encode
 from tipsim.app.heat import field
 from tipsim.app.heat.limits import limits
-from tipsim.app.heat.ready import READY, ready_of
 from tipsim.app.heat.state import MOST_EVENTS, HeatState
 from tipsim.app.heat.words import told
 from tipsim.heat.timeline import HeatRun
 from tipsim.motion.sections import Floats
 from tipsim.setup.event import EVENTS, Event
 from tipsim.setup.fields import to_plain
+from tipsim.setup.ready import READY, ready_of
 from tipsim.setup.thermal import Press
 from tipsim.setup.units import CELSIUS
 

@@ -9,11 +9,11 @@ from typing import Any
 
 from tipsim.app.bench_state import BenchState
 from tipsim.app.heat.assumed import Moved, model_with, moved
-from tipsim.app.heat.ready import READY
 from tipsim.heat.legs import Model
 from tipsim.setup.errors import BadInput
 from tipsim.setup.event import Event
 from tipsim.setup.fields import from_plain
+from tipsim.setup.ready import READY
 from tipsim.setup.scenario import Scenario
 
 PREFIX = "view.heat."

@@ -6,7 +6,6 @@ from dataclasses import fields
 from typing import Any
 
 from tipsim.app.bench_state import BenchState
-from tipsim.app.heat.ready import READY, ready_of
 from tipsim.app.heat.schema import AROUND
 from tipsim.app.schema import (
     Control,
@@ -21,6 +20,7 @@ from tipsim.app.schema import (
 from tipsim.app.tissue.state import IRISES, TissueState, iris_of
 from tipsim.setup.catalogue import lens_grades
 from tipsim.setup.fields import key
+from tipsim.setup.ready import READY, ready_of
 from tipsim.setup.sourced import STATUSES, number
 from tipsim.setup.thermal import OUTSIDE
 

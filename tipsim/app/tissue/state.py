@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from tipsim.app.bench_state import BenchState
-from tipsim.app.heat.ready import READY
 from tipsim.setup.errors import BadInput
+from tipsim.setup.ready import READY
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
 
