@@ -11,15 +11,13 @@ from tipsim.lesson.faults import Faults, quoted
 from tipsim.lesson.fill import fill
 from tipsim.lesson.format import (
     Claim,
-    GoalItem,
     Lesson,
-    NumberItem,
     Place,
     School,
     Step,
     Text,
 )
-from tipsim.lesson.item_texts import texts_of
+from tipsim.lesson.kinds import kind_of, texts_of
 from tipsim.lesson.markdown import marks
 from tipsim.lesson.quantities import Values, solved
 from tipsim.lesson.read import read_school
@@ -61,8 +59,7 @@ def check_lesson(lesson: Lesson, school: School, faults: Faults) -> None:
     _check_texts(lesson, school, values, faults)
     for item in lesson.items.values():
         check_item(lesson, item, faults)
-        fields = item.free if isinstance(item, GoalItem) else ()
-        _check_fields(fields, item.place, faults)
+        _check_fields(kind_of(item).free(item), item.place, faults)
     check_lengths(lesson, faults)
 
 
@@ -140,13 +137,13 @@ def _check_step(lesson: Lesson, step: Step, asked: Counter[str], faults: Faults)
     for id in step.items:
         if step.kind != "compare" and asked[id] > 1:
             faults.add(step.place, "items", quoted(id), "each item in one step")
-        if step.kind == "run" and lesson.items[id].kind != "goal":
+        if step.kind == "run" and not kind_of(lesson.items[id]).free(lesson.items[id]):
             faults.add(step.place, "items", quoted(id), "items of kind goal, in a run")
     predicted = {i for s in lesson.steps if s.kind == "predict" for i in s.items}
     if step.kind == "compare" and not set(step.items) <= predicted:
         faults.add(step.place, "items", ", ".join(step.items), "items of a predict step")
     example = lesson.items.get(step.example)
-    if step.example and not (isinstance(example, NumberItem) and example.worked):
+    if step.example and not (example and kind_of(example).worked(example)):
         faults.add(step.place, "example", quoted(step.example), "a number item with worked")
     _check_fields(step.free, step.place, faults)
     if step.bench is not None:

@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from tipsim.lesson.check import check_folder
-from tipsim.lesson.format import ITEM_KINDS, School
+from tipsim.lesson.format import School
+from tipsim.lesson.kinds import KINDS
 from tipsim.lesson.quantities import FUNCTIONS, QUANTITIES, part_of, solved
 from tipsim.lesson.read import school
 from tipsim.paths import lessons_folder
@@ -72,7 +73,7 @@ def _counts(found: School) -> str:
     kinds = Counter(item.kind for item in items)
     variants = sum(len(item.variants) for item in items)
     objectives = sum(len(lesson.objectives) for lesson in found.lessons.values())
-    by_kind = ", ".join(f"{kinds[kind]} {kind}" for kind in ITEM_KINDS if kinds[kind])
+    by_kind = ", ".join(f"{kinds[kind]} {kind}" for kind in KINDS if kinds[kind])
     return (
         f"{len(found.lessons)} lessons in {len(found.tracks)} tracks, {objectives} objectives, "
         f"{len(items)} items ({by_kind}) in {variants} variants"

@@ -1,16 +1,20 @@
 """Judging a curve that was drawn along the needle: only its shape counts."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from scipy.signal import find_peaks
 
-from tipsim.lesson.format import Criterion
+from tipsim.lesson.format import Text
 from tipsim.lesson.quantities import Solved
 from tipsim.motion.sections import Floats
 from tipsim.setup.errors import BadInput
 
+CRITERIA = ("largest", "still", "end-over-shaft", "alike")
+CURVES = {"stroke": "Stroke", "sideways": "Sideways stroke"}
+"""Curves that may be asked for, and their names."""
 PLACES = 161
 """Places along the needle where curves are compared."""
 DEEP = 0.08
@@ -18,6 +22,15 @@ DEEP = 0.08
 COVERED = 0.8
 """Share of the needle's length that a sketch must cover."""
 _FLAT = 1e-9
+
+
+@dataclass(frozen=True)
+class Criterion:
+    """What a sketch is judged by; `limit` is in mm, or the least correlation."""
+
+    kind: str
+    limit: float
+    feedback: Text
 
 
 def read_sketch(given: Any, length: float) -> Floats:
@@ -55,14 +68,14 @@ def read_sketch(given: Any, length: float) -> Floats:
 
 
 def model_curve(side: Solved, of: str) -> Floats:
-    """Give the model's curve as sketches are given: (PLACES,) from the end, the highest 1."""
+    """Return the model's curve as sketches are given: (PLACES,) from the end, the highest 1."""
     distance = side.from_end[::-1]
     places = np.linspace(0, distance[-1], PLACES)
     return _scaled(np.interp(places, distance, side.curve(of)[::-1]))
 
 
 def meets(criterion: Criterion, drawn: Floats, side: Solved, of: str) -> bool:
-    """Tell whether a sketch meets a criterion."""
+    """Return whether a sketch meets a criterion."""
     model = model_curve(side, of)
     length = float(side.from_end[0])
     if np.ptp(drawn) < DEEP:
@@ -88,7 +101,7 @@ def _dips(curve: Floats, length: float) -> Floats:
 
 
 def _alike(one: Floats, other: Floats, within: float) -> bool:
-    """Tell whether each place of both has a place of the other near by."""
+    """Return whether each place of both has a place of the other near by."""
     if len(one) != len(other):
         return False
     return bool(len(one) == 0 or np.abs(one - other).max() <= within)
@@ -100,6 +113,6 @@ def _scaled(curve: Floats) -> Floats:
 
 
 def as_points(curve: Floats, length: float) -> Sequence[Sequence[float]]:
-    """Give a curve as points of [distance from the end in mm, height], rounded for a file."""
+    """Return a curve as points of [distance from the end in mm, height], rounded for a file."""
     places = np.linspace(0, length, len(curve))
     return [[round(float(x), 4), round(float(y), 5)] for x, y in zip(places, curve, strict=True)]

@@ -5,10 +5,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 STEP_KINDS = (*("prime", "predict", "run", "observe", "compare", "explain", "quiz", "key-points"),)
-ITEM_KINDS = ("one", "several", "number", "order", "match", "place", "sketch", "goal")
 PAGES = ("bench", "heat", "flow", "tissue", "camera", "needle")
-CRITERIA = ("largest", "still", "end-over-shaft", "alike")
-CURVES = ("stroke", "sideways")
 SIDES = ("a", "b", "c", "d")
 GUIDE = ("Aim", "Usual wrong ideas", "Discussion", "Timing")
 
@@ -97,64 +94,8 @@ class Claim:
 
 
 @dataclass(frozen=True)
-class Choice:
-    """One choice of an item; `right` is a formula, constant or not."""
-
-    id: str
-    text: Text
-    right: Formula
-    feedback: Text
-
-
-@dataclass(frozen=True)
-class Wrong:
-    """A typical wrong value and what it tells."""
-
-    value: Formula
-    feedback: Text
-
-
-@dataclass(frozen=True)
-class Entry:
-    """One of several that are put in order; `value` is None where the order is as written."""
-
-    id: str
-    text: Text
-    value: Formula | None
-    feedback: Text
-
-
-@dataclass(frozen=True)
-class Pair:
-    """Two that belong together."""
-
-    id: str
-    left: Text
-    right: Text
-    feedback: Text
-
-
-@dataclass(frozen=True)
-class Criterion:
-    """What a sketch is judged by; `limit` is in mm, or the least correlation."""
-
-    kind: str
-    limit: float
-    feedback: Text
-
-
-@dataclass(frozen=True)
-class Condition:
-    """What must hold on a bench that a learner has set."""
-
-    that: Formula
-    text: Text
-    feedback: Text
-
-
-@dataclass(frozen=True)
 class Item:
-    """What every question has.
+    """What every question has; `tipsim.lesson.kinds` adds what each kind has.
 
     Attributes
     ----------
@@ -178,80 +119,9 @@ class Item:
     right: Text
     place: Place
 
-
-@dataclass(frozen=True)
-class ChoiceItem(Item):
-    """Kinds "one" and "several"."""
-
-    choices: tuple[Choice, ...]
-    keep_order: bool
-
-
-@dataclass(frozen=True)
-class Tolerance:
-    """How far from the truth is still right: a share of it, or a distance in the item's unit."""
-
-    share: float = 0.0
-    distance: float = 0.0
-
-
-@dataclass(frozen=True)
-class NumberItem(Item):
-    """Kind "number"; `shown` lines of `worked` are given with the question."""
-
-    unit: str
-    means: str
-    truth: Formula
-    tolerance: Tolerance
-    wrong: tuple[Wrong, ...]
-    otherwise: Text
-    worked: tuple[Text, ...]
-    shown: int
-
-
-@dataclass(frozen=True)
-class OrderItem(Item):
-    """Kind "order"."""
-
-    entries: tuple[Entry, ...]
-    rising: bool
-
-
-@dataclass(frozen=True)
-class MatchItem(Item):
-    """Kind "match"; `also` holds right sides that fit nothing."""
-
-    pairs: tuple[Pair, ...]
-    also: tuple[Text, ...]
-
-
-@dataclass(frozen=True)
-class PlaceItem(Item):
-    """Kind "place": truths and tolerance in mm from the end of the needle on side `on`."""
-
-    on: str
-    truths: tuple[Formula, ...]
-    tolerance: Tolerance
-    wrong: tuple[Wrong, ...]
-    otherwise: Text
-
-
-@dataclass(frozen=True)
-class SketchItem(Item):
-    """Kind "sketch"; `of` is one of `CURVES`."""
-
-    on: str
-    of: str
-    criteria: tuple[Criterion, ...]
-
-
-@dataclass(frozen=True)
-class GoalItem(Item):
-    """Kind "goal"; `solution` is a bench that fulfils every condition."""
-
-    free: tuple[str, ...]
-    conditions: tuple[Condition, ...]
-    solution: Bench
+    def truths(self) -> tuple[Formula, ...]:
+        """Return the formulas of the right values: none for a kind that asks for no number."""
+        return ()
 
 
 @dataclass(frozen=True)

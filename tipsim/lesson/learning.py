@@ -18,8 +18,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from tipsim.lesson.format import Lesson, Objective, School
+from tipsim.lesson.kinds import RIGHT, kind_of
 from tipsim.lesson.records import Answer
-from tipsim.lesson.score import RIGHT
 
 STREAK = 3
 """Right answers in a row that make mastery."""
@@ -161,7 +161,7 @@ def _least_asked(lesson: Lesson, objective: str, answers: Sequence[Answer]) -> s
     items = [
         item.id
         for item in lesson.items.values()
-        if item.objective == objective and item.kind != "goal" and lesson.counts(item)
+        if item.objective == objective and not kind_of(item).free(item) and lesson.counts(item)
     ]
     chance = random.Random(f"{objective} {len(asked)}")
     chance.shuffle(items)

@@ -5,9 +5,9 @@ import zipfile
 from collections.abc import Iterator
 from xml.etree import ElementTree as ET
 
-from tipsim.lesson.check_items import variants
+from tipsim.lesson.ask import variants
 from tipsim.lesson.format import School
-from tipsim.lesson.item_texts import texts_of
+from tipsim.lesson.kinds import texts_of
 from tipsim.lesson.markdown import marks
 from tipsim.lesson.qti import assessment_item, identifier
 

@@ -21,7 +21,7 @@ from tipsim.lesson.format import (
     Text,
     Track,
 )
-from tipsim.lesson.read_items import read_item
+from tipsim.lesson.kinds import read_item
 from tipsim.lesson.read_steps import read_steps, sections
 from tipsim.lesson.sheet import Sheet, sheet_of, sheets_of
 from tipsim.paths import lessons_folder

@@ -15,8 +15,8 @@ from typing import Any
 
 from tipsim.lesson.fill import show_number
 from tipsim.lesson.format import Item, School
+from tipsim.lesson.kinds import PARTLY, RIGHT, Kind, kind_of
 from tipsim.lesson.records import Answer, Learner, Records
-from tipsim.lesson.score import PARTLY, RIGHT
 
 HOME = "https://tipsim.invalid"
 """Where ids begin. The name resolves nowhere, by design: ids need only be unique."""
@@ -26,17 +26,6 @@ _VERBS = {
 }
 _ITEM = "http://adlnet.gov/expapi/activities/cmi.interaction"
 _LESSON = "http://adlnet.gov/expapi/activities/lesson"
-_KINDS = {
-    "one": "choice",
-    "several": "choice",
-    "number": "numeric",
-    "order": "sequencing",
-    "match": "matching",
-    "place": "numeric",
-    "sketch": "other",
-    "goal": "performance",
-}
-"""xAPI's (SCORM's) type of interaction for each kind."""
 _SCORES = {RIGHT: 1.0, PARTLY: 0.5}
 COLUMNS = (
     *("learner", "nickname", "time", "lesson", "step", "run", "item", "objective", "kind"),
@@ -46,7 +35,7 @@ COLUMNS = (
 
 @lru_cache(maxsize=1024)
 def alias(code: str) -> str:
-    """Give the name that a learner has outside: made from the code, slow to be guessed back.
+    """Return the name that a learner has outside: made from the code, slow to be guessed back.
 
     Examples
     --------
@@ -101,7 +90,7 @@ def _lesson(school: School, id: str) -> dict[str, Any]:
 
 def _answered(school: School, learner: Learner, a: Answer) -> dict[str, Any]:
     item = _item(school, a.item)
-    kind = _KINDS[item.kind] if item else "other"
+    kind = kind_of(item) if item else Kind[Item]()
     extensions = {
         f"{HOME}/seed": a.seed,
         f"{HOME}/variant": dict(a.variant),
@@ -114,11 +103,11 @@ def _answered(school: School, learner: Learner, a: Answer) -> dict[str, Any]:
         extensions[f"{HOME}/confidence"] = int(a.confidence)
     return {
         **_statement(learner, "answered", a.mark, a.time.isoformat()),
-        "object": _activity(f"items/{a.item}", _ITEM, a.item, interactionType=kind),
+        "object": _activity(f"items/{a.item}", _ITEM, a.item, interactionType=kind.interaction),
         "result": {
             "success": a.verdict == RIGHT,
             "score": {"scaled": _SCORES.get(a.verdict, 0.0)},
-            "response": _response(kind, a.given),
+            "response": kind.response(a.given),
         },
         "context": {
             "contextActivities": {"parent": [_lesson(school, a.lesson)]},
@@ -133,15 +122,6 @@ def _completed(school: School, learner: Learner, lesson: str, time: str) -> dict
         "object": _lesson(school, lesson),
         "result": {"completion": True},
     }
-
-
-def _response(kind: str, given: Any) -> str:
-    """Write an answer as SCORM does: [,] between choices, [.] between the two of a pair."""
-    if kind in ("choice", "sequencing") and isinstance(given, list):
-        return "[,]".join(map(str, given))
-    if kind == "matching" and isinstance(given, dict):
-        return "[,]".join(f"{k}[.]{v}" for k, v in given.items())
-    return given if isinstance(given, str) else json.dumps(given, ensure_ascii=False)
 
 
 def _item(school: School, id: str) -> Item | None:

@@ -5,9 +5,9 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 from typing import Any, TypeVar
 
+from tipsim.lesson.kinds import VERDICTS
 from tipsim.lesson.learner import read_code, read_nickname
 from tipsim.lesson.records import CONFIDENCE, Answer, Learner, Progress, Records
-from tipsim.lesson.score import VERDICTS
 from tipsim.setup.errors import BadInput
 
 T = TypeVar("T")

@@ -8,14 +8,17 @@ from dataclasses import dataclass
 from typing import Any
 
 from tipsim.app.lessons.diary import REVIEW, Diary, answer_of
-from tipsim.app.lessons.question import CONFIDENCE, Data, question
 from tipsim.lesson.ask import Asked, ask, filled_bench
-from tipsim.lesson.format import GoalItem, Lesson, School, Side, Step, Text
+from tipsim.lesson.format import Item, Lesson, School, Side, Step, Text
+from tipsim.lesson.kinds import kind_of, score
 from tipsim.lesson.records import Answer
 from tipsim.lesson.rounds import run_of
-from tipsim.lesson.score import score
+from tipsim.lesson.show import shown
 from tipsim.setup.errors import BadInput
 
+Data = dict[str, Any]
+CONFIDENCE = {"1": "Guessing", "2": "Fairly sure", "3": "Sure"}
+"""How sure a learner is before seeing, by what is stored."""
 ASKING = ("review", "predict", "observe", "quiz")
 """Kinds of steps that are over when every question is answered."""
 
@@ -143,7 +146,7 @@ class Course:
         asked = self.asked(item)
         key = item, asked.seed
         if key not in self.told:
-            self.told[key] = question(asked)
+            self.told[key] = shown(asked)
         return dict(self.told[key])
 
     def count(self, item: str) -> int:
@@ -228,7 +231,7 @@ class Course:
             return False
         found = self.school.item(item)
         missed = self.kept[item].verdict != "right"
-        return len(found.variants) > 1 or (isinstance(found, GoalItem) and missed)
+        return len(found.variants) > 1 or (missed and bool(kind_of(found).free(found)))
 
     def practise(self, objective: str) -> None:
         """Ask one more item of an objective on the result page, the least used first."""
@@ -261,18 +264,18 @@ class Course:
             at = run if run and home.id == self.lesson.id else home
             page, view = at.page, at.view
             key = f"{item.id} {self.again.get(item.id, 0)}"
-            return Setting(key, sides, item.free, page, dict(view), item.id)
+            return Setting(key, sides, kind_of(item).free(item), page, dict(view), item.id)
         run = run_of(self.lesson, self.step)
         if run is None or self.step.kind not in ("run", "observe"):
             return None
         bench = self.lesson.bench if run.bench is None else self.lesson.bench.under(run.bench)
         return Setting(run.id, filled_bench(bench, {}), run.free, run.page, dict(run.view))
 
-    def _goal(self) -> tuple[Asked, GoalItem] | None:
+    def _goal(self) -> tuple[Asked, Item] | None:
         """Give the goal that is worked on: the last one asked, once its bench was called for."""
         for id in reversed(self.questions()):
             item = self.school.item(id)
-            if isinstance(item, GoalItem) and self.has_begun(id):
+            if kind_of(item).free(item) and self.has_begun(id):
                 return self.asked(id), item
         return None
 

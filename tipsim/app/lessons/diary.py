@@ -8,9 +8,9 @@ from typing import Any, Protocol
 
 from tipsim.lesson.ask import Asked
 from tipsim.lesson.format import School
+from tipsim.lesson.kinds import Judged
 from tipsim.lesson.learning import REVIEWS, reviews
 from tipsim.lesson.records import Answer, Records
-from tipsim.lesson.score import Judged
 
 REVIEW = "review"
 """Id of the step that opens a lesson with a look back."""

@@ -3,28 +3,24 @@
 from __future__ import annotations
 
 import asyncio
-from typing import Any
 from urllib.parse import urlencode
 
 from tornado.web import RequestHandler
 
 from tipsim.app.framework.template import shell_variables, templates
+from tipsim.app.lessons.course import CONFIDENCE, Data
 from tipsim.app.lessons.markup import printed
-from tipsim.app.lessons.paper import needle_drawing, sketch_drawing
-from tipsim.app.lessons.question import CONFIDENCE, question
 from tipsim.app.lessons.show import WORDS
 from tipsim.lesson import show
-from tipsim.lesson.answer import right_answer
-from tipsim.lesson.ask import Asked, ask, lesson_values
+from tipsim.lesson.ask import ask, lesson_values
 from tipsim.lesson.fill import fill
 from tipsim.lesson.format import Lesson, School, Step, Text
+from tipsim.lesson.kinds import kind_of, right_answer, score
 from tipsim.lesson.markdown import line
 from tipsim.lesson.read import school
 from tipsim.lesson.rounds import step_values
-from tipsim.lesson.score import score
 from tipsim.setup.errors import BadInput
 
-Data = dict[str, Any]
 LARGEST_SEED = 9999
 _SPOKEN = ("prime", "run", "predict", "observe", "quiz")
 """Kinds of steps whose text learners get; explanations stand with the answers."""
@@ -109,13 +105,13 @@ class Handout:
     def _item(self, id: str) -> Data:
         item = self.lesson.items[id]
         asked = ask(self.lesson, item, self.seed)
-        data = question(asked)
+        data = show.shown(asked)
         shown = show.revealed(asked) if self.answers else {}
         out: Data = {
             "id": id,
             "kind": item.kind,
             "html": printed(data["html"], self.school),
-            "figure": _figure(asked, data, shown),
+            "figure": kind_of(item).figure(data, shown),
         }
         for name in ("choices", "entries", "lefts", "rights"):
             rows = data.get(name, [])
@@ -135,14 +131,6 @@ class Handout:
             {"title": title, "html": self._rich(fill(text.source, values))}
             for title, text in self.lesson.guide.items()
         ]
-
-
-def _figure(asked: Asked, data: Data, shown: Data) -> str:
-    if asked.item.kind == "place":
-        return needle_drawing(data["needle"], shown.get("truths", ()))
-    if asked.item.kind == "sketch":
-        return sketch_drawing(data["length_mm"], data["title"], shown.get("curve", ()))
-    return ""
 
 
 def handout_html(id: str, seed: str, answers: bool) -> str:

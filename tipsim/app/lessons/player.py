@@ -19,6 +19,7 @@ from tipsim.app.lessons.diary import Diary, Fleeting, Recorded
 from tipsim.app.lessons.live import LiveBench
 from tipsim.app.lessons.show import content, framed
 from tipsim.lesson.format import Side
+from tipsim.lesson.kinds import kind_of
 from tipsim.lesson.read import school
 from tipsim.lesson.records import records
 from tipsim.setup.errors import BadInput
@@ -130,7 +131,8 @@ class LessonPlayer(Viewer):
         if item not in course.questions():
             return
         given = message.get("given")
-        if self.school.item(item).kind == "goal":
+        asked = self.school.item(item)
+        if kind_of(asked).free(asked):
             try:
                 given = self._set_up(given)
             except BadInput as bad:

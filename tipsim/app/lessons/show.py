@@ -7,19 +7,17 @@ from collections.abc import Mapping
 from typing import Any
 
 from tipsim.app.framework.pages import PAGES
-from tipsim.app.lessons.course import ASKING, Course, Setting
+from tipsim.app.lessons.course import ASKING, CONFIDENCE, Course, Data, Setting
 from tipsim.app.lessons.markup import finished
-from tipsim.app.lessons.question import CONFIDENCE, Data, revealed
 from tipsim.lesson import learning, show
-from tipsim.lesson.answer import in_words
 from tipsim.lesson.ask import ask
 from tipsim.lesson.fill import fill
-from tipsim.lesson.format import GoalItem, Lesson, Step, Text
+from tipsim.lesson.format import Lesson, Step, Text
+from tipsim.lesson.kinds import in_words, kind_of, score
 from tipsim.lesson.learning import Standing
 from tipsim.lesson.markdown import line
 from tipsim.lesson.quantities import Values
 from tipsim.lesson.rounds import step_values
-from tipsim.lesson.score import score
 
 WORDS: Mapping[str, str] = {
     "review": "Look back",
@@ -39,8 +37,6 @@ _WHY = {
     "predict": "Store every prediction first. Then Run unlocks.",
     "run": "Press Run first, and finish the tasks.",
 }
-_TOLD = ("one", "several", "number", "order", "match")
-"""Kinds whose right answer is said in words; the others show it in the drawing or on the bench."""
 _CITED = re.compile(r'href="#source-([a-z0-9-]+)"')
 
 
@@ -131,12 +127,11 @@ class _Teller:
         return out | self._judged(id, kept.given)
 
     def _form(self, id: str) -> Data:
-        predicting = self.course.step.kind == "predict"
+        predicting, item = self.course.step.kind == "predict", self.course.school.item(id)
         return {
             "button": "Store my prediction" if predicting else "Check",
             "levels": CONFIDENCE if predicting else None,
-            "waits": not self.course.has_begun(id)
-            and isinstance(self.course.school.item(id), GoalItem),
+            "waits": bool(kind_of(item).free(item)) and not self.course.has_begun(id),
         }
 
     def _judged(self, id: str, given: Any) -> Data:
@@ -144,12 +139,12 @@ class _Teller:
         judged = score(asked, given)
         missed = judged.verdict != "right"
         repeat = "Try again" if missed else "Another one like it"
-        shown = revealed(asked, given)
+        shown = show.revealed(asked, given)
         return {
             "verdict": judged.verdict,
             "feedback": [self.rich(t, asked.lesson) for t in judged.feedback],
             "revealed": shown,
-            "truth": shown["words"] if missed and asked.item.kind in _TOLD else "",
+            "truth": shown["words"] if missed and kind_of(asked.item).in_words else "",
             "again": repeat if course.can_repeat(id) else "",
         }
 
@@ -165,7 +160,7 @@ class _Teller:
         kept = self.course.kept[id]
         asked = self.course.asked(id)
         judged = score(asked, kept.given)
-        shown = revealed(asked, kept.given)
+        shown = show.revealed(asked, kept.given)
         return self.course.question(id) | {
             "label": f"Prediction {self.course.step.items.index(id) + 1}",
             "given": kept.given,
