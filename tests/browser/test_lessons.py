@@ -20,7 +20,7 @@ from tests.browser.walk import (
     serious,
     walk,
 )
-from tipsim.lesson.answer import right_answer
+from tipsim.lesson.kinds import right_answer
 
 pytestmark = pytest.mark.browser
 

@@ -8,9 +8,8 @@ from typing import Any
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import FrameLocator, Locator, Page, expect
 
-from tipsim.lesson.answer import right_answer
 from tipsim.lesson.ask import Asked, ask
-from tipsim.lesson.format import GoalItem, OrderItem
+from tipsim.lesson.kinds import right_answer
 from tipsim.lesson.read import school
 from tipsim.setup.catalogue import catalogue
 from tipsim.setup.link import ALIASES
@@ -203,7 +202,6 @@ def _number(page: Page, hand: Hand, question: Locator, asked: Asked) -> None:
 
 
 def _order(page: Page, hand: Hand, question: Locator, asked: Asked) -> None:
-    assert isinstance(asked.item, OrderItem)
     for place, id in enumerate(right_answer(asked)):
         row = question.locator(f'li[data-entry="{id}"]')
         now = row.evaluate("node => [...node.parentNode.children].indexOf(node)")
@@ -231,10 +229,10 @@ def _sketch(page: Page, hand: Hand, question: Locator, asked: Asked) -> None:
 
 
 def _goal(page: Page, hand: Hand, question: Locator, asked: Asked) -> None:
-    assert isinstance(asked.item, GoalItem)
+    item: Any = asked.item
     wanted = right_answer(asked)
     inside = page.frame_locator("iframe") if page.locator("iframe").count() else page
-    for name in asked.item.free:
+    for name in item.free:
         field = ALIASES.get(name, name)
         values = {side: settings.get(name) for side, settings in wanted.items()}
         # A page in a frame takes a moment.

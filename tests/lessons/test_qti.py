@@ -12,14 +12,20 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from tests.lessons.example import write_example
+from tipsim.lesson.ask import variants
 from tipsim.lesson.check import check_folder
-from tipsim.lesson.check_items import variants
-from tipsim.lesson.format import ChoiceItem, MatchItem, NumberItem, OrderItem, PlaceItem, School
+from tipsim.lesson.format import School
+from tipsim.lesson.kinds import KINDS
+from tipsim.lesson.kinds.match import MatchItem
+from tipsim.lesson.kinds.number import NumberItem
+from tipsim.lesson.kinds.one import ChoiceItem
+from tipsim.lesson.kinds.order import OrderItem
+from tipsim.lesson.kinds.place import PlaceItem
 from tipsim.lesson.markdown import html, unmarked
 from tipsim.lesson.qti import NAMESPACE, identifier
 from tipsim.lesson.qti_package import MANIFEST_NAMESPACE, package
 
-KINDS = Path(__file__).parent / "every_kind.yaml"
+EXAMPLES = Path(__file__).parent / "every_kind.yaml"
 Q = f"{{{NAMESPACE}}}"
 M = f"{{{MANIFEST_NAMESPACE}}}"
 ORDER = [
@@ -35,7 +41,7 @@ ORDER = [
 @pytest.fixture(scope="module")
 def school(tmp_path_factory: pytest.TempPathFactory) -> School:
     own = write_example(tmp_path_factory.mktemp("qti") / "lessons")
-    own.joinpath("kinds.yaml").write_text(KINDS.read_text(encoding="utf-8"), encoding="utf-8")
+    own.joinpath("kinds.yaml").write_text(EXAMPLES.read_text(encoding="utf-8"), encoding="utf-8")
     picture = own / "items.yaml"
     text = picture.read_text(encoding="utf-8")
     text = text.replace("text: Compared", "text: >\n    ![a needle](needle.svg) Compared", 1)
@@ -119,24 +125,24 @@ def test_read_back_the_package_says_what_the_lessons_say(
                         c.get("identifier"): words(c) for c in body.iter(f"{Q}qti-simple-choice")
                     }
                     assert shown == {c.id: asked.fill(c.text) for c in each.choices}
-                    assert set(right_values(root)) == asked.right_choices
+                    assert set(right_values(root)) == each.right_choices(asked)
                 elif isinstance(each, NumberItem):
                     (right,) = right_values(root)
                     assert float(right) == pytest.approx(asked.truth, rel=1e-5)
                     assert asked.truth is not None
-                    edge = asked.tolerance(each.tolerance, asked.truth)
+                    edge = each.tolerance.around(asked.truth)
                     tried = [asked.truth + k * edge for k in (-1.01, -0.99, 0, 0.99, 1.01)]
                     assert [accepts(root, value) for value in tried] == [0, 1, 1, 1, 0]
                 elif isinstance(each, OrderItem):
-                    assert tuple(right_values(root)) == asked.right_order
+                    assert tuple(right_values(root)) == each.right_order(asked)
                 elif isinstance(each, MatchItem):
-                    rights = dict(asked.rights)
+                    rights = each.rights(asked)
                     pairs = {p.id: asked.fill(p.right) for p in each.pairs}
                     assert {v.split()[0]: rights[v.split()[1]] for v in right_values(root)} == pairs
                 elif isinstance(each, PlaceItem):
                     assert all(accepts(root, truth) >= 1 for truth in asked.truths)
                     assert accepts(root, float(right_values(root)[0])) >= 1
-    assert len(seen) == 8
+    assert seen == set(KINDS)
 
 
 def accepts(root: ET.Element, value: float | None) -> int:

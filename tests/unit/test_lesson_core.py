@@ -11,13 +11,14 @@ from hypothesis import strategies as st
 
 from tipsim.lesson import curves, expression
 from tipsim.lesson.ask import Asked, ask, ask_variant
+from tipsim.lesson.curves import Criterion
 from tipsim.lesson.fill import fill
-from tipsim.lesson.format import Bench, Criterion, Item, Text
-from tipsim.lesson.goals import set_by
+from tipsim.lesson.format import Bench, Item, Text
+from tipsim.lesson.kinds import score
+from tipsim.lesson.kinds.goal import set_by
 from tipsim.lesson.markdown import html
 from tipsim.lesson.quantities import QUANTITIES, Values, part_of, solved
 from tipsim.lesson.read import school
-from tipsim.lesson.score import score
 from tipsim.lesson.units import FAMILIES, read_number
 from tipsim.setup.errors import BadInput
 
@@ -62,29 +63,27 @@ def test_every_part_of_a_result_can_be_named() -> None:
         part_of(result, "wonud")
 
 
-@pytest.mark.parametrize(
-    "source",
-    [
-        *("__import__('os')", "().__class__", "a.__class__", "a.result.scenario", "[1][0]"),
-        *("(lambda: 1)()", "open('x')", "x := 1", "1 if 2 > 1 else 3", "f'{1}'", "1; 2"),
-        *("a.motion.markers[-9]", "a.motion.nodes_mm[power]", "a.motion", "a", "tip + 1"),
-        *("2 ** 99999", "(-8) ** 0.5", "1 / 0", "sqrt(-1)", "min()", "nobody", "a.nothing"),
-        *("a.end_stroke_um_pp.more", "True + 1", "1j", "power[0]", "'x' * 3", "1 and 2", "not 1"),
-        *("(" * 300 + "1" + ")" * 300, "stroke_at(a, 99)", "stroke_at(1, 2)"),
-        *("a.setting", "sourced.nothing.here", "", "min(1, 2, key=abs)", "1 in 2", "'a' < 1"),
-    ],
-)
-def test_what_is_no_expression_is_refused(source: str) -> None:
-    with pytest.raises(BadInput):
-        expression.number(source, VALUES)
+NO_EXPRESSIONS = [
+    *("__import__('os')", "().__class__", "a.__class__", "a.result.scenario", "[1][0]"),
+    *("(lambda: 1)()", "open('x')", "x := 1", "1 if 2 > 1 else 3", "f'{1}'", "1; 2"),
+    *("a.motion.markers[-9]", "a.motion.nodes_mm[power]", "a.motion", "a", "tip + 1"),
+    *("2 ** 99999", "(-8) ** 0.5", "1 / 0", "sqrt(-1)", "min()", "nobody", "a.nothing"),
+    *("a.end_stroke_um_pp.more", "True + 1", "1j", "power[0]", "'x' * 3", "1 and 2", "not 1"),
+    *("(" * 300 + "1" + ")" * 300, "stroke_at(a, 99)", "stroke_at(1, 2)"),
+    *("a.setting", "sourced.nothing.here", "", "min(1, 2, key=abs)", "1 in 2", "'a' < 1"),
+]
 
 
-@pytest.mark.parametrize(
-    "text", ["{", "}", "{power", "{power:.99f}", "{power:x}", "{tip:.1f}", "{}"]
-)
-def test_what_cannot_be_filled_is_refused(text: str) -> None:
-    with pytest.raises(BadInput):
-        fill(text, VALUES)
+def test_what_is_no_expression_is_refused(subtests: pytest.Subtests) -> None:
+    for source in NO_EXPRESSIONS:
+        with subtests.test(source), pytest.raises(BadInput):
+            expression.number(source, VALUES)
+
+
+def test_what_cannot_be_filled_is_refused(subtests: pytest.Subtests) -> None:
+    for text in ["{", "}", "{power", "{power:.99f}", "{power:x}", "{tip:.1f}", "{}"]:
+        with subtests.test(text), pytest.raises(BadInput):
+            fill(text, VALUES)
 
 
 def test_a_time_that_never_comes_is_endless_but_never_shown() -> None:
@@ -101,41 +100,89 @@ def test_typed_numbers_come_back(value: float, unit: str) -> None:
         assert read_number(text, unit) == pytest.approx(value, rel=1e-11, abs=1e-9)
 
 
-@pytest.mark.parametrize(
-    ("text", "unit", "value"),
-    [
-        ("0,13 mm", "µm", 130),
-        ("130 um pp", "µm", 130),
-        ("130 microns", "µm", 130),
-        ("130 μm (peak-to-peak)", "µm", 130),
-        ("32 kHz", "Hz", 32000),
-        ("32 000", "Hz", 32000),
-        ("1.234.567,5", "Hz", 1234567.5),
-        ("1,234,567.5", "Hz", 1234567.5),
-        ("1.3e4", "Hz", 13000),
-        (".5", "mm", 0.5),
-        ("+4", "°C", 4),
-        ("4 °c", "°C", 4),
-        ("50 percent", "%", 50),
-        ("2x", "times", 2),
-        ("0,125", "mm", 0.125),
-    ],
-)
-def test_numbers_as_people_type_them(text: str, unit: str, value: float) -> None:
-    assert read_number(text, unit) == value
+TYPED = [
+    ("0,13 mm", "µm", 130),
+    ("130 um pp", "µm", 130),
+    ("130 microns", "µm", 130),
+    ("130 μm (peak-to-peak)", "µm", 130),
+    ("32 kHz", "Hz", 32000),
+    ("32 000", "Hz", 32000),
+    ("1.234.567,5", "Hz", 1234567.5),
+    ("1,234,567.5", "Hz", 1234567.5),
+    ("1.3e4", "Hz", 13000),
+    (".5", "mm", 0.5),
+    ("+4", "°C", 4),
+    ("4 °c", "°C", 4),
+    ("50 percent", "%", 50),
+    ("2x", "times", 2),
+    ("0,125", "mm", 0.125),
+]
 
 
-@pytest.mark.parametrize(
-    ("text", "unit"),
-    [
-        *(("", "µm"), ("many", "µm"), ("130 13", "µm"), ("130 kHz", "µm"), ("13 µm", "mmHg")),
-        *(("1,300", "Hz"), ("1.2.3", "mm"), ("1,2,3", "mm"), ("nan", "mm"), ("1e999", "mm")),
-        *(("5 furlongs", "mm"), ("--5", "mm"), ("300 K", "°C"), ("9" * 500, "mm")),
-    ],
-)
-def test_other_numbers_are_asked_for_again(text: str, unit: str) -> None:
-    with pytest.raises(BadInput, match="answer"):
-        read_number(text, unit)
+def test_numbers_as_people_type_them() -> None:
+    found = [(text, unit, read_number(text, unit)) for text, unit, _ in TYPED]
+    assert found == TYPED
+
+
+NO_NUMBERS = [
+    *(("", "µm"), ("many", "µm"), ("130 13", "µm"), ("130 kHz", "µm"), ("13 µm", "mmHg")),
+    *(("1,300", "Hz"), ("1.2.3", "mm"), ("1,2,3", "mm"), ("nan", "mm"), ("1e999", "mm")),
+    *(("5 furlongs", "mm"), ("--5", "mm"), ("300 K", "°C"), ("9" * 500, "mm")),
+]
+
+
+def test_other_numbers_are_asked_for_again(subtests: pytest.Subtests) -> None:
+    for text, unit in NO_NUMBERS:
+        with subtests.test(f"{text} in {unit}"), pytest.raises(BadInput, match="answer"):
+            read_number(text, unit)
+
+
+BASES = {
+    "count": "times",
+    "length": "m",
+    "frequency": "Hz",
+    "temperature": "°C",
+    "warming": "K",
+    "share": "%",
+    "power": "W",
+    "speed": "m/s",
+    "flow": "mL/min",
+    "pressure": "Pa",
+    "time": "s",
+    "angle": "°",
+    "force": "N",
+    "load": "g",
+    "rate": "per s",
+}
+SIZES = {
+    **dict.fromkeys(BASES.values(), 1.0),
+    "cycles": 1.0,
+    "pictures": 1.0,
+    "µm": 1e-6,
+    "mm": 1e-3,
+    "cm": 1e-2,
+    "kHz": 1e3,
+    "MHz": 1e6,
+    "mW": 1e-3,
+    "mm/s": 1e-3,
+    "L/min": 1e3,
+    "mN": 1e-3,
+    "mmHg": 133.322,
+    "kPa": 1e3,
+    "cmH2O": 98.0665,
+    "MPa": 1e6,
+    "µs": 1e-6,
+    "ms": 1e-3,
+    "min": 60.0,
+}
+"""One of each unit in the base of its family, from the SI brochure and ISO 80000."""
+
+
+def test_units_have_the_sizes_of_the_handbook() -> None:
+    found = {
+        unit: read_number(f"1 {unit}", BASES[family]) for unit, (family, _) in FAMILIES.items()
+    }
+    assert found == pytest.approx(SIZES, rel=1e-5)
 
 
 SIDE = solved(BENT)
@@ -217,12 +264,10 @@ def test_a_goal_is_not_met_by_what_is_not_free() -> None:
     )
 
 
-@pytest.mark.parametrize(
-    "given_", [None, [], {"a": 3}, {"a": {"power": "much"}}, {"a": {"power": "999"}}]
-)
-def test_impossible_settings_are_no_answer(given_: Any) -> None:
-    with pytest.raises(BadInput):
-        score(goal(), given_)
+def test_impossible_settings_are_no_answer(subtests: pytest.Subtests) -> None:
+    for given_ in [None, [], {"a": 3}, {"a": {"power": "much"}}, {"a": {"power": "999"}}]:
+        with subtests.test(str(given_)), pytest.raises(BadInput):
+            score(goal(), given_)
 
 
 BAD_ANSWERS: list[tuple[str, Any]] = [
@@ -235,10 +280,10 @@ BAD_ANSWERS: list[tuple[str, Any]] = [
 ]
 
 
-@pytest.mark.parametrize(("id", "given_"), BAD_ANSWERS)
-def test_what_is_no_answer_is_asked_for_again(id: str, given_: Any) -> None:
-    with pytest.raises(BadInput):
-        score(ask(LESSON, LESSON.items[id], 1), given_)
+def test_what_is_no_answer_is_asked_for_again(subtests: pytest.Subtests) -> None:
+    for id, given_ in BAD_ANSWERS:
+        with subtests.test(f"{id}: {given_}"), pytest.raises(BadInput):
+            score(ask(LESSON, LESSON.items[id], 1), given_)
 
 
 @given(

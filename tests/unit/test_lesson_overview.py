@@ -13,7 +13,7 @@ from tipsim.app.lessons.course import Course
 from tipsim.app.lessons.diary import Recorded
 from tipsim.app.lessons.handout import handout_html
 from tipsim.app.lessons.overview import Overview
-from tipsim.lesson.answer import right_answer
+from tipsim.lesson.kinds import right_answer
 from tipsim.lesson.read import school
 from tipsim.lesson.records import Records
 from tipsim.setup.errors import BadInput

@@ -13,12 +13,10 @@ from tipsim.app.lessons.course import ASKING, Course
 from tipsim.app.lessons.diary import Fleeting, Recorded
 from tipsim.app.lessons.live import LiveBench
 from tipsim.app.lessons.player import NOT_STORED, LessonPlayer
-from tipsim.app.lessons.question import question
 from tipsim.app.lessons.show import content
-from tipsim.lesson.answer import right_answer
 from tipsim.lesson.ask import ask
 from tipsim.lesson.fill import fill
-from tipsim.lesson.format import GoalItem
+from tipsim.lesson.kinds import right_answer
 from tipsim.lesson.read import school
 from tipsim.lesson.records import Records
 from tipsim.lesson.rounds import run_of, step_values
@@ -299,7 +297,7 @@ def goal_page() -> tuple[LessonPlayer, str]:
     page.handle({"do": "hello", "seq": 1})
     one = page.course
     assert one is not None
-    while not isinstance(one.school.item(one.questions()[-1]), GoalItem):
+    while one.school.item(one.questions()[-1]).kind != "goal":
         item = one.questions()[-1]
         one.answer(item, right_answer(one.asked(item)), "")
     page.handle({"do": "", "seq": 2})

@@ -44,7 +44,8 @@ class Number(Measured[NumberItem]):
             truth=sheet.formula("truth"),
             **self.read_measured(sheet),
             worked=worked,
-            shown=int(sheet.number("shown", 0, len(worked), 0)),
+            # Never the last line, which gives the answer.
+            shown=int(sheet.number("shown", 0, max(len(worked) - 1, 0), 0)),
         )
 
     def unit(self, item: NumberItem) -> str:
