@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from tests.unit.full_disk import TROUBLES
 from tipsim.lesson.learner import ALPHABET, LENGTH, new_code, read_code, read_nickname
 from tipsim.lesson.records import Answer, Records
 from tipsim.lesson.tables import FOLDER, VERSION, records_folder
@@ -218,6 +219,32 @@ def test_many_at_once_lose_nothing(records: Records) -> None:
         thread.join()
     assert not failed
     assert all(records.count(code, "stroke-paper") == 30 for code in codes)
+
+
+def test_what_cannot_be_written_is_never_taken_for_stored(
+    records: Records, subtests: pytest.Subtests
+) -> None:
+    code = records.add("blue heron").code
+    large = {"given": "x" * 50_000}
+    for words, trouble in TROUBLES.items():
+        with subtests.test(words), trouble(records):
+            with pytest.raises(BadInput, match=words):
+                records.store(code, answer(**large))
+            with pytest.raises(BadInput, match=words):
+                records.merge(records.learner(code), (answer(**large),), ())
+            assert records.answers(code) == ()
+    records.store(code, answer(**large))
+    assert len(records.answers(code)) == 1
+
+
+def test_answers_come_in_the_order_of_time_whenever_they_were_stored(records: Records) -> None:
+    learner = records.add("blue heron")
+    noon = datetime(2031, 5, 4, 12, tzinfo=UTC)
+    later = answer("stroke-order", time=noon + timedelta(hours=1))
+    first = answer("stroke-paper", time=noon)
+    records.store(learner.code, later)
+    assert records.merge(learner, (first,), ()) == 1
+    assert [a.item for a in records.answers(learner.code)] == ["stroke-paper", "stroke-order"]
 
 
 def test_every_commit_waits_for_the_disk(records: Records) -> None:

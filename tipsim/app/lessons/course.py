@@ -10,7 +10,7 @@ from typing import Any
 from tipsim.app.lessons.diary import REVIEW, Diary, answer_of
 from tipsim.lesson.ask import Asked, ask, filled_bench
 from tipsim.lesson.format import Item, Lesson, School, Side, Step, Text
-from tipsim.lesson.kinds import kind_of, score
+from tipsim.lesson.kinds import Judged, kind_of, score
 from tipsim.lesson.records import Answer
 from tipsim.lesson.rounds import run_of
 from tipsim.lesson.show import shown
@@ -83,6 +83,9 @@ class Course:
             at -= 1
         self.at = at
         self.visit += 1
+        predicted = {i for s in self.steps if s.kind == "predict" for i in s.items}
+        # A prediction that no longer fits its question can be made anew.
+        self.reopened |= {i for i in predicted & set(self.kept) if self.judged(i) is None}
 
     def _steps(self) -> tuple[Step, ...]:
         if self.quiz_first:
@@ -136,10 +139,27 @@ class Course:
             seed = self.kept[item].seed
         else:
             seed = zlib.crc32(f"{self.diary.key} {item} {self.count(item)}".encode())
+        return self._drawn(item, seed)
+
+    def answered(self, item: str) -> Asked:
+        """Return an item as it is now in the variant that was answered."""
+        return self._drawn(item, self.kept[item].seed)
+
+    def _drawn(self, item: str, seed: int) -> Asked:
         if (item, seed) not in self.drawn:
             home = self.school.home(item)
             self.drawn[item, seed] = ask(home, home.items[item], seed)
         return self.drawn[item, seed]
+
+    def judged(self, item: str) -> Judged | None:
+        """Return what the stored answer is worth; None if its question has changed since."""
+        kept, asked = self.kept[item], self.answered(item)
+        try:
+            judged = score(asked, kept.given)
+        except BadInput:
+            return None
+        same = dict(asked.variant) == dict(kept.variant) and judged.verdict == kept.verdict
+        return judged if same else None
 
     def question(self, item: str) -> Data:
         """Describe an item as it is asked of this learner now."""
@@ -162,10 +182,10 @@ class Course:
             return False
         if ids.index(step) == self.at:
             return True
+        self.diary.move(self.lesson.id, step)
         self.at = ids.index(step)
         self.errors.clear()
         self.visit += 1
-        self.diary.move(self.lesson.id, step)
         # Who takes the quiz first is done with the lesson only when all of it was right.
         if self.step.kind == "key-points" and not (self.quiz_first and self.missed()):
             self.diary.finish(self.lesson.id)
@@ -226,9 +246,11 @@ class Course:
             self.again[item] = self.again.get(item, 0) + 1
 
     def can_repeat(self, item: str) -> bool:
-        """Tell whether asking once more makes sense: another variant, or a goal that was missed."""
+        """Tell whether asking once more makes sense: another variant, a missed goal, a change."""
         if self.is_open(item) or self.step.kind == "predict":
             return False
+        if self.judged(item) is None:
+            return True
         found = self.school.item(item)
         missed = self.kept[item].verdict != "right"
         return len(found.variants) > 1 or (missed and bool(kind_of(found).free(found)))

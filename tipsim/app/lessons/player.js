@@ -39,6 +39,7 @@ class Player {
     if (!content.step) return;
     if (content.visit !== this.visit) this.enter(content);
     else this.update(content);
+    if (content.notice !== this.notice) this.showTop(content);
     this.showNav(content);
     this.showOnward(content);
   }
@@ -134,6 +135,7 @@ class Player {
   // ---- around it ----
 
   showTop({ lesson, who, notice }) {
+    this.notice = notice;
     const lessons = make("a", { href: "./lessons" }, "All lessons");
     const keeps = who
       ? make("span", {}, `Kept for ${who}.`)
@@ -141,7 +143,7 @@ class Player {
     this.top.replaceChildren(
       make("h1", {}, lesson.title),
       make("p", { className: "about" }, lessons, make("span", {}, `${lesson.minutes} minutes`), keeps),
-      ...(notice ? [make("p", { className: "wrong" }, notice)] : []),
+      ...(notice ? [make("p", { className: "wrong", role: "alert" }, notice)] : []),
     );
   }
 

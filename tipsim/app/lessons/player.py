@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, ClassVar
@@ -17,7 +18,7 @@ from tipsim.app.framework.component import script, styles
 from tipsim.app.lessons.course import Course
 from tipsim.app.lessons.diary import Diary, Fleeting, Recorded
 from tipsim.app.lessons.live import LiveBench
-from tipsim.app.lessons.show import content, framed
+from tipsim.app.lessons.show import blank, content, framed
 from tipsim.lesson.format import Side
 from tipsim.lesson.kinds import kind_of
 from tipsim.lesson.read import school
@@ -32,6 +33,8 @@ UNKNOWN = (
 )
 _STYLES = ("player", "widgets", "result")
 NOT_STORED = "This could not be stored, so it is not judged yet. Try once more."
+FAILED = "Something went wrong here and was not stored. Try once more, or load the page anew."
+_log = logging.getLogger(__name__)
 
 
 class PlayerPart(JSComponent):
@@ -75,7 +78,7 @@ class LessonPlayer(Viewer):
             else ""
         )
         self.bench = LiveBench()
-        self.laid = self.notice = ""
+        self.laid = self.notice = self.trouble = ""
         self.course: Course | None = None
         self.part = PlayerPart(
             stage=self.bench.stage,
@@ -88,6 +91,18 @@ class LessonPlayer(Viewer):
 
     def handle(self, message: Mapping[str, Any]) -> None:
         """Take one message of the browser and show what follows."""
+        self.trouble = ""
+        try:
+            self._act(message)
+        except (SQLAlchemyError, BadInput):
+            self._complain(message, NOT_STORED)
+        except Exception:  # Whatever it is, the learner gets a sentence, and the log the rest.
+            _log.exception("a message to the lesson player failed")
+            self._complain(message, FAILED)
+        if self.course is not None or self.trouble:
+            self._show(message.get("seq", 0))
+
+    def _act(self, message: Mapping[str, Any]) -> None:
         act = str(message.get("do", ""))
         if act == "hello":
             # Said again when the first word seemed lost: only the first one counts.
@@ -95,15 +110,17 @@ class LessonPlayer(Viewer):
                 self._begin(message.get("code"))
         elif self.course is None:
             return
+        elif act == "answer":
+            self._answer(self.course, message)
+        elif act in _ACTS:
+            _ACTS[act](self.course, message)
+
+    def _complain(self, message: Mapping[str, Any], sentence: str) -> None:
+        item = str(message.get("item", ""))
+        if self.course is not None and item in self.course.questions():
+            self.course.errors[item] = sentence
         else:
-            try:
-                if act == "answer":
-                    self._answer(self.course, message)
-                elif act in _ACTS:
-                    _ACTS[act](self.course, message)
-            except (SQLAlchemyError, BadInput):
-                self.course.errors[str(message.get("item", ""))] = NOT_STORED
-        self._show(int(message.get("seq", 0)))
+            self.trouble = sentence
 
     def _begin(self, code: Any) -> None:
         diary: Diary = Fleeting()
@@ -116,15 +133,28 @@ class LessonPlayer(Viewer):
         quiz_first = self.items.get("begin") == "quiz"
         self.course = Course(self.school, self.lesson, diary, quiz_first)
 
-    def _show(self, seq: int) -> None:
-        assert self.course is not None
+    def _show(self, seq: Any) -> None:
+        try:
+            self._show_step(seq)
+        except Exception:  # A page that stays blank would ask for the same again and again.
+            _log.exception("a step of lesson %s cannot be shown", self.lesson.id)
+            before = self.part.content or blank(self.lesson, FAILED)
+            self.part.content = before | {"seq": seq, "notice": FAILED}
+
+    def _show_step(self, seq: Any) -> None:
+        if self.course is None:
+            self.part.content = blank(self.lesson, self.trouble) | {"seq": seq, "notice": ""}
+            return
         with pn.io.hold():
             setting = self.course.setting()
             here = setting is not None and not framed(setting)
             if setting is not None and here and setting.key != self.laid:
                 self.laid = setting.key
                 self.bench.lay(setting.sides, setting.free, setting.view)
-            self.part.content = content(self.course) | {"seq": seq, "notice": self.notice}
+            self.part.content = content(self.course) | {
+                "seq": seq,
+                "notice": " ".join(filter(None, (self.notice, self.trouble))),
+            }
 
     def _answer(self, course: Course, message: Mapping[str, Any]) -> None:
         item = str(message.get("item", ""))

@@ -13,7 +13,7 @@ from tipsim.lesson import learning, show
 from tipsim.lesson.ask import ask
 from tipsim.lesson.fill import fill
 from tipsim.lesson.format import Lesson, Step, Text
-from tipsim.lesson.kinds import in_words, kind_of, score
+from tipsim.lesson.kinds import Judged, in_words, kind_of
 from tipsim.lesson.learning import Standing
 from tipsim.lesson.markdown import line
 from tipsim.lesson.quantities import Values
@@ -37,6 +37,7 @@ _WHY = {
     "predict": "Store every prediction first. Then Run unlocks.",
     "run": "Press Run first, and finish the tasks.",
 }
+CHANGED = "This question has changed since you answered it."
 _CITED = re.compile(r'href="#source-([a-z0-9-]+)"')
 
 
@@ -51,6 +52,26 @@ def content(course: Course) -> Data:
         "at": course.at,
         "step": _step(course),
     }
+
+
+def blank(lesson: Lesson, sentence: str) -> Data:
+    """Return a step that holds one sentence, for a lesson that cannot be shown."""
+    step: Data = {
+        "id": "",
+        "kind": "",
+        "word": "",
+        "title": lesson.title,
+        "html": f"<p>{sentence}</p>",
+        "questions": [],
+        "back": False,
+        "next": None,
+        "bench": False,
+        "frame": "",
+        "ran": False,
+        "free": False,
+    }
+    about = {"id": lesson.id, "title": lesson.title, "minutes": lesson.minutes}
+    return {"visit": 0, "lesson": about, "who": "", "steps": [], "at": 0, "step": step}
 
 
 def _entry(course: Course, at: int, step: Step) -> Data:
@@ -120,11 +141,21 @@ class _Teller:
             "error": course.errors.get(id, ""),
         }
         if kept is None:
-            return out | self._form(id)
+            anew = CHANGED if id in course.kept and course.judged(id) is None else ""
+            return out | self._form(id) | {"error": out["error"] or anew}
         if step.kind == "predict":
             sure = CONFIDENCE.get(kept.confidence, "")
             return out | {"state": "stored", "verdict": None, "revealed": None, "sure": sure}
-        return out | self._judged(id, kept.given)
+        judged = course.judged(id)
+        if judged is None:
+            return out | self._changed(id, kept.verdict)
+        return out | self._judged(id, judged, kept.given)
+
+    def _changed(self, id: str, verdict: str) -> Data:
+        """Return the stored verdict alone: the answer no longer fits what is asked."""
+        again = "Answer it anew" if self.course.can_repeat(id) else ""
+        told = {"feedback": [f"<p>{CHANGED}</p>"], "revealed": None, "truth": "", "again": again}
+        return {"given": None, "verdict": verdict, **told}
 
     def _form(self, id: str) -> Data:
         predicting, item = self.course.step.kind == "predict", self.course.school.item(id)
@@ -134,9 +165,8 @@ class _Teller:
             "waits": bool(kind_of(item).free(item)) and not self.course.has_begun(id),
         }
 
-    def _judged(self, id: str, given: Any) -> Data:
+    def _judged(self, id: str, judged: Judged, given: Any) -> Data:
         asked, course = self.course.asked(id), self.course
-        judged = score(asked, given)
         missed = judged.verdict != "right"
         repeat = "Try again" if missed else "Another one like it"
         shown = show.revealed(asked, given)
@@ -156,20 +186,26 @@ class _Teller:
         return f"{word} {self.course.step.items.index(id) + 1} of {len(self.course.step.items)}"
 
     def compared(self, id: str) -> Data:
-        """Lay a prediction beside what the model says."""
-        kept = self.course.kept[id]
-        asked = self.course.asked(id)
-        judged = score(asked, kept.given)
-        shown = show.revealed(asked, kept.given)
-        return self.course.question(id) | {
+        """Return a prediction and what the model gives, to be compared."""
+        kept, judged = self.course.kept[id], self.course.judged(id)
+        asked = self.course.answered(id)
+        out = {
+            **show.shown(asked),
             "label": f"Prediction {self.course.step.items.index(id) + 1}",
+            "sure": CONFIDENCE.get(kept.confidence, ""),
+            "verdict": kept.verdict,
+        }
+        if judged is None:
+            truth = show.revealed(asked)["words"]
+            # Without its kind nothing is drawn of an answer that no longer fits.
+            return out | {"kind": "", "said": CHANGED, "truth": truth, "feedback": []}
+        revealed = show.revealed(asked, kept.given)
+        return out | {
             "given": kept.given,
             "said": line(in_words(asked, kept.given)),
-            "sure": CONFIDENCE.get(kept.confidence, ""),
-            "truth": shown["words"],
-            "verdict": judged.verdict,
+            "truth": revealed["words"],
             "feedback": [self.rich(t, asked.lesson) for t in judged.feedback],
-            "revealed": shown,
+            "revealed": revealed,
         }
 
 
