@@ -197,12 +197,11 @@ def test_play_survives_a_change(browser_page: OpenPage) -> None:
 
 def test_the_probe_reads_the_curve_by_keyboard(browser_page: OpenPage) -> None:
     page = ready(browser_page("/", viewport=DESK))
-    probe = page.get_by_label("Read at").first
-    probe.focus()
+    page.get_by_role("slider", name="Sideways stroke along the shaft").focus()
     page.keyboard.press("End")
-    read = page.locator(".area-plots output").first
+    read = page.locator(".area-plots .chart-read").first
     motion = tipsim.solve(tipsim.Scenario.preset("single-bend, torsional")).motion
-    expect(read).to_have_text(re.compile(rf"^0.0 mm from the end: A {motion.end_stroke * 1e6:.0f}"))
+    expect(read).to_have_text(re.compile(rf"from the tip 0 mm: A {motion.end_stroke * 1e6:.0f}"))
 
 
 @pytest.mark.parametrize(
@@ -220,7 +219,7 @@ def test_sections_open_and_are_computed(browser_page: OpenPage, title: str, word
     summary.focus()
     page.keyboard.press("Enter")
     box = page.locator("details", has=summary)
-    expect(box.get_by_text(words).first).to_be_visible(timeout=20_000)
+    expect(box.get_by_role("listitem").filter(has_text=words).first).to_be_visible(timeout=20_000)
 
 
 def test_a_natural_mode_is_shown_on_the_stage(browser_page: OpenPage) -> None:

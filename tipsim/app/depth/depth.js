@@ -27,12 +27,10 @@ class Sections {
       this.parts.set(name, { part, box, wait, stamp: -1 });
     }
     this.node = make("div", { className: "depth" }, ...[...this.parts.values()].map(({ box }) => box));
-    new ResizeObserver(() => this.paint()).observe(this.node);
   }
 
   toggled(name, open) {
     if (open) this.ask(0);
-    if (open) this.parts.get(name).part.paint();
   }
 
   // How delicate the strokes are is said beside the numbers too, so it is always wanted.
@@ -68,10 +66,6 @@ class Sections {
   moded() {
     const { part, data } = this.parts.get("resonance");
     part.show(data, this.model.mode);
-  }
-
-  paint() {
-    for (const { part, box } of this.parts.values()) if (box.open) part.paint();
   }
 }
 

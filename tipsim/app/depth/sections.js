@@ -1,37 +1,27 @@
 // The sections behind the motion: each takes its data and paints it.
 
-import { CurvePlot } from "./curve.js";
+import { ChartChoice } from "../framework/chart_choice.js";
+import { Chart } from "../framework/chart.js";
 import { make } from "../framework/make.js";
-import { micro, short } from "../plots/numbers.js";
 
 const QUANTITIES = {
-  end: ["End stroke, µm peak to peak", (v) => `${micro(v)} µm`],
-  shaft: ["Shaft, sideways, µm rms", (v) => `${micro(v)} µm`],
-  torque: ["Hub torque, N mm amplitude", (v) => `${short(v)} N mm`],
-  force: ["Hub force, N amplitude", (v) => `${short(v)} N`],
-  power: ["Power in, W", (v) => `${short(v)} W`],
+  "resonance.end": "Tip stroke, µm peak to peak",
+  "resonance.shaft": "Shaft, sideways, µm rms",
+  "resonance.torque": "Hub torque, N mm amplitude",
+  "resonance.force": "Hub force, N amplitude",
+  "resonance.power": "Power in, W",
 };
+
+/** Both needles' curves of a section's data. */
+const lines = (sides, x, y) =>
+  Object.fromEntries(sides.map((side) => [side.key.toLowerCase(), { x: x(side), y: y(side) }]));
 
 const sentences = (words) => make("ul", { className: "said" }, ...words.map((text) => make("li", {}, text)));
 
 export class ResonanceSection {
   constructor(act) {
     this.act = act;
-    this.quantity = "end";
-    this.select = make("select", { ariaLabel: "What is drawn over frequency" });
-    for (const [value, [label]] of Object.entries(QUANTITIES)) this.select.append(make("option", { value }, label));
-    this.select.addEventListener("change", () => {
-      this.quantity = this.select.value;
-      this.show(this.data, this.mode);
-    });
-    this.plot = new CurvePlot({
-      id: "resonance",
-      xLabel: "frequency, kHz",
-      yLabel: "",
-      log: true,
-      say: (v) => QUANTITIES[this.quantity][1](v),
-      place: (x) => `${x.toFixed(1)} kHz`,
-    });
+    this.plot = new ChartChoice(QUANTITIES, "What is drawn over frequency");
     this.words = make("div");
     this.modes = make("div", { className: "modes" });
     this.node = make(
@@ -40,8 +30,8 @@ export class ResonanceSection {
       make(
         "div",
         { className: "top" },
-        make("p", { className: "note" }, "Hub motion as set, frequency swept; short ticks: natural modes."),
-        this.select,
+        make("p", { className: "note" }, "Hub motion as set, frequency swept; strokes at the foot: natural modes."),
+        this.plot.select,
       ),
       this.plot.node,
       this.words,
@@ -54,19 +44,16 @@ export class ResonanceSection {
     if (!data) return;
     this.data = data;
     this.mode = mode;
-    this.plot.shape.yLabel = QUANTITIES[this.quantity][0];
     const drives = [...new Set(data.sides.map(({ drive }) => drive))];
-    const one = drives.length === 1;
-    this.plot.show({
-      series: data.sides.map((side) => ({ name: side.key.toLowerCase(), x: data.frequency, y: side[this.quantity] })),
-      marks: [
-        ...data.sides
-          .slice(0, one ? 1 : 2)
-          .map(({ key, drive }) => ({ x: drive, label: one ? "drive" : `drive ${key}` })),
-        ...data.sides.flatMap(({ key, modes }) => modes.map((x) => ({ x, name: key.toLowerCase(), short: true }))),
-      ],
+    const label = (key) => (drives.length === 1 ? "drive" : `drive ${key}`);
+    const marks = data.sides.slice(0, drives.length).map(({ key, drive }) => ({ x: drive, label: label(key) }));
+    const ticks = data.sides.flatMap(({ key, modes }) => modes.map((x) => ({ x, side: key.toLowerCase() })));
+    this.plot.show((name) => ({
+      lines: lines(data.sides, () => data.frequency, (side) => side[name.split(".")[1]]),
+      marks,
+      ticks,
       words: data.words.join(" "),
-    });
+    }));
     this.words.replaceChildren(sentences(data.words));
     this.list();
   }
@@ -86,22 +73,11 @@ export class ResonanceSection {
     const buttons = Array.from({ length: most }, (_, i) => button(i + 1, label(i)));
     this.modes.replaceChildren(button(0, "Driven motion"), ...buttons);
   }
-
-  paint() {
-    this.plot.paint();
-  }
 }
 
 export class StrengthSection {
   constructor() {
-    this.plot = new CurvePlot({
-      id: "strength",
-      xLabel: "distance from the end, mm",
-      yLabel: "peak stress at the surface, MPa",
-      reverse: true,
-      say: (v) => `${v.toFixed(0)} MPa`,
-      place: (x) => `${x.toFixed(1)} mm from the end`,
-    });
+    this.plot = new Chart("strength");
     this.words = make("div");
     this.source = make("p", { className: "note" });
     this.node = make("div", {}, this.plot.node, this.words, this.source);
@@ -111,7 +87,7 @@ export class StrengthSection {
     if (!data) return;
     const [low, value, high] = data.band;
     this.plot.show({
-      series: data.sides.map(({ key, x, equivalent }) => ({ name: key.toLowerCase(), x, y: equivalent })),
+      lines: lines(data.sides, ({ x }) => x, ({ equivalent }) => equivalent),
       bands: [{ low, high, label: "fatigue strength, smooth, with scatter" }],
       levels: [{ y: value }, { y: data.notched, label: "fatigue strength, notched" }],
       words: data.words.join(" "),
@@ -119,21 +95,11 @@ export class StrengthSection {
     this.words.replaceChildren(sentences(data.words));
     this.source.textContent = data.source;
   }
-
-  paint() {
-    this.plot.paint();
-  }
 }
 
 export class BuildUpSection {
   constructor() {
-    this.plot = new CurvePlot({
-      id: "buildup",
-      xLabel: "time, ms",
-      yLabel: "end stroke, µm peak to peak",
-      say: (v) => `${micro(v)} µm`,
-      place: (x) => `${x.toFixed(2)} ms`,
-    });
+    this.plot = new Chart("build-up");
     this.words = make("div");
     this.node = make("div", {}, this.plot.node, this.words);
   }
@@ -142,15 +108,11 @@ export class BuildUpSection {
     if (!data) return;
     const ends = [...new Set(data.sides.map(({ on }) => on))];
     this.plot.show({
-      series: data.sides.map(({ key, x, y }) => ({ name: key.toLowerCase(), x, y })),
+      lines: lines(data.sides, ({ x }) => x, ({ y }) => y),
       marks: ends.map((x) => ({ x, label: "drive off" })),
       words: data.words.join(" "),
     });
     this.words.replaceChildren(sentences(data.words));
-  }
-
-  paint() {
-    this.plot.paint();
   }
 }
 
@@ -173,6 +135,4 @@ export class DelicateSection {
       sentences(said.length ? said : ["Steady: no change of 1 % moves an end stroke by more than 5 %."]),
     );
   }
-
-  paint() {}
 }

@@ -310,7 +310,7 @@ export class Chart {
       Math.abs(a - from) + Math.abs(b - to) > 1e-9 * (to - from);
     this.zoomed = apart(low, high, x) || apart(ys.start, ys.end, y);
     this.whole.disabled = !this.zoomed;
-    const words = [...this.ends(), ...this.levelWords(), ...this.markWords(), ...this.dotWords()];
+    const words = [...this.ends(), ...this.levelWords(), ...this.markWords(), ...this.dotWords(), ...this.ticks()];
     const column = (name) => words.map((word) => word[name]);
     const names = ["x", "y", "text", "colour", "align", "style", "dx", "dy"];
     this.part("words").data = Object.fromEntries(names.map((name) => [name, column(name)]));
@@ -401,6 +401,15 @@ export class Chart {
         const colour = this.paint(one.colour ?? "ink-soft");
         return this.word(one.x, high, one.label, { colour, align, dx, dy: 9 + LINE_PX * row + (top - this.py(high)) });
       });
+  }
+
+  /** Short strokes at the foot, as for natural frequencies. */
+  ticks() {
+    const { start, end } = this.part("x");
+    const inside = ({ x }) => (x - start) * (x - end) <= 0;
+    const stroke = ({ x, side }) =>
+      this.word(x, this.part("y").start, "|", { colour: this.paint(side), align: "center", style: "bold", dy: -7 });
+    return (this.data.ticks ?? []).filter(inside).map(stroke);
   }
 
   dotWords() {

@@ -15,7 +15,7 @@ import { numberText, plainNumber } from "./numbers.js";
  * @typedef {{ x: number, y: number, side?: string, label?: string, hollow?: boolean }} Dot
  * @typedef {{ lines: Record<string, Curve>, levels?: Level[], marks?: Mark[], dots?: Dot[],
  *   shades?: { from: number, to: number, label?: string }[], bands?: { low: number, high: number, label?: string }[],
- *   x?: number[], y?: number[], words?: string }} Data
+ *   ticks?: { x: number, side: string }[], x?: number[], y?: number[], words?: string }} Data
  */
 
 /**

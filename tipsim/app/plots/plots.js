@@ -11,7 +11,8 @@ function bytes(packet) {
 }
 
 export function render({ model }) {
-  const plots = [new AlongPlot(), new DirectionPlot(), new PathPlot()];
+  const drawings = [new DirectionPlot(), new PathPlot()];
+  const plots = [new AlongPlot(), ...drawings];
   const root = make("div", { className: "plots" }, ...plots.map((plot) => plot.node));
   const update = () => {
     if (!model.packet?.byteLength) return;
@@ -23,7 +24,7 @@ export function render({ model }) {
   new ResizeObserver(() => {
     if (root.clientWidth === width) return;
     width = root.clientWidth;
-    plots.forEach((plot) => plot.paint());
+    drawings.forEach((plot) => plot.paint());
   }).observe(root);
   update();
   return root;
