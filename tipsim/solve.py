@@ -3,6 +3,8 @@
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass
 from functools import cache, cached_property
+from importlib import import_module
+from importlib.util import find_spec
 from operator import attrgetter
 from typing import Any, cast
 
@@ -19,6 +21,7 @@ from tipsim.motion.sensitivity import Sensitivity, sensitivity
 from tipsim.motion.stress import Stress, stress
 from tipsim.quantities import plain, quantity, rounded
 from tipsim.quantities.pair import pair_dict
+from tipsim.quantities.rows import output_rows
 from tipsim.setup.scenario import Scenario
 from tipsim.tissue.equal import Side
 from tipsim.tissue.iris import Iris, iris
@@ -97,7 +100,7 @@ def rests_on(scenario: Scenario, part: str) -> tuple[Any, ...]:
 Getter = Callable[..., Any]
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Result:
     """All that is computed for one scenario, each part when it is first asked for.
 
@@ -176,6 +179,35 @@ class Result:
         """Return an output by name as text with its unit."""
         one = quantity(name)
         return one.text(one.get(self))
+
+    def table(self, *names: str) -> Any:
+        """Return outputs as a table: all, or those of some names or parts ("motion").
+
+        Returns
+        -------
+        pandas.DataFrame or Table
+            A data frame where pandas is installed.
+        """
+        for name in names:
+            if name not in quantities.PARTS:
+                quantity(name)
+        every = quantities.QUANTITIES.values()
+        wanted = [q for q in every if not names or q.name in names or q.part in names]
+        rows = output_rows(self, wanted)
+        return rows.frame().set_index("name") if find_spec("pandas") else rows
+
+    @property
+    def plot(self) -> Any:
+        """Figures: ``plot.along()``, ``plot.response()``, ``plot.heat()``; they need Bokeh."""
+        # By name: the core itself imports no screens.
+        return import_module("tipsim.plot").Plots(self)
+
+    def __repr__(self) -> str:
+        return f"Result({self.scenario.name!r}: tip {self.text('motion.end_stroke')})"
+
+    def _repr_html_(self) -> str:
+        motion = (q for q in quantities.QUANTITIES.values() if q.part == "motion")
+        return output_rows(self, motion)._repr_html_()
 
     def modes(self) -> Modes:
         """Return the natural modes of the needle on its hub."""

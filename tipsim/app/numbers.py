@@ -6,11 +6,12 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from tipsim.app.words import comparison_sentences, side_sentences
+from tipsim.citation import number_rows, part_rows
 from tipsim.motion.markers import AGAINST
 from tipsim.quantities import figures, quantity
 from tipsim.setup.catalogue import catalogue
 from tipsim.setup.scenario import Scenario
-from tipsim.setup.sourced import STATUSES, Sourced, number, numbers
+from tipsim.setup.sourced import STATUSES, Sourced, number
 from tipsim.solve import Result
 
 Row = dict[str, Any]
@@ -227,25 +228,12 @@ def sources(a: Scenario, b: Scenario) -> list[dict[str, str]]:
     list of dict
         ``what``, ``value``, ``status``, ``source``; the parts of A and B first.
     """
-    out = []
-    for key, s in (("A", a), ("B", b)):
-        parts = [(s.needle.title, s.needle.id), (f"{s.drive.kind} drive", s.drive.kind)]
-        if s.sleeve is not None:
-            parts.append((s.sleeve.title, s.sleeve.id))
-        for title, id in parts:
-            for o in catalogue().origins.get(id, ()):
-                names = ", ".join(f.replace("_", " ") for f in o.fields)
-                out.append(
-                    {
-                        "what": f"{key}: {title}: {names}",
-                        "value": o.span,
-                        "status": o.status,
-                        "source": o.source,
-                    }
-                )
-    for n in numbers().values():
-        out.append({"what": n.label, "value": n.text, "status": n.status, "source": n.source})
-    return out
+    parts = [
+        row | {"what": f"{key}: {row['what']}"}
+        for key, s in (("A", a), ("B", b))
+        for row in part_rows(s)
+    ]
+    return [*parts, *number_rows()]
 
 
 def status_words() -> dict[str, str]:

@@ -12,7 +12,6 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.integrate import solve_ivp
 
 from tipsim.flow.balance import leak_conductance, solve_circuit
 from tipsim.flow.circuit import Circuit, bottle_pressure, circuit
@@ -258,6 +257,9 @@ class _Run:
     def _stage(
         self, state: Floats, start: float, end: float, share: Callable[[float], float]
     ) -> tuple[Floats, Floats, float | None]:
+        # Only now: this package takes a third of a second to load.
+        from scipy.integrate import solve_ivp
+
         state = state.copy()
         if share((start + end) / 2) < SHUT and self.ways.bypass is None:
             state[3] = 0.0  # The last thousandth shuts at once.

@@ -11,7 +11,6 @@ from functools import cache
 
 import numpy as np
 from scipy.constants import Boltzmann, Planck, R
-from scipy.optimize import brentq
 
 from tipsim.motion.sections import Floats
 from tipsim.setup.errors import BadInput
@@ -130,6 +129,9 @@ class Law:
 
         Never below the lowest temperature that the law is used at.
         """
+        # Only now: this package takes a third of a second to load.
+        from scipy.optimize import brentq
+
         wanted = float(np.log(-np.log1p(-share) / seconds))
         found = brentq(lambda t: float(self.log_rate(np.asarray(t))) - wanted, 200.0, 1000.0)
         return max(float(found), self.lowest)

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.signal import find_peaks
 
 from tipsim.motion.assembly import assemble
 from tipsim.motion.character import shaft_nodes, shaft_rms
@@ -64,6 +63,9 @@ def response(scenario: Scenario, frequencies: Floats | None = None) -> Response:
     >>> len(curve.frequency), len(curve.peaks) > 0
     (400, True)
     """
+    # Only now: this package takes half a second to load.
+    from scipy.signal import find_peaks
+
     f = np.linspace(LOW, HIGH, COUNT) if frequencies is None else frequencies
     frame = assemble(scenario)
     base = hub_motion(scenario)

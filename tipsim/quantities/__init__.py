@@ -22,7 +22,6 @@ tipsim.setup.errors.BadInput: quantity is "motion.end_strok"; allowed: a name su
 motion.end_stroke (nearest: "motion.end_stroke").
 """
 
-from collections.abc import Iterable
 from typing import Any
 
 from tipsim.quantities.declare import Computed, Quantity, band_dict, figures, rounded
@@ -70,19 +69,3 @@ def plain(result: Computed, part: str) -> dict[str, Any]:
 def _empty(value: Any) -> bool:
     """Return whether a table has no value at all, such as that of a load where none presses."""
     return isinstance(value, dict) and all(v is None for v in value.values())
-
-
-def table(result: Computed, names: Iterable[str] = ()) -> list[dict[str, str]]:
-    """Return outputs as rows of text: name, label, value, unit and meaning."""
-    wanted = [quantity(name) for name in names] or list(QUANTITIES.values())
-    return [
-        {
-            "name": q.name,
-            "label": q.label,
-            "value": q.number(q.get(result)),
-            "unit": q.units,
-            "meaning": q.meaning,
-        }
-        for q in wanted
-        if not q.columns
-    ]

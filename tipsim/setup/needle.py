@@ -1,8 +1,11 @@
 """The hollow titanium needle."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
+from html import escape
 from itertools import pairwise
+from typing import ClassVar
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -137,6 +140,25 @@ class Needle:
         self._check_wall()
         self._check_bends()
         self._check_bypass()
+
+    from_pieces: ClassVar[Callable[..., "Needle"]]
+    """The function `tipsim.setup.presets.needle_of_pieces`, which that module puts here."""
+
+    def __repr__(self) -> str:
+        what = f"{self.title}, {self.shape}, {len(self.pieces)} pieces"
+        return f"Needle({self.id!r}: {what}, {MM.show(self.length)})"
+
+    def _repr_html_(self) -> str:
+        """Return the needle's drawing, from the side."""
+        points = self.points_at(np.linspace(0, self.length, 120)) * 1e3
+        x, y = points[:, 0] - points[:, 0].min(), points[:, 1].max() - points[:, 1]
+        way = " ".join(f"{a + 1:.2f},{b + 1:.2f}" for a, b in zip(x, y, strict=True))
+        wide, high = x.max() + 2, y.max() + 2
+        return (
+            f"<figure><svg viewBox='0 0 {wide:.2f} {high:.2f}' width='480'><polyline fill='none' "
+            f"stroke='currentColor' stroke-width='{2e3 * self.outer_radius:.2f}' points='{way}'/>"
+            f"</svg><figcaption>{escape(repr(self))}</figcaption></figure>"
+        )
 
     @property
     def has_bypass(self) -> bool:

@@ -1,11 +1,13 @@
 """Ready-made scenarios by name: a needle of the catalogue, in its sleeve, on a drive."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from functools import cache
+from typing import Any
 
 from tipsim.setup.catalogue import catalogue, drive, fluid, needle, sleeve
 from tipsim.setup.errors import BadInput, nearest
+from tipsim.setup.needle import Needle, Piece
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
 from tipsim.setup.thermal import Press
@@ -81,5 +83,57 @@ def preset(name: str) -> Scenario:
     return replace(every[name])
 
 
-# `Scenario.preset` is the same function by another name; a scenario knows of no catalogue.
+def needle_of_pieces(
+    pieces: Iterable[Piece | tuple[float, float]],
+    *,
+    like: Needle | None = None,
+    title: str = "Own needle",
+    **more: float,
+) -> Needle:
+    """Return a needle of some pieces from the hub on, everything else like another needle.
+
+    Parameters
+    ----------
+    pieces : iterable of Piece or (length, turn)
+        Lengths in metres, turns in radians.
+    like : Needle, optional
+        Where radii, taper, bevel and metal come from; the straight one of 0.9 mm when absent.
+    title : str
+        Name on screen.
+    **more : float
+        Any other field, such as ``outer_radius`` [m].
+
+    Raises
+    ------
+    BadInput
+        For a needle that cannot be made.
+
+    Examples
+    --------
+    >>> bent = Needle.from_pieces([(14e-3, 0), (1e-3, 0.35), (3e-3, 0)])
+    >>> bent
+    Needle('own': Own needle, single-bend, 3 pieces, 18 mm)
+    """
+    whole = tuple(p if isinstance(p, Piece) else Piece(*p) for p in pieces)
+    values = {"id": "own", "title": title, "shape": shape_of(whole), "pieces": whole}
+    first: dict[str, Any] = {"bypass_diameter": 0.0, "bypass_distance": 0.0} | values | more
+    return replace(like or needle("straight-0.9"), **first)
+
+
+def shape_of(pieces: tuple[Piece, ...]) -> str:
+    """Return the word for a shape.
+
+    >>> shape_of((Piece(0.01), Piece(0.001, -0.3), Piece(0.002, 0.6)))
+    'counter-bent'
+    """
+    turns = [p.turn for p in pieces if p.turn]
+    if not turns:
+        return "straight"
+    if len(turns) == 1:
+        return "single-bend"
+    return "counter-bent" if len(turns) == 2 and turns[0] * turns[1] < 0 else "other"
+
+
+# The same functions by other names; a scenario and a needle know of no catalogue.
 Scenario.preset = staticmethod(preset)
+Needle.from_pieces = staticmethod(needle_of_pieces)

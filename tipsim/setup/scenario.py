@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from html import escape
 from pathlib import Path
 from typing import Any, ClassVar, Self
 
@@ -13,14 +14,14 @@ from tipsim.setup.event import Event
 from tipsim.setup.eye import Eye
 from tipsim.setup.fields import check, from_plain, numbers, part, parts, quantity, to_plain, words
 from tipsim.setup.flow import Flow, Fluid
-from tipsim.setup.inputs import with_values
+from tipsim.setup.inputs import inputs, with_values
 from tipsim.setup.load import LensLoad, Support
 from tipsim.setup.needle import Needle
 from tipsim.setup.sleeve import Sleeve
 from tipsim.setup.thermal import Outside, Press
 from tipsim.setup.tissue import Tissue
 from tipsim.setup.toml_text import decode_text, parse_toml, read_bytes, write_whole
-from tipsim.setup.units import MM, ONE, SECOND
+from tipsim.setup.units import KHZ, MM, ONE, SECOND
 
 FORMAT = "tipsim scenario 1"
 _WANTED = "a TOML scenario"
@@ -172,6 +173,20 @@ class Scenario:
         """
         return with_values(self, values)
 
+    def __repr__(self) -> str:
+        kind, power = self.drive.kind, f"{self.drive.power * 100:g} %"
+        frequency = KHZ.show(self.drive.frequency)
+        return f"Scenario({self.name!r}: {self.needle.title}; {kind}, {frequency}, {power})"
+
+    def _repr_html_(self) -> str:
+        rows = (
+            (i.label or i.name, f"{_number(i.shown(self))} {i.unit.symbol}".strip())
+            for i in inputs(Scenario).values()
+            if i.of(self) is not None and i.kind in ("quantity", "choice")
+        )
+        cells = "".join(f"<tr><th>{escape(a)}</th><td>{escape(b)}</td></tr>" for a, b in rows)
+        return f"<table><caption>{escape(repr(self))}</caption>{cells}</table>"
+
     def to_toml(self) -> str:
         """Write this scenario as TOML, units in the keys; reading it back is exact."""
         return tomli_w.dumps({"format": FORMAT, **to_plain(self)})
@@ -210,3 +225,7 @@ class Scenario:
             return cls.parse(text)
         except BadInput as bad:
             raise BadInput(f"{path}: {bad.field}", bad.value, bad.allowed) from None
+
+
+def _number(value: Any) -> str:
+    return f"{value:.4g}" if isinstance(value, float) else str(value)

@@ -12,7 +12,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import qmc
 
 from tipsim.setup.sourced import number
 
@@ -196,6 +195,9 @@ def _design(over: Sequence[Range], samples: int) -> tuple[Floats, NDArray[np.int
 
 @cache
 def _hypercube(dimensions: int, samples: int) -> Floats:
+    # Only now: this package takes a third of a second to load.
+    from scipy.stats import qmc
+
     cube = qmc.LatinHypercube(d=dimensions, rng=np.random.default_rng(1))
     return np.asarray(cube.random(samples), dtype=np.float64)
 
