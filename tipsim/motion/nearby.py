@@ -10,7 +10,8 @@ from tipsim.motion.run import hub_motion
 from tipsim.setup.scenario import Scenario
 
 UNMOVED = 1e-6
-"""A mode that the hub's motion pushes less than this share of the most pushed one is left alone."""
+"""A mode that follows the hub's motion by less than this share at rest is not driven: the rest is
+rounding."""
 
 
 @dataclass(frozen=True)
@@ -31,7 +32,7 @@ class NearMode:
 
 
 def near_modes(scenario: Scenario, within: float) -> tuple[NearMode, ...]:
-    """Give the natural frequencies that lie near the drive's, nearest first.
+    """Return the natural frequencies that lie near the drive's, nearest first.
 
     Parameters
     ----------
@@ -46,7 +47,8 @@ def near_modes(scenario: Scenario, within: float) -> tuple[NearMode, ...]:
     Notes
     -----
     The moving hub acts on the needle through the first segment: a mode is pushed by the work that
-    this segment's end force, per hub motion, does on the mode's shape at the first node.
+    this segment's end force F does on the mode's shape phi at the first node. It would move the
+    needle by phi (phi . F) / w² (one mode's share of the response at rest).
 
     Examples
     --------
@@ -64,7 +66,10 @@ def near_modes(scenario: Scenario, within: float) -> tuple[NearMode, ...]:
     hub[:3] = motion.get("axial", 0) * tangent
     hub[3:] = motion.get("twist", 0) * tangent
     push = np.abs(modes.shape[:, 1, :] @ frame.segment_stiffness[0][6:, :6] @ hub)
-    driven = push > UNMOVED * push.max(initial=0)
+    # Turning counts by what it moves of the surface.
+    size = np.repeat([1.0, frame.section.outer[0]], 3)
+    moved = push * np.abs(modes.shape * size).max(axis=(1, 2), initial=0)
+    driven = moved > UNMOVED * (2 * np.pi * modes.frequency) ** 2 * np.linalg.norm(hub * size)
     found = [
         NearMode(float(f), bool(d))
         for f, d in zip(modes.frequency, driven, strict=True)
