@@ -51,7 +51,7 @@ def _split(along: Any, across: Any, t: Any, a: Any, b: Any) -> Any:
 
 
 def assemble(bar: Bar) -> tuple[Any, Any, Any]:
-    """Give the basis, stiffness and mass of a bar in space, an element for each segment."""
+    """Return the basis, stiffness and mass of a bar in space, an element for each segment."""
     import skfem
 
     if not bar.shear:

@@ -100,7 +100,7 @@ def _elements(ops: Any, bar: Bar, consistent: bool) -> None:
 
 
 def _point_masses(ops: Any, bar: Bar) -> None:
-    """Give each half segment's mass to four points across it.
+    """Return each half segment's mass shared between four points across it.
 
     At the polar radius of gyration they have its polar inertia, and half of that across: as a
     round section has. The tensor of any direction then comes from OpenSees's own constraints.

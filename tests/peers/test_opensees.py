@@ -103,7 +103,7 @@ def test_the_printed_matrices_are_ours() -> None:
         frame = bar.frame()
         for stored, matrix in zip((frame.stiffness, frame.mass), theirs, strict=True):
             dense = np.column_stack([band.times(stored, column) for column in np.eye(6 * bar.n)])
-            # Lengths and angles have units of their own: hold each entry against its diagonal.
+            # Lengths and angles have units of their own: compare each entry with its diagonal.
             scale = np.sqrt(np.diag(matrix))
             assert (np.abs(dense - matrix) <= 1e-12 * np.outer(scale, scale)).all()
 

@@ -46,7 +46,7 @@ def filmed(name: str, camera: Camera) -> Film:
 def test_a_known_shift_is_found_to_a_step_of_the_upsampling(
     report_table: ReportTable, validation: Validation
 ) -> None:
-    """[1], on a picture that is none of ours: a smooth spot, shifted exactly by its spectrum."""
+    """[1], on a picture from elsewhere: a smooth spot, shifted exactly by its spectrum."""
     y, x = np.mgrid[-20:21, -20:21]
     spot = 200 - 180 * np.exp(-(x**2 + (0.8 * y) ** 2) / 30)
     random = np.random.default_rng(5)

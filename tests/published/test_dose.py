@@ -10,7 +10,7 @@ Sources
     birefringence: A 1.77e56 1/s, 367.6 kJ/mol (from memory). The abstract (read) gives the same
     law rounded: ln A 130 ± 1, 89 ± 1 kcal/mol.
 [4] J. Kampmeier et al., Cornea 19 (2000) 355, porcine cornea by turbidity: 106 kJ/mol and
-    39 J/mol K (abstract, read), taken in Eyring's form (k_B T / h) exp(dS/R) exp(-dH/RT).
+    39 J/mol K (abstract, read), used in Eyring's form (k_B T / h) exp(dS/R) exp(-dH/RT).
 [5] F. C. Henriques, Arch Pathol 43 (1947) 489, burns of living skin: A 3.1e98 1/s, 628 kJ/mol
     (from memory).
 [6] E. Sporl et al., Ger J Ophthalmol 5 (1996) 322 (abstract, read): strips of porcine cornea in

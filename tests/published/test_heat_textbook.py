@@ -80,7 +80,7 @@ def fin(k: float, length: float, cells: int = 400) -> float:
 
 
 def fin_number(k: float) -> float:
-    """Give the fin's m [1/m]."""
+    """Return the fin's m [1/m]."""
     return float(np.sqrt(4 * FILM / (k * DIAMETER)))
 
 

@@ -136,7 +136,7 @@ def per_length(scenario: Scenario, frequency: float) -> dict[str, complex]:
 
 
 def exact(scenario: Scenario, frequency: float) -> dict[str, complex]:
-    """The same from [2]; water in the bore goes along sideways as one."""
+    """The same from [2]; fluid in the bore moves sideways with the needle as one."""
     nu = scenario.fluid.viscosity / scenario.fluid.density
     mu, rho = scenario.fluid.viscosity, scenario.fluid.density
     a, c = scenario.needle.outer_radius, scenario.needle.inner_radius

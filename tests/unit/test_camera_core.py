@@ -296,7 +296,7 @@ def test_a_mark_that_goes_too_far_is_lost_not_invented() -> None:
     first = track(film)[0]
     truth = film.truth(first.dot)
     far = np.abs(truth).max(axis=1) > 0.28e-3
-    assert far.any() and not first.found[far].any()
+    assert far.any() and not first.is_found[far].any()
     near = np.abs(truth).max(axis=1) < 0.2e-3
     assert first.places[near] == pytest.approx(truth[near], abs=5e-6)
 

@@ -61,7 +61,7 @@ def test_a_node_between_two_grid_points_is_found() -> None:
     u = np.zeros((81, 6))
     u[:, 2] = ROD.s - 0.73125 * LENGTH  # Between the 58th and the 59th node.
     assert still_points(moving(u)) == pytest.approx([0.26875 * LENGTH], abs=1e-6)
-    # A low place that does not come near standing still is none.
+    # A low point that does not come near standing still does not count.
     u[:, 1] = 0.3 * LENGTH
     assert still_points(moving(u)) == ()
 

@@ -10,12 +10,12 @@ from tipsim.motion.sections import Floats
 
 
 def half_width(freedoms: int) -> int:
-    """Give the diagonals on each side of the main one for so many freedoms at each node."""
+    """Return the diagonals on each side of the main one for so many freedoms at each node."""
     return 2 * freedoms - 1
 
 
 def from_segments(matrices: Floats, nodes: int) -> Floats:
-    """Add up (m, 2w, 2w) segment matrices to a band (4w-1, w nodes)."""
+    """Return the sum of (m, 2w, 2w) segment matrices as a band (4w-1, w nodes)."""
     w = matrices.shape[1] // 2
     half = half_width(w)
     band = np.zeros((2 * half + 1, w * nodes))
@@ -27,7 +27,7 @@ def from_segments(matrices: Floats, nodes: int) -> Floats:
 
 
 def from_nodes(matrices: Floats) -> Floats:
-    """Put (n, w, w) node matrices into a band (4w-1, w n)."""
+    """Return (n, w, w) node matrices as a band (4w-1, w n)."""
     n, w, _ = matrices.shape
     half = half_width(w)
     band = np.zeros((2 * half + 1, w * n))
@@ -38,7 +38,7 @@ def from_nodes(matrices: Floats) -> Floats:
 
 
 def blocks(band: Floats) -> tuple[Floats, Floats]:
-    """Give the nodes' own blocks (n, w, w) and those beside them (n-1, w, w).
+    """Return the nodes' own blocks (n, w, w) and those beside them (n-1, w, w).
 
     The latter have the rows of a node and the columns of the next.
     """
@@ -50,7 +50,7 @@ def blocks(band: Floats) -> tuple[Floats, Floats]:
 
 
 def columns(band: np.ndarray, which: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Give rows and values (2h+1, k) of the wanted columns; rows off the matrix hold 0."""
+    """Return rows and values (2h+1, k) of the wanted columns; rows off the matrix hold 0."""
     half = len(band) // 2
     rows = which[None, :] + np.arange(-half, half + 1)[:, None]
     inside = (rows >= 0) & (rows < band.shape[1])
@@ -58,7 +58,7 @@ def columns(band: np.ndarray, which: np.ndarray) -> tuple[np.ndarray, np.ndarray
 
 
 def times(band: np.ndarray, vector: np.ndarray) -> np.ndarray:
-    """Multiply a band matrix by a vector."""
+    """Return a band matrix times a vector."""
     half, size = len(band) // 2, band.shape[1]
     out = np.zeros(size, dtype=np.result_type(band, vector))
     for row in range(2 * half + 1):
@@ -69,7 +69,7 @@ def times(band: np.ndarray, vector: np.ndarray) -> np.ndarray:
 
 
 def rows_of(band: np.ndarray, which: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Give columns and values (2h+1, k) of the wanted rows; columns off the matrix hold 0."""
+    """Return columns and values (2h+1, k) of the wanted rows; columns off the matrix hold 0."""
     half, size = len(band) // 2, band.shape[1]
     offset = np.arange(-half, half + 1)[:, None]
     cols = which[None, :] + offset

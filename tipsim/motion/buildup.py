@@ -77,7 +77,7 @@ class Pulse:
 
 
 def pulse(scenario: Scenario, on_time: float, off_time: float, hub_time: float = HUB_TIME) -> Pulse:
-    """Follow the end through one pulse from rest, and the rest after it.
+    """Compute the motion of the tip over one pulse from rest, and the pause after it.
 
     Parameters
     ----------
@@ -108,12 +108,12 @@ def pulse(scenario: Scenario, on_time: float, off_time: float, hub_time: float =
     moved = np.zeros((len(times), 6))
     steady = np.zeros(6, dtype=np.complex128)
     for system in frame.systems:
-        mine = _Mine(frame, system, w, base)
-        if mine.still:
+        part = _Pulsed(frame, system, w, base)
+        if part.still:
             continue
-        motion, settled = mine.pulse(times, on_time, hub_time)
-        moved[:, mine.end] = motion
-        steady[mine.end] = settled
+        motion, settled = part.pulse(times, on_time, hub_time)
+        moved[:, part.end] = motion
+        steady[part.end] = settled
     cycles = len(times) // SAMPLES
     each = moved[: cycles * SAMPLES, :3].reshape(cycles, SAMPLES, 3)
     return Pulse(
@@ -127,12 +127,12 @@ def pulse(scenario: Scenario, on_time: float, off_time: float, hub_time: float =
 
 
 def _travel(cycles: Floats) -> Floats:
-    """Give the stroke of each sampled cycle (c, k, 3): from its first harmonic."""
+    """Return the stroke of each sampled cycle (c, k, 3): from its first harmonic."""
     turn = np.exp(-2j * np.pi * np.arange(cycles.shape[1]) / cycles.shape[1])
     return stroke(2 / cycles.shape[1] * np.einsum("ckd,k->cd", cycles, turn))
 
 
-class _Mine:
+class _Pulsed:
     """One system of a frame in time: its steady answers and its free vibration."""
 
     def __init__(self, frame: Lumped, system: System, w: float, base: Complexes) -> None:
@@ -151,7 +151,7 @@ class _Mine:
         self.damping += film * np.sqrt(w) + _full(system.dampers)
 
     def answer(self, s: complex) -> Complexes:
-        """Give the motion of all freedoms that follows a base moving as exp(s t)."""
+        """Return the motion of all freedoms that follows a base moving as exp(s t)."""
         d = self.stiffness + s * self.damping + s**2 * self.mass
         u = np.zeros(len(d), dtype=np.complex128)
         u[self.held] = self.imposed
@@ -160,7 +160,7 @@ class _Mine:
         return u
 
     def pulse(self, times: Floats, on_time: float, hub_time: float) -> tuple[Floats, Complexes]:
-        """Give the end's motion over time (k, freedoms), and its steady amplitude."""
+        """Return the end's motion over time (k, freedoms), and its steady amplitude."""
         steady, fading = self.answer(1j * self.w), self.answer(1j * self.w - 1 / hub_time)
         # While on the hub does (1 - exp(-t/T)) sin; after that what is left of it fades.
         on = [(steady, 1j * self.w), (-fading, 1j * self.w - 1 / hub_time)]
@@ -182,7 +182,7 @@ class _Mine:
         return out, steady[last]
 
     def free_vibration(self) -> tuple[Floats, Complexes, Complexes, Complexes]:
-        """Give natural shapes (free, m), decay rates (2m,), state vectors and their inverse."""
+        """Return natural shapes (free, m), decay rates (2m,), state vectors and their inverse."""
         grid = np.ix_(self.free, self.free)
         count = min(MODES, len(self.free))
         squared, shapes = eigh(
@@ -204,7 +204,7 @@ class _Mine:
         t: float,
         state: tuple[Floats, Floats] | None,
     ) -> Complexes:
-        """Give the free vibration that joins the state before to the forced motion from t on."""
+        """Return the free vibration that joins the state before to the forced motion from t on."""
         place = np.real(sum(u * np.exp(s * t) for u, s in forced))[self.free]
         speed = np.real(sum(s * u * np.exp(s * t) for u, s in forced))[self.free]
         before = state or (np.zeros_like(place), np.zeros_like(speed))
@@ -222,7 +222,7 @@ class _Mine:
         forced: list[tuple[Complexes, complex]],
         t: float,
     ) -> tuple[Floats, Floats]:
-        """Give displacement and speed of the free freedoms at a time."""
+        """Return displacement and speed of the free freedoms at a time."""
         q = np.real(vectors @ (begin * np.exp(decay * t)))
         count = shapes.shape[1]
         place = np.real(sum(u * np.exp(s * t) for u, s in forced))[self.free]
@@ -248,7 +248,7 @@ def _forced(terms: list[tuple[Complexes, complex]], times: Floats, last: slice) 
 
 
 def _full(stored: Floats) -> Floats:
-    """Give a band as a full matrix."""
+    """Return a band as a full matrix."""
     half, size = len(stored) // 2, stored.shape[1]
     out = np.zeros((size, size))
     for row in range(2 * half + 1):

@@ -113,7 +113,7 @@ def shaft_rms(frame: Lumped, shaft: NDArray[np.bool_], amplitude: Complexes) -> 
 
 
 def characterise(vibration: Vibration, taper: float, first_bend: float) -> Character:
-    """Split the sideways motion between shaft and bent part.
+    """Compute how the sideways motion is shared between shaft and bent part.
 
     Parameters
     ----------

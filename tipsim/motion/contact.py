@@ -21,7 +21,7 @@ LENS_POISSON = number("lens.poisson").si
 
 
 def lens_matrices(lens: LensLoad, radius: float, tangent: Floats) -> tuple[Floats, Floats]:
-    """Give spring and dashpot of lens material at the mouth.
+    """Return spring and dashpot of lens material at the mouth.
 
     Parameters
     ----------
@@ -64,7 +64,7 @@ def lens_matrices(lens: LensLoad, radius: float, tangent: Floats) -> tuple[Float
 def support_matrices(
     support: Support, from_end: Floats, share: Floats, tangents: Floats, angular: float
 ) -> tuple[Floats, Floats]:
-    """Give springs and dashpots of a sideways support at the nodes.
+    """Return springs and dashpots of a sideways support at the nodes.
 
     Parameters
     ----------

@@ -34,12 +34,12 @@ class Modes:
         return self.frequency, self.shape
 
     def __iter__(self) -> Iterator[tuple[float, Floats]]:
-        """Give (frequency [Hz], shape (n, 6)) in turn."""
+        """Return (frequency [Hz], shape (n, 6)) in turn."""
         return iter(zip(self.frequency.tolist(), self.shape, strict=True))
 
 
 def modes(frame: Lumped, count: int, fixed: Sequence[int] = (0,)) -> Modes:
-    """Find the lowest natural modes of a frame.
+    """Compute the lowest natural modes of a frame.
 
     Parameters
     ----------
@@ -84,7 +84,7 @@ def modes(frame: Lumped, count: int, fixed: Sequence[int] = (0,)) -> Modes:
 
 
 def _shift(frame: Lumped) -> float:
-    """Give a shift of the order of the first bending mode, squared [rad²/s²]."""
+    """Return a shift of the order of the first bending mode, squared [rad²/s²]."""
     span = frame.length.sum()
     m = frame.material
     slender = m.young * frame.section.second_moment.mean() / (m.density * frame.section.area.mean())

@@ -86,7 +86,7 @@ def outward(own: Floats, coupling: Floats, factors: Complexes, base: Complexes) 
 
 
 def _flexibilities(own: Floats, coupling: Floats, factors: Complexes) -> Complexes:
-    """Give X of all nodes but the first, all nine entries, (m-1, 9, f)."""
+    """Return X of all nodes but the first, all nine entries, (m-1, 9, f)."""
     parts, nodes = own.shape[:2]
     constant = np.zeros((nodes, 6, 6 + parts))
     constant[:-1, :, :6] = -_congruence(coupling)
@@ -111,7 +111,7 @@ def _flexibilities(own: Floats, coupling: Floats, factors: Complexes) -> Complex
 
 
 def _motion(flexible: Complexes, coupling: Floats, base: Complexes) -> Complexes:
-    """Give the motion of all nodes, (m, 3, f)."""
+    """Return the motion of all nodes, (m, 3, f)."""
     f = flexible.shape[2]
     force = np.empty((3, f), dtype=np.complex128)
     each = np.empty((3, 3, f), dtype=np.complex128)
@@ -125,7 +125,7 @@ def _motion(flexible: Complexes, coupling: Floats, base: Complexes) -> Complexes
 
 
 def _congruence(b: Floats) -> Floats:
-    """Give the matrices (m, 6, 6) that make B X B^T of X, both as six numbers."""
+    """Return the matrices (m, 6, 6) that make B X B^T of X, both as six numbers."""
     left, right = b[:, ROW], b[:, COLUMN]
     out = left[:, :, ROW] * right[:, :, COLUMN]
     out += np.where(ROW != COLUMN, left[:, :, COLUMN] * right[:, :, ROW], 0.0)

@@ -39,7 +39,7 @@ class Marker:
 
 
 def track(vibration: Vibration, distances: tuple[float, ...]) -> tuple[Marker, ...]:
-    """Follow points on the centreline.
+    """Return the motion of points on the centreline.
 
     Parameters
     ----------

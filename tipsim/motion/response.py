@@ -85,7 +85,7 @@ def response(scenario: Scenario, frequencies: Floats | None = None) -> Response:
 
 
 def natural_modes(scenario: Scenario, highest: float = HIGH) -> Modes:
-    """Give the needle's modes, hub held, with its fluid, up to a frequency [Hz]."""
+    """Return the needle's modes, hub held, with its fluid, up to a frequency [Hz]."""
     modes = assemble(scenario).modes(16)
     keep = modes.frequency <= highest
     return Modes(modes.frequency[keep], modes.shape[keep])

@@ -1,4 +1,4 @@
-"""The motion of a needle on the bench, with everything that is read off it."""
+"""The motion of a scenario's needle, with everything that follows from it."""
 
 from dataclasses import dataclass
 from functools import cached_property
@@ -160,7 +160,7 @@ def loaded_vibration(scenario: Scenario) -> tuple[Vibration, Vibration | None]:
 
 
 def hub_motion(scenario: Scenario) -> dict[str, complex]:
-    """Give the hub's motion as amplitudes: axial [m], twist [rad], half of the strokes."""
+    """Return the hub's motion as amplitudes: axial [m], twist [rad], half of the strokes."""
     drive = scenario.drive
     out: dict[str, complex] = {}
     if drive.has_axial:

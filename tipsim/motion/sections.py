@@ -52,7 +52,7 @@ class Sections:
 
 
 def cowper(bore_ratio: ArrayLike, poisson: float) -> Floats:
-    """Give the shear coefficient of a hollow circle.
+    """Return the shear coefficient of a hollow circle.
 
     Parameters
     ----------

@@ -11,19 +11,19 @@ from tipsim.motion.sections import Floats, Sections
 
 
 def tangents(points: Floats) -> tuple[Floats, Floats]:
-    """Give unit tangents (m, 3) and lengths (m,) [m] of the segments of a polyline (m+1, 3)."""
+    """Return unit tangents (m, 3) and lengths (m,) [m] of the segments of a polyline (m+1, 3)."""
     step = np.diff(points, axis=0)
     length = np.sqrt((step**2).sum(axis=1))
     return step / length[:, None], length
 
 
 def along(tangent: Floats) -> Floats:
-    """Give the projector on the tangent, tt', shape (m, 3, 3)."""
+    """Return the projector on the tangent, tt', shape (m, 3, 3)."""
     return tangent[:, :, None] * tangent[:, None, :]
 
 
 def cross_matrix(tangent: Floats) -> Floats:
-    """Give [t]x, shape (m, 3, 3), so that [t]x a = t x a."""
+    """Return [t]x, shape (m, 3, 3), so that [t]x a = t x a."""
     out = np.zeros((len(tangent), 3, 3))
     x, y, z = tangent.T
     out[:, 0, 1], out[:, 0, 2] = -z, y
@@ -35,7 +35,7 @@ def cross_matrix(tangent: Floats) -> Floats:
 def stiffness(
     tangent: Floats, length: Floats, section: Sections, young: float, poisson: float, shear: bool
 ) -> Floats:
-    """Give the stiffness of each segment in space axes.
+    """Return the stiffness of each segment in space axes.
 
     Parameters
     ----------

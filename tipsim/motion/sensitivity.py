@@ -79,7 +79,7 @@ CHANGES: dict[str, Callable[[Scenario, float], Scenario]] = {
 
 
 def sensitivity(scenario: Scenario, motion: Motion | None = None) -> Sensitivity:
-    """Try 1 % more and less of frequency, stiffness and length.
+    """Compute the effect of 1 % more and less of frequency, stiffness and length.
 
     Parameters
     ----------

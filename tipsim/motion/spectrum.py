@@ -104,7 +104,7 @@ def sweep(
 def _solve(
     system: System, angular: Floats, motion: Complexes, driven: int, still: list[int]
 ) -> tuple[Complexes, Complexes]:
-    """Give motion (n, w, f) of a system and the force (f, w) at its driven node.
+    """Return motion (n, w, f) of a system and the force (f, w) at its driven node.
 
     A symmetric system of three freedoms a node is solved at all frequencies at once. The others,
     and frequencies that would lose digits so, are solved one at a time with pivots.
@@ -135,7 +135,7 @@ def _together(
     driven: int,
     still: list[int],
 ) -> tuple[Complexes, Complexes, Floats]:
-    """Give motion (n, 3, f), force (f, 3) and growth (f,), from the driven node both ways."""
+    """Return motion (n, 3, f), force (f, 3) and growth (f,), from the driven node both ways."""
     ahead = np.arange(driven, min((k for k in still if k > driven), default=own.shape[1]))
     back = np.arange(driven, max((k for k in still if k < driven), default=-1), -1)
     u = np.zeros((own.shape[1], 3, factors.shape[1]), dtype=np.complex128)
@@ -158,7 +158,7 @@ def _together(
 def _alone(
     system: System, angular: float, motion: Complexes, held: list[int]
 ) -> tuple[Complexes, Complexes]:
-    """Give motion (n, w) and force (w,) at one frequency; the first of the held nodes is driven."""
+    """Return motion (n, w) and force (w,) at one frequency; the first held node is driven."""
     w = len(motion)
     dynamic = system.dynamic(angular)
     places = (w * np.array(held)[:, None] + np.arange(w)).ravel()

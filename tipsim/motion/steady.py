@@ -54,7 +54,7 @@ class Vibration:
         return float(0.5 * np.real(np.sum(self.reaction * self.velocity.conj())))
 
     def scaled(self, factor: float) -> "Vibration":
-        """Give the same vibration with all amplitudes times a factor: the equations are linear."""
+        """Return the vibration times a factor: the equations are linear."""
         return Vibration(
             self.frame, self.frequency, factor * self.displacement, factor * self.reaction
         )
@@ -97,7 +97,7 @@ class Vibration:
 
 
 def base_motion(frame: Lumped, node: int, base: Mapping[str, complex]) -> Complexes:
-    """Turn named base motion into six amplitudes in space axes.
+    """Return six amplitudes in space axes from named base motion.
 
     Parameters
     ----------

@@ -48,7 +48,7 @@ class Stress:
 
 
 def section_forces(vibration: Vibration) -> tuple[Complexes, Complexes]:
-    """Give force and moment inside each segment at both of its ends.
+    """Return force and moment inside each segment at both of its ends.
 
     Returns
     -------
@@ -115,14 +115,14 @@ def stress(vibration: Vibration) -> Stress:
 
 
 def _peak_squared(normal: Complexes, shear: Complexes) -> Floats:
-    """Give the largest sigma² + 3 tau² over a cycle of two complex amplitudes."""
+    """Return the largest sigma² + 3 tau² over a cycle of two complex amplitudes."""
     mean = np.abs(normal) ** 2 + 3 * np.abs(shear) ** 2
     swing = np.abs(normal**2 + 3 * shear**2)
     return np.asarray((mean + swing) / 2)
 
 
 def _across(tangent: Floats) -> tuple[Floats, Floats]:
-    """Give two unit vectors across each tangent."""
+    """Return two unit vectors across each tangent."""
     helper = np.where(np.abs(tangent[:, 2:3]) < 0.9, [[0.0, 0.0, 1.0]], [[1.0, 0.0, 0.0]])
     one = np.cross(tangent, helper)
     one /= np.linalg.norm(one, axis=1)[:, None]

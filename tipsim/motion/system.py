@@ -43,7 +43,7 @@ class System:
     loss_factor: float
 
     def parts(self, angular: complex | Floats) -> list[tuple[Floats, Any]]:
-        """Give the bands, stiffness first, each with what it is times; bands of 0 are left out.
+        """Return the bands, stiffness first, each with what it is times; bands of 0 are left out.
 
         Parameters
         ----------
@@ -62,7 +62,7 @@ class System:
         return [(stored, factor) for stored, factor in pairs if stored.any()]
 
     def dynamic(self, angular: complex) -> NDArray[np.complex128]:
-        """Give force per displacement as a band at one angular frequency, see `parts`."""
+        """Return force per displacement as a band at one angular frequency, see `parts`."""
         out = np.zeros(self.stiffness.shape, dtype=np.complex128)
         for stored, factor in self.parts(angular):
             out += factor * stored

@@ -8,7 +8,7 @@ from tipsim.motion.sections import Floats
 
 
 def stroke(amplitude: Complexes) -> Floats:
-    """Give the peak-to-peak travel along the long axis of the path.
+    """Return the peak-to-peak travel along the long axis of the path.
 
     Parameters
     ----------
@@ -41,7 +41,7 @@ def sideways(amplitude: Complexes, tangent: Floats) -> Complexes:
 
 
 def at(frame: Lumped, displacement: Complexes, s: ArrayLike) -> Complexes:
-    """Give six amplitudes between nodes.
+    """Return six amplitudes between nodes.
 
     Parameters
     ----------

@@ -1,11 +1,4 @@
-"""Water that moves with a needle: added mass and the thin viscous films.
-
-Sources: added mass of a cylinder in a concentric one, Stokes (Encyclopaedia Britannica 1911,
-read) and Fritz, J Eng Ind 94 (1972) 167 (from memory). Stokes' oscillating layer: G. K.
-Batchelor, An Introduction to Fluid Dynamics, section 5.13 (from memory). A cylinder in open
-fluid, exact: Stokes 1851; the layer form used here is its high-frequency limit, held against
-the exact one in tests/published.
-"""
+"""Fluid that moves with a needle: added mass and the thin viscous films."""
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -14,7 +7,10 @@ from tipsim.motion.sections import Floats
 
 
 def annulus_factor(inner: ArrayLike, outer: ArrayLike, mobility: float = 0.0) -> Floats:
-    """Give the added mass of a cylinder in water inside a sleeve, over that of the displaced water.
+    """Return the added mass of a cylinder in a fluid-filled sleeve over the displaced fluid's mass.
+
+    (m_a - zeta m_c) / (rho pi a²) with m_a = rho pi a² (b²+a²)/(b²-a²) and
+    m_c = 2 rho pi a² b²/(b²-a²)
 
     Parameters
     ----------
@@ -30,20 +26,27 @@ def annulus_factor(inner: ArrayLike, outer: ArrayLike, mobility: float = 0.0) ->
 
     Notes
     -----
-    (m_a - zeta m_c) / (rho pi a²) with m_a = rho pi a² (b²+a²)/(b²-a²) and
-    m_c = 2 rho pi a² b²/(b²-a²).
+    Without viscosity, and for a motion that is small beside the gap [1]_, [2]_.
 
     Examples
     --------
     >>> round(float(annulus_factor(0.45, 0.65)), 3), round(float(annulus_factor(0.45, 0.85)), 3)
     (2.841, 1.779)
+
+    References
+    ----------
+    .. [1] Stokes, G. G. (1843), in Encyclopaedia Britannica, 11th ed. (1911), Hydromechanics.
+    .. [2] Fritz, R. J. (1972). The effect of liquids on the dynamic motions of immersed solids.
+       J. Eng. Ind. 94, 167 (from memory).
     """
     a2, b2 = np.square(inner), np.square(outer)
     return np.asarray((b2 + a2 - 2 * mobility * b2) / (b2 - a2))
 
 
 def layer_resistance(density: float, viscosity: float) -> float:
-    """Give the resistance of a Stokes layer per area and per square root of angular frequency.
+    """Return the resistance of a Stokes layer per area and per square root of angular frequency.
+
+    R = sqrt(rho mu / 2)
 
     Parameters
     ----------
@@ -53,29 +56,42 @@ def layer_resistance(density: float, viscosity: float) -> float:
     Returns
     -------
     float
-        sqrt(rho mu / 2) [N s^1.5/m³]; times sqrt(w) it is the shear stress per speed, real part.
+        [N s^1.5/m³]; times (1 + i) sqrt(w) it is the shear stress per speed of the wall.
+
+    Notes
+    -----
+    For layers, sqrt(2 mu / rho w) thick, that are thin beside radius and gap [1]_; some 3 µm here.
+
+    References
+    ----------
+    .. [1] Batchelor, G. K. (1967). An Introduction to Fluid Dynamics, section 5.13 (from memory).
     """
     return float(np.sqrt(density * viscosity / 2))
 
 
 def sideways_film(inner: ArrayLike, outer: ArrayLike | None, mobility: float = 0.0) -> Floats:
-    """Give the film's share of sideways motion, over a shear layer that saw the full speed.
+    """Return the film's share of sideways motion, over a shear layer that saw the full speed.
+
+    (a s_a² + b s_b²) / 2a with the slip s_a = 2b²(1-zeta)/(b²-a²), s_b = 2a²(1-zeta)/(b²-a²)
+    at both walls over the cylinder's speed; 2 in open fluid
 
     Parameters
     ----------
     inner : array_like
         Radius of the cylinder [m].
     outer : array_like or None
-        Inner radius of the sleeve [m]; None for open water.
+        Inner radius of the sleeve [m]; None for open fluid.
     mobility : float
         As in `annulus_factor`.
 
     Returns
     -------
     array
-        (a s_a² + b s_b²) / 2a [no unit], where s_a = 2b²(1-zeta)/(b²-a²) and
-        s_b = 2a²(1-zeta)/(b²-a²) are the slip speeds at both walls over the cylinder's speed.
-        In open water 2.
+        [no unit]
+
+    Notes
+    -----
+    The high-frequency limit of Stokes' exact cylinder (1851), which tests/published compares.
 
     Examples
     --------

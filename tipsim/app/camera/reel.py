@@ -93,7 +93,7 @@ def _mark(film: Film, reading: Reading) -> Data:
     axis = long_axis(dot.moves)
     middle = axis @ (_plane(film, dot.amplitude))
     seen = reading.track.places @ axis * 1e6
-    found = reading.track.found
+    found = reading.track.is_found
     places = scene.to_pixels(dot.place + reading.track.places)
     return {
         "number": dot.number,

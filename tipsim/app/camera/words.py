@@ -278,7 +278,7 @@ def _resolution(film: Take, measured: Measurement) -> str:
 
 
 def _lost(film: Take, measured: Measurement) -> str:
-    lost = {r.dot.number: int((~r.track.found).sum()) for r in measured.readings}
+    lost = {r.dot.number: int((~r.track.is_found).sum()) for r in measured.readings}
     words = [f"marker {n} in {k}" for n, k in lost.items() if k]
     if not words:
         return ""

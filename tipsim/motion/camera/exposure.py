@@ -11,7 +11,7 @@ from tipsim.motion.sections import Floats
 
 
 def phase_weights(start: Floats, length: float, count: int) -> Floats:
-    """Give how much each of `count` equally spaced phases adds to each picture.
+    """Return how much each of `count` equally spaced phases adds to each picture.
 
     Parameters
     ----------

@@ -77,7 +77,7 @@ class Film(Take):
 
 
 def take(motion: Motion, needle: Needle, camera: Camera) -> Take:
-    """Aim a camera at a moving needle; costs a hundredth of a film.
+    """Return what a camera is set to film; costs a hundredth of a film.
 
     Parameters and errors are those of `shoot`.
     """
@@ -86,7 +86,7 @@ def take(motion: Motion, needle: Needle, camera: Camera) -> Take:
 
 @one_thread
 def shoot(motion: Motion, needle: Needle, camera: Camera) -> Film:
-    """Film a needle.
+    """Compute the film of a needle.
 
     Parameters
     ----------

@@ -28,7 +28,7 @@ FEWEST = 3
 
 @dataclass(frozen=True, eq=False)
 class Reading:
-    """What was read off one mark's track, and the truth.
+    """Result of one mark's track, beside the truth.
 
     Attributes
     ----------
@@ -74,7 +74,7 @@ class Reading:
 
 @dataclass(frozen=True, eq=False)
 class Measurement:
-    """All that was read off a film.
+    """Results of a film.
 
     Attributes
     ----------
@@ -137,12 +137,12 @@ def _read(film: Take, followed: tuple[Track, ...]) -> Measurement:
     moving = [
         along
         for t, (_, along) in zip(followed, spreads, strict=True)
-        if t.found.sum() >= FEWEST and not _is_still(along, t.scatter)
+        if t.is_found.sum() >= FEWEST and not _is_still(along, t.scatter)
     ]
     frequency = strongest_frequency(film.times, moving)
     readings = []
     for t, (axis, along) in zip(followed, spreads, strict=True):
-        enough = t.found.sum() >= FEWEST
+        enough = t.is_found.sum() >= FEWEST
         fit = sine(film.times, along, frequency) if frequency and enough else None
         readings.append(
             Reading(
@@ -161,7 +161,7 @@ def _read(film: Take, followed: tuple[Track, ...]) -> Measurement:
 
 
 def _spread(places: Floats) -> tuple[Floats, Floats]:
-    """Give the direction of the longest spread of places, and where they lie along it."""
+    """Return the direction of the longest spread of places, and where they lie along it."""
     found = np.isfinite(places[:, 0])
     if found.sum() < FEWEST:
         return np.array([0.0, 1.0]), np.full(len(places), np.nan)
@@ -176,7 +176,7 @@ def _is_still(along: Floats, scatter: float) -> bool:
 
 
 def _seen_direction(one: Track, first: Track, between: str) -> str:
-    both = one.found & first.found
+    both = one.is_found & first.is_found
     if both.sum() < FEWEST:
         return UNCLEAR
     a, b = (t.places[both] - t.places[both].mean(axis=0) for t in (one, first))
@@ -187,7 +187,7 @@ def _seen_direction(one: Track, first: Track, between: str) -> str:
 
 
 def true_direction(amplitude: Complexes, first: Complexes) -> str:
-    """Give how one point moves against another from their amplitudes in space, each (3,)."""
+    """Return how one point moves against another from their amplitudes in space, each (3,)."""
     sizes = float(np.linalg.norm(amplitude)), float(np.linalg.norm(first))
     if min(sizes) == 0 or sizes[0] < STILL_SHARE * sizes[1]:
         return STILL
@@ -199,7 +199,7 @@ def _by_likeness(value: float, between: str) -> str:
 
 
 def strongest_frequency(times: Floats, signals: Sequence[Floats]) -> float | None:
-    """Give the frequency whose sine explains most of all signals together [Hz].
+    """Return the frequency whose sine explains most of all signals together [Hz].
 
     Parameters
     ----------

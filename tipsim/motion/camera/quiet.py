@@ -20,7 +20,7 @@ def _controller() -> ThreadpoolController:
 
 
 def one_thread(work: Callable[P, R]) -> Callable[P, R]:
-    """Let a function do its linear algebra in one thread."""
+    """Return a function that does its linear algebra in one thread."""
 
     @wraps(work)
     def quiet(*args: P.args, **kwargs: P.kwargs) -> R:

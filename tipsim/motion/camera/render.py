@@ -61,7 +61,7 @@ def phase_count(scene: Scene) -> int:
 
 
 def render(scene: Scene, weights: Floats) -> tuple[Singles, Singles]:
-    """Draw pictures, each a weighted sum over the phases of a cycle, and the needle at rest.
+    """Compute pictures, each a weighted sum over the phases of a cycle, and the needle at rest.
 
     Parameters
     ----------
@@ -84,7 +84,7 @@ def render(scene: Scene, weights: Floats) -> tuple[Singles, Singles]:
 
 
 def _render(scene: Scene, mapped: _Map, turn: Singles, mix: Singles) -> Singles:
-    """Draw pictures from (m, 2) factors of the amplitudes' real and imaginary parts."""
+    """Compute pictures from (m, 2) factors of the amplitudes' real and imaginary parts."""
     rows, columns = scene.shape
     out = np.full((len(mix), rows * columns), BACKGROUND, np.float32)
     for begin in range(0, len(mapped.where), _CHUNK):
@@ -121,7 +121,7 @@ def _metal(
 
 
 def _darken(light: Singles, where: Counts, dot: Dot, turn: Singles, scene: Scene) -> None:
-    """Put a mark on a part of the pictures."""
+    """Darken a part of the pictures by a mark, in place."""
     column, row = scene.to_pixels(dot.place)
     radius = scene.dot_radius / scene.pixel
     moves = (dot.moves / scene.pixel).astype(np.complex64)

@@ -10,7 +10,7 @@ import numpy as np
 
 
 def alias(frequency: float, frame_rate: float) -> float:
-    """Give the frequency at which a vibration seems to run [Hz], below 0 when it seems reversed.
+    """Return the frequency at which a vibration seems to run [Hz], below 0 when it seems reversed.
 
     Parameters
     ----------
@@ -34,7 +34,7 @@ def alias(frequency: float, frame_rate: float) -> float:
 
 
 def apparent_frequency(frequency: float, frame_rate: float) -> float:
-    """Give the frequency at which a vibration seems to run [Hz]: ``abs(alias(...))``.
+    """Return the frequency at which a vibration seems to run [Hz]: ``abs(alias(...))``.
 
     Examples
     --------
@@ -45,7 +45,7 @@ def apparent_frequency(frequency: float, frame_rate: float) -> float:
 
 
 def nyquist(frame_rate: float) -> float:
-    """Give the highest frequency that a frame rate can tell from a slower one [Hz].
+    """Return the highest frequency that a frame rate can tell from a slower one [Hz].
 
     Examples
     --------
@@ -56,7 +56,7 @@ def nyquist(frame_rate: float) -> float:
 
 
 def frames_per_cycle(frequency: float, frame_rate: float) -> float:
-    """Give the number of pictures per cycle; below 2 the motion is aliased.
+    """Return the number of pictures per cycle; below 2 the motion is aliased.
 
     Examples
     --------
@@ -67,7 +67,7 @@ def frames_per_cycle(frequency: float, frame_rate: float) -> float:
 
 
 def greatest_miss(per_cycle: float) -> float:
-    """Give the share of a stroke that pictures may miss within one cycle, at worst.
+    """Return the share of a stroke that pictures may miss within one cycle, at worst.
 
     Parameters
     ----------
@@ -89,7 +89,7 @@ def greatest_miss(per_cycle: float) -> float:
 
 
 def rate_for(frequency: float, miss: float) -> float:
-    """Give the frame rate that misses at most a share of the stroke in each cycle [1/s].
+    """Return the frame rate that misses at most a share of the stroke in each cycle [1/s].
 
     Examples
     --------
@@ -100,7 +100,7 @@ def rate_for(frequency: float, miss: float) -> float:
 
 
 def exposed_cycles(frequency: float, exposure: float) -> float:
-    """Give how many cycles pass while one picture gathers light.
+    """Return how many cycles pass while one picture gathers light.
 
     Examples
     --------
@@ -111,7 +111,7 @@ def exposed_cycles(frequency: float, exposure: float) -> float:
 
 
 def smear(stroke: float, frequency: float, exposure: float) -> float:
-    """Give how far a point travels in one exposure, at worst [m].
+    """Return how far a point travels in one exposure, at worst [m].
 
     Parameters
     ----------
@@ -136,7 +136,7 @@ def smear(stroke: float, frequency: float, exposure: float) -> float:
 
 
 def averaged_share(frequency: float, exposure: float) -> float:
-    """Give the share of the stroke that the mean place over each exposure still makes.
+    """Return the share of the stroke that the mean place over each exposure still makes.
 
     Returns
     -------

@@ -115,12 +115,12 @@ class Example:
     marks: str = "middle"
 
     def on(self, camera: Camera) -> Camera:
-        """Give a camera with these settings; all others stay."""
+        """Return a camera with these settings; all others stay."""
         return replace(camera, frame_rate=self.frame_rate, exposure=self.exposure, marks=self.marks)
 
 
 def examples(frequency: float) -> Mapping[str, Example]:
-    """Give settings that fit a drive's frequency [Hz], by id.
+    """Return settings that fit a drive's frequency [Hz], by id.
 
     Examples
     --------

@@ -11,7 +11,7 @@ from tipsim.motion.camera.measure import Measurement
 
 
 def track_table(film: Film, measured: Measurement, about: Iterable[str] = ()) -> str:
-    """Write what was tracked and what is true, a row per picture and mark.
+    """Return what was tracked and what is true, a row per picture and mark.
 
     Parameters
     ----------

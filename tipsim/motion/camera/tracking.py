@@ -57,14 +57,14 @@ class Track:
     scatter: float
 
     @property
-    def found(self) -> NDArray[np.bool_]:
+    def is_found(self) -> NDArray[np.bool_]:
         """In which pictures the mark was found, shape (f,)."""
         return np.isfinite(self.places[:, 0])
 
 
 @one_thread
 def track(film: Film) -> tuple[Track, ...]:
-    """Follow all marks whose template lies in the picture at rest.
+    """Return the tracks of all marks whose template lies in the picture at rest.
 
     Parameters
     ----------
@@ -147,7 +147,7 @@ def _follow(film: Film, dot: Dot, half: int) -> Track:
 
 
 def best_places(area: Singles, template: Singles) -> tuple[NDArray[np.intp], Floats]:
-    """Find where in each picture a template fits best, by normalised correlation.
+    """Return where in each picture a template fits best, by normalised correlation.
 
     Parameters
     ----------

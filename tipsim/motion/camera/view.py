@@ -105,13 +105,13 @@ class Scene:
     dot_radius: float
 
     def to_pixels(self, places: Floats) -> Floats:
-        """Turn places (..., 2) [m] into column and row, 0 in the middle of the first pixel."""
+        """Return column and row of places (..., 2) [m], 0 in the middle of the first pixel."""
         right, up = places[..., 0], places[..., 1]
         column, row = (right - self.left) / self.pixel, (self.top - up) / self.pixel
         return np.stack([column - 0.5, row - 0.5], axis=-1)
 
     def holds(self, dot: Dot, margin: float) -> bool:
-        """Tell whether a mark at rest lies in the picture, with a margin [m] around it."""
+        """Return whether a mark at rest lies in the picture, with a margin [m] around it."""
         column, row = self.to_pixels(dot.place)
         edge = margin / self.pixel
         return bool(
@@ -121,7 +121,7 @@ class Scene:
 
 
 def scene(motion: Motion, needle: Needle, camera: Camera) -> Scene:
-    """Put a moving needle before a camera.
+    """Return what a camera sees of a moving needle.
 
     Parameters
     ----------
@@ -156,7 +156,7 @@ def scene(motion: Motion, needle: Needle, camera: Camera) -> Scene:
 
 
 def _stations(length: float) -> Floats:
-    """Give distances from the hub of the drawn points: the part that a picture may hold."""
+    """Return distances from the hub of the drawn points: the part that a picture may hold."""
     shown = min(length, END_FIELD + CLOSE_FIELD)
     return np.linspace(length - shown, length, int(np.ceil(shown / STATION)) + 1)
 
@@ -191,7 +191,7 @@ def _cut(needle: Needle, view: str, radius: float) -> tuple[float, float]:
 def _field(
     camera: Camera, line: Floats, radius: Floats, dots: tuple[Dot, ...], cut: tuple[float, float]
 ) -> tuple[tuple[int, int], float, float]:
-    """Give rows, columns, left and top edge of the picture."""
+    """Return rows, columns, left and top edge of the picture."""
     pixel = camera.pixel
     if camera.aim == "end":
         columns = min(SENSOR[1], round(END_FIELD / pixel))
