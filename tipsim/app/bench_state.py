@@ -120,7 +120,8 @@ def change_scenario(scenario: Scenario, field: str, value: Any) -> Scenario:
         return _named(_with_needle(scenario, str(value)))
     if field == "drive":
         chosen = catalogue.drive(str(value))
-        return _named(replace(scenario, drive=replace(chosen, power=scenario.drive.power)))
+        now = scenario.drive
+        return _named(replace(scenario, drive=replace(chosen, power=now.power, holds=now.holds)))
     if field == "sleeve":
         return _with_sleeve(scenario, str(value))
     if field == "lens":

@@ -104,12 +104,17 @@ class Workbench(Viewer):
 
     def look_deeper(self, message: Mapping[str, Any]) -> None:
         """Take one message of the sections below: compute what is wanted, or show a mode."""
-        if "mode" in message:
-            self._show_mode(int(message["mode"]))
+        mode, want = message.get("mode"), message.get("want")
+        if isinstance(mode, int):
+            self._show_mode(mode)
             return
         a, b = self.results()
         sections, trouble = {}, {}
-        for name in message.get("want", []):
+        for name in want if isinstance(want, list) else []:
+            if name not in tuple(SECTIONS):
+                known = ", ".join(SECTIONS)
+                trouble[str(name)[:40]] = f"There is no such section; allowed: {known}."
+                continue
             try:
                 sections[name] = SECTIONS[name](a, b)
             except (BadInput, np.linalg.LinAlgError) as error:

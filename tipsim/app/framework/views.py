@@ -89,6 +89,7 @@ class Views:
         self._document: Any = pn.state.curdoc
         self._pool = pool or (workers() if self._document else AtOnce())
         self._say = say
+        self._trouble: list[str] | None = None
         self._timer: Any = None
         self._shown: dict[str, int] = {}
         self.stamp = 0
@@ -99,7 +100,7 @@ class Views:
     def show(self, state: Any) -> list[str]:
         """Fill all views from a state and begin slow work; return what failed, in sentences."""
         self.stamp += 1
-        trouble: list[str] = []
+        trouble = self._trouble = []
         slow: list[tuple[View, str, Later]] = []
         for view in self._views:
             values: dict[str, Any] = {}
@@ -114,6 +115,8 @@ class Views:
             self._put(view, values, list(later))
         self._begin(state, [s for s in slow if s[2].live])
         self._begin_quietly(state, [s for s in slow if not s[2].live])
+        # What fails from now on comes after the answer, and is said by itself.
+        self._trouble = None
         return trouble
 
     def _begin(self, state: Any, slow: list[tuple[View, str, Later]]) -> None:
@@ -159,7 +162,8 @@ class Views:
             self._shown[name] = stamp
             with pn.io.hold():
                 if isinstance(outcome, Exception):
-                    self._say(failure(title, outcome))
+                    say = self._say if self._trouble is None else self._trouble.append
+                    say(failure(title, outcome))
                 else:
                     put(outcome)
 
