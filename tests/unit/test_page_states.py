@@ -60,6 +60,18 @@ def test_an_unknown_side_is_refused(state: type[Any]) -> None:
         state.first().change("c", "drive.power_percent", 40)
 
 
+@pytest.mark.parametrize(("side", "lengths"), [("a", (9, 60)), ("b", (60, 9)), ("both", (9, 9))])
+def test_a_function_reaches_its_side_and_no_other(side: str, lengths: tuple[int, int]) -> None:
+    state = FlowState.first().on("both", lambda s: replace(s, duration=60.0))
+    bench = state.on(side, lambda s: replace(s, duration=9.0)).bench
+    assert (bench.a.duration, bench.b.duration) == lengths
+
+
+def test_the_camera_sees_each_drive_from_its_own_side_at_first() -> None:
+    apart = CameraState.first(BenchState.first().change("b", "drive", "axial"))
+    assert (apart.camera.view, apart.change("side", "b").camera.view) == ("edge-on", "flat")
+
+
 def test_the_camera_keeps_the_view_that_was_chosen() -> None:
     other = {"edge-on": "flat", "flat": "edge-on"}
     first = CameraState.first()
