@@ -1,4 +1,4 @@
-"""The project's own environment, ``.venv``: made once, trusted by its stamp, mended when broken.
+"""The project's own environment, ``.venv``: made once, trusted by its stamp, repaired when broken.
 
 Standard library only, for it runs before anything is installed.
 
@@ -76,7 +76,7 @@ class Environment:
 
 
 def ensure(env: Environment, extra: str = "", say: Say = print) -> None:
-    """Make or mend the environment if need be, with the project and one extra installed.
+    """Make or repair the environment if need be, with the project and one extra installed.
 
     Raises
     ------

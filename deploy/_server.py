@@ -135,7 +135,7 @@ class Server:
         self._process.wait()
 
     def last_words(self) -> str:
-        """The last line that it wrote, or that there is none."""
+        """The last line that it wrote, or that it wrote nothing."""
         lines = self._log.read_text(errors="replace").strip().splitlines()
         return lines[-1].strip() if lines else "it ended without a word"
 

@@ -27,7 +27,7 @@ def main(arguments: list[str]) -> int:
     except SetupError as error:
         return _fail(str(error), FAILED)
     except KeyboardInterrupt:
-        return _fail("Stopped before the set-up was complete; the next start mends it.", CUT_OFF)
+        return _fail("Stopped before the set-up was complete; the next start repairs it.", CUT_OFF)
     if asked.port is None and port != DEFAULT_PORT:
         _say(f"Port {DEFAULT_PORT} is taken; using {port}.")
     return _serve(env, port, with_browser=not asked.no_browser)

@@ -77,7 +77,7 @@ def test_the_iris_plays_stops_and_steps(browser_page: OpenPage) -> None:
     assert at(page) == pytest.approx(contact + 0.05, abs=0.011)
     page.locator(".trace").click(position={"x": 600, "y": 60})
     assert 4 < at(page) < 10
-    # The sum of A grows faster than that of B: one draw of chance for both.
+    # The sum of A grows faster than that of B: one random sample for both.
     sums = [page.locator("svg.section .strong").nth(k).text_content() or "" for k in (1, 3)]
     rubbed = [float(re.findall(r"([\d.]+) mJ", words)[0]) for words in sums]
     assert rubbed[0] > rubbed[1] > 0

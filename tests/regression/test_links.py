@@ -102,7 +102,7 @@ def differences(now: Any, then: Any, place: str = "") -> Iterator[str]:
 
 
 def same(now: float | None, then: float | None, path: str) -> bool:
-    """Tell whether two numbers are the same to five digits; phases may differ by whole turns."""
+    """Return whether two numbers are the same to five digits; phases may differ by whole turns."""
     if now is None or then is None:
         return now is then
     if "phase" in path:

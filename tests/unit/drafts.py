@@ -20,5 +20,5 @@ def put(state: EditorState, **texts: str) -> EditorState:
 
 
 def items_of(href: str) -> dict[str, str]:
-    """Give the items of a link's query."""
+    """Return the items of a link's query."""
     return dict(parse_qsl(urlsplit(href).query, keep_blank_values=True))

@@ -152,7 +152,7 @@ def test_the_first_row_is_what_the_bench_shows(cases: list[sure.Case], html: str
     assert row["fifth"] == f"{a.markers[4].stroke / b.markers[4].stroke:.2f}"
     assert a.markers[4].distance == 4e-3
     text = plain(html)
-    for line in sure.told(cases):
+    for line in sure.sentences(cases):
         assert " ".join(line.split()) in text
 
 
@@ -173,7 +173,7 @@ def fake(what: str, end: float, shaft: float, speed: float) -> sure.Case:
 
 
 def sentences(found: Sequence[sure.Case]) -> list[str]:
-    return sure.told(found)[:3]
+    return sure.sentences(found)[:3]
 
 
 def test_words_follow_the_numbers() -> None:

@@ -48,7 +48,7 @@ def test_numbers_that_pass_a_limit_are_named() -> None:
         1.0, 3.0, 9.0, (2.0, 5.0), {"up": (3.0, 9.0), "down": (1.0, 3.0), "none": (3.0, 3.0)}
     )
     assert band.below(2.0) == ("down",) and band.above(5.0) == ("up",)
-    # Where the usual value already fails, only what makes it worse or mends it is named.
+    # Where the usual value already fails, only what makes it worse or better is named.
     assert band.below(4.0) == ("down",) and band.above(2.0) == ("up",)
     assert band.over(2.0).alone["up"] == (1.5, 4.5) and band.over(2.0).most == "up"
 

@@ -218,7 +218,7 @@ def test_set_up_that_is_cut_off_says_so_and_leaves_its_mark(start: Start, checko
             process.send_signal(signal.SIGINT)
             _, errors = process.communicate(timeout=SECONDS)
     assert process.returncode == 130
-    assert errors == "Stopped before the set-up was complete; the next start mends it.\n"
+    assert errors == "Stopped before the set-up was complete; the next start repairs it.\n"
     assert env.mark.exists()
 
 

@@ -1,4 +1,4 @@
-"""The environment is made once, trusted while its stamp fits, and mended when half made.
+"""The environment is made once, trusted while its stamp fits, and repaired when half made.
 
 The project here is a stand-in that builds itself without any other package, so that pip needs no
 network; the environments and pip are real.

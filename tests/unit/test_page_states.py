@@ -111,7 +111,7 @@ STAYS = {
 
 
 def moved_values(one: Input) -> Iterator[Any]:
-    """Give values that a field may be set to, not its first one."""
+    """Return values that a field may be set to, not its first one."""
     now = one.shown(FULL.a)
     if one.kind == "quantity":
         low, high, _ = one.slider

@@ -87,7 +87,7 @@ class Check:
 
 
 def legs(second: float, angle: float, steps: int = 80) -> Floats:
-    """Give nodes of two straight legs that are 20 mm long together.
+    """Return nodes of two straight legs that are 20 mm long together.
 
     Parameters
     ----------
@@ -116,7 +116,7 @@ def legs(second: float, angle: float, steps: int = 80) -> Floats:
 
 
 def frequency_numbers(points: Floats, sideways: Sequence[int], count: int) -> Floats:
-    """Give w L² sqrt(rho A / EI) of the lowest modes of a thin clamped rod [no unit].
+    """Return w L² sqrt(rho A / EI) of the lowest modes of a thin clamped rod [no unit].
 
     Parameters
     ----------
@@ -143,7 +143,7 @@ def frequency_numbers(points: Floats, sideways: Sequence[int], count: int) -> Fl
 
 
 def mechanics() -> list[Check]:
-    """Give the checks on beams, sections and water."""
+    """Return the checks on beams, sections and water."""
     straight = np.sqrt(frequency_numbers(legs(0.5, 0.0), [2], 3))
     elbow = frequency_numbers(legs(0.5, np.pi / 2), [0, 1], 3)
     bent = frequency_numbers(legs(0.2, np.radians(20)), [2], 3)
@@ -208,7 +208,7 @@ def mechanics() -> list[Check]:
 
 
 def needles() -> list[Check]:
-    """Give the checks on the default needles at full power."""
+    """Return the checks on the default needles at full power."""
     d = defaults()
     single, counter = d.single.motion, d.counter.motion
     ends, fifth = number("published.end_ratio"), number("practice.fifth_marker_ratio")

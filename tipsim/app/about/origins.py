@@ -46,7 +46,7 @@ class Entry:
 
 
 def by_status() -> dict[str, list[Entry]]:
-    """Give all entries under each status, in the order of `STATUSES`; a list may be empty.
+    """Return all entries under each status, in the order of `STATUSES`; a list may be empty.
 
     >>> list(by_status())[:2], len(by_status()["assumed"]) > 5
     (['read', 'secondary'], True)
@@ -58,7 +58,7 @@ def by_status() -> dict[str, list[Entry]]:
 
 
 def entries() -> list[Entry]:
-    """Give single numbers, then what needles, sleeves, drives and loads are made of."""
+    """Return single numbers, then what needles, sleeves, drives and loads are made of."""
     c = catalogue()
     out = [Entry(n.label, "", *_single(n.id), n.status, n.source) for n in numbers().values()]
     for parts, many in ((c.needles, "needles"), (c.sleeves, "sleeves"), (c.drives, "drives")):
@@ -85,7 +85,7 @@ def plain(value: float) -> str:
 
 
 def _lens() -> Iterator[Entry]:
-    """Give the hardnesses of lens material."""
+    """Return the hardnesses of lens material."""
     for grade in tomllib.loads(asset("lens.toml").read_text(encoding="utf-8"))["grade"]:
         value = f"{grade['shear_modulus_kpa']:g} kPa"
         span = f"{grade['low_kpa']:g} to {grade['high_kpa']:g} kPa"
@@ -96,7 +96,7 @@ def _lens() -> Iterator[Entry]:
 def _grouped(
     parts: Mapping[str, Part], origins: Mapping[str, Sequence[Origin]], many: str
 ) -> Iterator[Entry]:
-    """Give one entry for each origin, however many parts it serves."""
+    """Return one entry for each origin, however many parts it serves."""
     served: dict[Origin, list[str]] = {}
     for id in parts:
         for origin in origins[id]:
@@ -110,7 +110,7 @@ def _grouped(
 
 
 def _meanings(part: Part, names: Sequence[str]) -> str:
-    """Say what some fields mean, as the settings' help does."""
+    """Return what some fields mean, as the settings' help does."""
     docs = {f.name: str(f.metadata["doc"]) for f in fields(part) if "doc" in f.metadata}
     said = "; ".join(docs[name] for name in names)
     return said[0].upper() + said[1:]

@@ -20,14 +20,14 @@ from tipsim.setup.sourced import STATUSES, Sourced, number
 
 
 def context() -> dict[str, Any]:
-    """Give everything that the template fills in; all of it computed or read, once."""
+    """Return everything that the template fills in; all of it computed or read, once."""
     cases = sure.cases()
     return {
         **shell_variables("about"),
         "facts": facts(),
         "figure": figure.figure(),
         "cases": sure.table(cases),
-        "cases_told": sure.told(cases),
+        "cases_told": sure.sentences(cases),
         "steps": [{"limit": percent(limit), "word": word} for limit, word in sure.STEPS],
         "decisive": sure.DECISIVE,
         "ceiling": f"{sure.ceiling():g}",
@@ -43,7 +43,7 @@ def context() -> dict[str, Any]:
 
 
 def facts() -> dict[str, str]:
-    """Give the single numbers that the page's sentences quote, as text."""
+    """Return the single numbers that the page's sentences quote, as text."""
     d = defaults()
     a, b = d.single, d.counter
     c = catalogue()
@@ -105,7 +105,7 @@ class AboutHandler(RequestHandler):
     async def get(self) -> None:
         """Answer with the page; Tornado adds a tag, so that a second look costs nothing."""
         if self.request.path.endswith("/"):
-            # Links on the page are relative to its own address, without the stroke.
+            # Links on the page are relative to its own address, without the trailing slash.
             self.redirect("../about", permanent=True)
             return
         self.set_header("Content-Type", "text/html; charset=utf-8")

@@ -51,7 +51,7 @@ class Case:
 
     @property
     def ratios(self) -> tuple[float, float, float]:
-        """Give three ratios: end (counter-bent over single-bend), 4 mm and shaft (inverse)."""
+        """Return three ratios: end (counter-bent over single-bend), 4 mm and shaft (inverse)."""
         a, b = self.single.motion, self.counter.motion
         return (
             b.end_stroke / a.end_stroke,
@@ -65,7 +65,7 @@ class Case:
         return max(self.single.motion.end_speed, self.counter.motion.end_speed)
 
     def change(self, base: Case) -> float:
-        """Give the largest relative change of a ratio against a case [no unit].
+        """Return the largest relative change of a ratio against a case [no unit].
 
         Counted by factors, so that half and double weigh alike.
         """
@@ -100,7 +100,7 @@ def _spacing(s: Scenario, factor: float) -> Scenario:
 
 
 def changes() -> list[tuple[str, str, Edit]]:
-    """Give every change that is tried: what, setting, and how a scenario is changed.
+    """Return every change that is tried: what, setting, and how a scenario is changed.
 
     >>> [what for what, _, _ in changes()][:3]
     ['Frequency of the drive', 'Frequency of the drive', "Young's modulus"]
@@ -148,7 +148,7 @@ def effect(change: float) -> str:
 
 
 def ceiling() -> float:
-    """Give the highest end speed quoted for any needle [m/s]."""
+    """Return the highest end speed quoted for any needle [m/s]."""
     return number("published.top_speed").si
 
 
@@ -177,13 +177,13 @@ def table(found: Sequence[Case]) -> list[dict[str, Any]]:
     return out
 
 
-def told(found: Sequence[Case]) -> list[str]:
-    """Say in words what the table shows; every word follows from the cases."""
+def sentences(found: Sequence[Case]) -> list[str]:
+    """Return in words what the table shows; every word follows from the cases."""
     return [_ranked(found), _kept(found), _fast(found), _near_resonance()]
 
 
 def ranking(found: Sequence[Case]) -> list[tuple[str, float]]:
-    """Give what was changed and the largest change that it made, least first."""
+    """Return what was changed and the largest change that it made, least first."""
     worst: dict[str, float] = {}
     for case in found[1:]:
         worst[case.what] = max(worst.get(case.what, 0.0), case.change(found[0]))
@@ -239,7 +239,7 @@ def _fast(found: Sequence[Case]) -> str:
 
 
 def nearest_resonance(scenario: Scenario) -> float:
-    """Give the natural frequency nearest to the drive, out of the plane of the bends [Hz].
+    """Return the natural frequency nearest to the drive, out of the plane of the bends [Hz].
 
     A twisting hub drives motion out of that plane only. Loss and films are left out.
     """

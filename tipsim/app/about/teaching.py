@@ -51,7 +51,7 @@ class WrongIdea:
 
 
 def still_query(state: BenchState) -> str:
-    """Give the query of a bench whose picture waits for the learner to guess first.
+    """Return the query of a bench whose picture waits for the learner to guess first.
 
     >>> still_query(BenchState.first())
     'a.needle=single-bend&b.needle=counter-bent&drive=torsional&view.play=0'
@@ -60,7 +60,7 @@ def still_query(state: BenchState) -> str:
 
 
 def showings() -> list[Showing]:
-    """Give three things to show in five minutes."""
+    """Return three things to show in five minutes."""
     return [_bend(), _characters(), _one_percent()]
 
 
@@ -96,7 +96,7 @@ def _characters() -> Showing:
 
 
 def against(result: Result) -> list[str]:
-    """Give the distances from the end [mm] of the markers that move against it, as text."""
+    """Return the distances from the end [mm] of the markers that move against it, as text."""
     return [f"{k.distance * 1e3:g}" for k in result.motion.markers if k.direction == AGAINST]
 
 
@@ -112,7 +112,7 @@ def _against_sentence(a: Result, b: Result) -> str:
 
 
 def shifted(scenario: Scenario, factor: float) -> Scenario:
-    """Give a scenario with its frequency times a factor."""
+    """Return a scenario with its frequency times a factor."""
     frequency = scenario.drive.frequency * factor
     return replace(scenario, drive=replace(scenario.drive, frequency=frequency))
 
@@ -134,7 +134,7 @@ def _one_percent() -> Showing:
 
 
 def wrong_ideas() -> list[WrongIdea]:
-    """Give usual wrong ideas and what the model says to them, in its own figures."""
+    """Return usual wrong ideas and what the model says to them, in its own figures."""
     d = defaults()
     a, b = d.single.motion, d.counter.motion
     half = microns(a.end_stroke / 2)
@@ -175,7 +175,7 @@ def _slowed(frequency: float) -> str:
 
 
 def _of_width(result: Result) -> float:
-    """Give the end's stroke over the tube's outer diameter [no unit]."""
+    """Return the end's stroke over the tube's outer diameter [no unit]."""
     return result.motion.end_stroke / (2 * result.scenario.needle.outer_radius)
 
 
@@ -191,7 +191,7 @@ def _heat(single: Result, counter: Result) -> str:
 
 
 def turned(result: Result) -> float:
-    """Give the sum of a needle's turns, whichever way they go [rad]."""
+    """Return the sum of a needle's turns, whichever way they go [rad]."""
     return sum(abs(p.turn) for p in result.scenario.needle.pieces)
 
 
@@ -206,7 +206,7 @@ def _turns(single: Result, counter: Result) -> str:
 
 
 def turning_at_node(result: Result) -> tuple[float, float]:
-    """Give the node furthest from the end [m from it] and the surface's turning there [m]."""
+    """Return the node furthest from the end [m from it] and the surface's turning there [m]."""
     m = result.motion
     place = m.still_points[-1]
     middle = m.frame.s[-1] - (m.frame.s[1:] + m.frame.s[:-1]) / 2

@@ -1,4 +1,4 @@
-"""The page that holds the heat model against published bench rows; the same for everybody."""
+"""The page that compares the heat model with published rows; the same for everybody."""
 
 from __future__ import annotations
 
@@ -79,7 +79,7 @@ def _short(value: float) -> str:
 
 
 def link(row: Row) -> str:
-    """Give the link that puts a row on the heat page: A is the row's bench.
+    """Return the link that puts a row on the heat page: A is the row's bench.
 
     B is the row's second bench, or the counter-bent needle in the same set-up.
     """
@@ -102,7 +102,7 @@ CHIPS = {
 
 
 def context() -> dict[str, Any]:
-    """Give everything that the template fills in."""
+    """Return everything that the template fills in."""
     found = kept()
     whole = table(found)
     groups: dict[str, list[dict[str, Any]]] = {}
@@ -124,11 +124,11 @@ def context() -> dict[str, Any]:
 
 
 def _row(found: Outcome) -> dict[str, Any]:
-    told = line(found)
+    shown = line(found)
     return {
         "row": found.row,
-        "line": told,
-        "chip": CHIPS[told.verdict],
+        "line": shown,
+        "chip": CHIPS[shown.verdict],
         "scale": scale(found),
         "measure": IN_WORDS[found.row.measure],
         "rule": RULES[found.row.rule],
@@ -153,7 +153,7 @@ class StudiesHandler(RequestHandler):
     def get(self) -> None:
         """Answer with the page."""
         if self.request.path.endswith("/"):
-            # Links on the page are relative to its own address, without the stroke.
+            # Links on the page are relative to its own address, without the trailing slash.
             self.redirect("../studies", permanent=True)
             return
         self.set_header("Content-Type", "text/html; charset=utf-8")
