@@ -27,6 +27,21 @@ EQUAL_POWER, EQUAL_CUT = 4.0, 2.0
 """Ratios of rubbing that common practice suggests (no source), at equal power and equal cutting."""
 
 
+def rate_ratio(a: Mouth, b: Mouth) -> Band:
+    """Return B's cutting rate over A's at the powers that are set, over what both share.
+
+    1 where neither cuts; no more than `FAR`.
+    """
+
+    def results(v: Values) -> Values:
+        one, two = (rate_at(m, m.scenario.drive.power, v) for m in (a, b))
+        top, below = np.broadcast_arrays(two, one)
+        out = np.where(top > 0, FAR, 1.0)
+        return {"ratio": np.divide(top, below, out=out, where=FAR * below > top)}
+
+    return bands(results, alike(cutting_ranges(a), cutting_ranges(b)))["ratio"]
+
+
 @dataclass(frozen=True)
 class Side:
     """One of two needles.

@@ -10,6 +10,7 @@ proportion: it holds push and lost contact already, so these are taken at full p
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from tipsim.motion.run import Motion, run
 from tipsim.setup.catalogue import drive, lens_grades
@@ -161,7 +162,7 @@ def cutting(scenario: Scenario, motion: Motion) -> Cutting:
         found["hold"],
         found["contact"],
         found["rate"],
-        float(np.sqrt(1 - number("cutting.explained").si)),
+        unexplained(),
     )
 
 
@@ -223,6 +224,29 @@ def efficiency(power: Floats, share_at_knee: Floats, jump: Floats) -> Floats:
     )
 
 
+def softness(modulus: ArrayLike, exponent: ArrayLike) -> Floats:
+    """Return cutting by hardness over that of medium lens: (G / G of medium)^-exponent, assumed.
+
+    Parameters
+    ----------
+    modulus : array
+        Shear modulus G of the lens [Pa].
+    exponent : array
+        How much hardness counts [no unit].
+    """
+    medium = lens_grades()[MEDIUM].modulus
+    return np.asarray((np.asarray(modulus) / medium) ** -np.asarray(exponent))
+
+
+def unexplained() -> float:
+    """Return what grade and age leave of the standard deviation of hardness: sqrt(1 - R²).
+
+    >>> round(unexplained()**2 + number("cutting.explained").si, 12)
+    1.0
+    """
+    return float(np.sqrt(1 - number("cutting.explained").si))
+
+
 def rate_at(m: Mouth, power: float, v: Values) -> Floats:
     """Give the cutting rate at a power, over the reference needle's (k,)."""
     scenario = m.scenario
@@ -234,7 +258,7 @@ def rate_at(m: Mouth, power: float, v: Values) -> Floats:
     area = along * m.sweep.normal + aside * _value(m, v, "sideways_weight") * m.sweep.sideways
     touch = scenario.lens.contact if scenario.lens else _value(m, v, "contact")
     modulus = np.atleast_1d(np.asarray(v.get("lens.modulus", m.modulus), dtype=np.float64))
-    soft = (modulus / lens_grades()[MEDIUM].modulus) ** -_value(m, v, "hardness_exponent")
+    soft = softness(modulus, _value(m, v, "hardness_exponent"))
     per_second = scenario.drive.frequency * area * touch * in_contact(m, v) * soft
     return np.asarray(per_second * scenario.duty.on_fraction / reference())
 

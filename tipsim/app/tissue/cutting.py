@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 from itertools import groupby
 from typing import Any
@@ -26,10 +25,10 @@ from tipsim.setup.catalogue import drive as drive_of
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
 from tipsim.solve import Result
-from tipsim.tissue.bands import Band, Floats, Range, Values, bands, ranges
-from tipsim.tissue.equal import FAR, alike
+from tipsim.tissue.bands import Band, Range, ranges
+from tipsim.tissue.equal import rate_ratio
 from tipsim.tissue.mouth import sweep
-from tipsim.tissue.nucleus import Mouth, cutting_ranges, efficiency, mouth, rate_at
+from tipsim.tissue.nucleus import Mouth, efficiency, mouth, rate_at, softness, unexplained
 from tipsim.tissue.texts import studies
 
 Data = dict[str, Any]
@@ -42,24 +41,12 @@ def content(a: Result, b: Result) -> Data:
     mouths = [mouth(r.scenario, r.motion) for r in (a, b)]
     return {
         "words": _words(a, b),
-        "rows": _rows(a, b, ratio(*mouths)),
+        "rows": _rows(a, b, rate_ratio(*mouths)),
         "powers": [round(float(p) * 100) for p in POWERS],
         "sides": [_curve(k, r, m) for k, r, m in zip("ab", (a, b), mouths, strict=True)],
         "efficiency": _published(a.scenario),
         "grades": _grades(a.scenario),
     }
-
-
-def ratio(a: Mouth, b: Mouth) -> Band:
-    """Give B's cutting rate over A's at the powers that are set, over what both share."""
-
-    def results(v: Values) -> Mapping[str, Floats]:
-        one, two = (rate_at(m, m.scenario.drive.power, v) for m in (a, b))
-        top, below = np.broadcast_arrays(two, one)
-        out = np.where(top > 0, FAR, 1.0)
-        return {"ratio": np.divide(top, below, out=out, where=FAR * below > top)}
-
-    return bands(results, alike(cutting_ranges(a), cutting_ranges(b)))["ratio"]
 
 
 def _words(a: Result, b: Result) -> list[str]:
@@ -190,16 +177,13 @@ def _grades(scenario: Scenario) -> Data:
     """Give cutting by hardness over that of medium lens, with what grade and exponent leave."""
     own = scenario.tissue.cutting
     exponent: Range = next(r for r in ranges("cutting", own) if r.id == "cutting.hardness_exponent")
-    medium = lens_grades()["medium"].modulus
     out = []
     for g in lens_grades().values():
-        soft = [
-            (m / medium) ** -e
-            for m in (g.low, g.modulus, g.high)
-            for e in (exponent.low, exponent.usual, exponent.high)
-        ]
-        usual = (g.modulus / medium) ** -exponent.usual
-        grade = [(m / medium) ** -exponent.usual for m in (g.low, g.high)]
+        moduli = (g.low, g.modulus, g.high)
+        exponents = (exponent.low, exponent.usual, exponent.high)
+        soft = [float(softness(m, e)) for m in moduli for e in exponents]
+        usual = float(softness(g.modulus, exponent.usual))
+        grade = [float(softness(m, exponent.usual)) for m in (g.low, g.high)]
         out.append(
             {
                 "id": g.id,
@@ -213,7 +197,7 @@ def _grades(scenario: Scenario) -> Data:
     return {
         "rows": out,
         "words": f"Grade and age explain {explained.si * 100:.0f} % of the variance of hardness; "
-        f"what they leave is a standard deviation of {np.sqrt(1 - explained.si) * 100:.0f} % of "
+        f"what they leave is a standard deviation of {unexplained() * 100:.0f} % of "
         "that of all lenses.",
         "from": ["cutting.explained", "cutting.hardness_exponent", LENS],
     }
