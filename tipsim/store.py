@@ -142,6 +142,8 @@ class Store:
         return len(self._kept)
 
     def _add(self, key: Hashable, value: Any, size: int) -> None:
+        if size > self._budget:  # It would push everything else out, and itself.
+            return
         # What was handed out may have grown by its cached properties meanwhile.
         for entry in self._kept.values():
             if entry.touched:
