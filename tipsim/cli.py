@@ -116,7 +116,7 @@ def _needles(args: argparse.Namespace) -> None:
 
 
 def _check_bench(args: argparse.Namespace) -> None:
-    from tipsim.heat.bench import table
+    from tipsim.heat.validation import table
 
     found = {}
     for each in table.computed():

@@ -12,10 +12,10 @@ import pytest
 from scipy.optimize import brentq
 
 from tests.validation import FILE as VALIDATION
-from tipsim.heat.bench.compute import FINE, Outcome, is_hit, measured, order_holds, outcome
-from tipsim.heat.bench.measure import IN_WORDS, MEASURES, SECONDS
-from tipsim.heat.bench.rows import row, rows
-from tipsim.heat.bench.table import kept, line, markdown, row_text, table
+from tipsim.heat.validation.compute import FINE, Outcome, is_hit, measured, order_holds, outcome
+from tipsim.heat.validation.measure import IN_WORDS, MEASURES, SECONDS
+from tipsim.heat.validation.rows import row, rows
+from tipsim.heat.validation.table import kept, line, markdown, row_text, table
 from tipsim.setup.link import from_items
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number

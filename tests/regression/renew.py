@@ -56,7 +56,7 @@ def rounded(pins: Pins) -> Pins:
 def rows_and_table() -> tuple[str, str]:
     """Return the computed bench rows, and VALIDATION.md with their table."""
     from tests.validation import write_bench_rows
-    from tipsim.heat.bench import table
+    from tipsim.heat.validation import table
 
     computed = {each.row.id: each for each in table.computed()}
     plain = json.dumps(table.to_plain(computed), indent=1, ensure_ascii=False)

@@ -6,8 +6,8 @@ from urllib.parse import parse_qsl
 import pytest
 
 from tipsim.app.studies.page import context, link, scale, studies_html
-from tipsim.heat.bench.rows import rows
-from tipsim.heat.bench.table import kept
+from tipsim.heat.validation.rows import rows
+from tipsim.heat.validation.table import kept
 from tipsim.setup.link import from_items, pair_from_items
 
 

@@ -30,7 +30,7 @@ def _pair(a: Result, b: Result) -> tuple[tuple[str, Result], tuple[str, Result]]
 
 
 def delicate(a: Result, b: Result) -> Data:
-    """Say how much 1 % of frequency, stiffness and length moves the end strokes.
+    """Return how much 1 % of frequency, stiffness and length moves the end strokes.
 
     Returns
     -------
@@ -56,7 +56,7 @@ def _changes(pair: tuple[float | None, float | None]) -> str:
 
 
 def resonance(a: Result, b: Result) -> Data:
-    """Give response curves and natural frequencies of both needles.
+    """Return response curves and natural frequencies of both needles.
 
     Returns
     -------
@@ -102,7 +102,7 @@ def _resonance_words(sides: list[Data]) -> list[str]:
 
 
 def strength(a: Result, b: Result) -> Data:
-    """Give stress along both needles beside the fatigue strength of the alloy.
+    """Return stress along both needles beside the fatigue strength of the alloy.
 
     Returns
     -------
@@ -153,7 +153,7 @@ def _strength_words(key: str, r: Result) -> str:
 
 
 def build_up(a: Result, b: Result) -> Data:
-    """Give the end stroke of both needles over one pulse and the rest after it.
+    """Return the end stroke of both needles over one pulse and the rest after it.
 
     Returns
     -------
@@ -185,7 +185,7 @@ def build_up(a: Result, b: Result) -> Data:
 
 
 def pulse_times(scenario: Scenario) -> tuple[float, float]:
-    """Give the pulse and rest that are drawn [s]: the duty's own, cut to 8 and 4 ms."""
+    """Return the pulse and rest that are drawn [s]: the duty's own, cut to 8 and 4 ms."""
     duty = scenario.duty
     if duty.kind == "continuous":
         return 5e-3, 3e-3

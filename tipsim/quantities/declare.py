@@ -74,7 +74,7 @@ class Quantity:
         Words on screen.
     get : callable
         From a result (for a column: from a row) to the value in SI: a number, a `Band`, words,
-        yes or no, a tuple of these, or None where there is none.
+        yes or no, a tuple of these, or None where it has no value.
     meaning : str
         One or two sentences: what it is, and how it is worked out.
     unit : Unit

@@ -12,7 +12,7 @@ PP = "peak to peak"
 
 
 def character_word(motion: Motion) -> str:
-    """Return the character of a motion: "pendular", "whip-like", or that there is none."""
+    """Return the character of a motion: "pendular", "whip-like" or without sideways motion."""
     share = motion.character.pendular_share
     if share is None:
         return "without sideways motion"

@@ -6,8 +6,8 @@ import numpy as np
 
 from tipsim.app.heat.words import seconds
 from tipsim.flow.balance import flows
-from tipsim.heat.bench.rows import Row, row
 from tipsim.heat.timeline import HeatRun
+from tipsim.heat.validation.rows import Row, row
 from tipsim.motion.sections import Floats
 from tipsim.setup.units import CELSIUS
 

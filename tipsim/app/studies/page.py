@@ -11,10 +11,10 @@ from urllib.parse import urlencode
 from tornado.web import RequestHandler
 
 from tipsim.app.framework.template import shell_variables, templates
-from tipsim.heat.bench.compute import Outcome
-from tipsim.heat.bench.measure import IN_WORDS, SECONDS
-from tipsim.heat.bench.rows import RULES, Row, rows
-from tipsim.heat.bench.table import BOILS, Table, kept, line, table
+from tipsim.heat.validation.compute import Outcome
+from tipsim.heat.validation.measure import IN_WORDS, SECONDS
+from tipsim.heat.validation.rows import RULES, Row, rows
+from tipsim.heat.validation.table import BOILS, Table, kept, line, table
 
 TOP = 120.0
 """Seconds at which a scale of times ends; later and never are drawn at its end."""
@@ -46,7 +46,7 @@ def scale(found: Outcome) -> Scale:
 
     Examples
     --------
-    >>> from tipsim.heat.bench.table import kept
+    >>> from tipsim.heat.validation.table import kept
     >>> strip = scale(kept()["axial-30g"])
     >>> 0 <= strip.low <= strip.value <= strip.high <= 100, strip.open
     (True, True)

@@ -37,7 +37,7 @@ MM2 = 1e6
 
 
 def content(a: Result, b: Result) -> Data:
-    """Give rows and curves of both sides."""
+    """Return rows and curves of both sides."""
     mouths = [mouth(r.scenario, r.motion) for r in (a, b)]
     return {
         "words": _words(a, b),
@@ -135,7 +135,7 @@ def _rows(a: Result, b: Result, over: Band) -> list[Row]:
 
 
 def _curve(key: str, r: Result, m: Mouth) -> Data:
-    """Give a side's cutting over power."""
+    """Return a side's cutting over power."""
     rates = [float(rate_at(m, float(p), {})[0]) for p in POWERS]
     return {
         "key": key,
@@ -149,7 +149,7 @@ def _curve(key: str, r: Result, m: Mouth) -> Data:
 
 
 def _published(scenario: Scenario) -> Data:
-    """Give the published course with power: line, band, and where it was measured."""
+    """Return the published course with power: line, band, and where it was measured."""
     own = scenario.tissue.cutting
     over = [r for r in ranges("cutting", own) if r.id in ("cutting.share_at_knee", "cutting.jump")]
     grid = np.meshgrid(*([r.low, r.usual, r.high] for r in over))
@@ -174,7 +174,7 @@ def _published(scenario: Scenario) -> Data:
 
 
 def _grades(scenario: Scenario) -> Data:
-    """Give cutting by hardness over that of medium lens, with what grade and exponent leave."""
+    """Return cutting by hardness over that of medium lens, with what grade and exponent leave."""
     own = scenario.tissue.cutting
     exponent: Range = next(r for r in ranges("cutting", own) if r.id == "cutting.hardness_exponent")
     out = []
@@ -204,7 +204,7 @@ def _grades(scenario: Scenario) -> Data:
 
 
 def drives(a: Scenario, b: Scenario) -> list[Data]:
-    """Give what each drive sweeps in a cycle on both needles, at full power."""
+    """Return what each drive sweeps in a cycle on both needles, at full power."""
     return [
         {
             "kind": kind,
@@ -228,7 +228,7 @@ def _swept(kind: str, scenario: Scenario) -> Data:
 
 
 def disagreements() -> list[Data]:
-    """Give studies on one question side by side, in the order of the file."""
+    """Return studies on one question side by side, in the order of the file."""
     return [
         {"question": question, "studies": [vars(s) for s in group]}
         for question, group in groupby(studies(), key=lambda s: s.question)

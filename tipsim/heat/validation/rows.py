@@ -36,13 +36,13 @@ class Row:
     rule : str
         One of `RULES`.
     measure : str
-        What is computed; see `tipsim.heat.bench.measure`.
+        What is computed; see `tipsim.heat.validation.measure`.
     fitted : bool
         Whether a number of the model was fitted on this row.
     bench : mapping
         Items of a link.
     over : mapping or None
-        A second bench, which `value` is held over or apart from.
+        A second bench, which `value` is compared with.
     vary : tuple of pairs of mappings
         Alternatives to what is assumed, laid over the bench.
     found : str
@@ -134,7 +134,7 @@ def rows() -> Rows:
 
 
 def row(id: str) -> Row:
-    """Give one row.
+    """Return one row.
 
     Raises
     ------

@@ -6,12 +6,12 @@ from functools import cache
 
 import numpy as np
 
-from tipsim.heat.bench.measure import MEASURES, peak
-from tipsim.heat.bench.rows import SLACK, Items, Order, Row, rows
 from tipsim.heat.legs import Model
 from tipsim.heat.sources import Friction
 from tipsim.heat.thermal import Thermal
 from tipsim.heat.timeline import HeatRun, heat_run
+from tipsim.heat.validation.measure import MEASURES, peak
+from tipsim.heat.validation.rows import SLACK, Items, Order, Row, rows
 from tipsim.setup.link import from_items
 from tipsim.setup.sourced import number
 from tipsim.setup.units import CELSIUS
@@ -95,12 +95,12 @@ def measured(
 
 
 def start_of(row: Row) -> float:
-    """Give the temperature at which the row's bench starts [°C]."""
+    """Return the temperature at which the row's bench starts [°C]."""
     return float(CELSIUS.from_si(from_items(row.bench).outside.temperature))
 
 
 def is_hit(row: Row, value: float) -> bool:
-    """Say whether a computed value counts as a hit, by the row's rule."""
+    """Return whether a computed value counts as a hit, by the row's rule."""
     if not np.isfinite(value):
         return False
     if row.rule == "below":
@@ -109,7 +109,7 @@ def is_hit(row: Row, value: float) -> bool:
         return abs(value - row.value) <= SLACK["near"]
     if row.rule == "time":
         return row.value / SLACK["time"] <= value <= row.value * SLACK["time"]
-    # Rises are held against rises: a temperature less where it started.
+    # Rises are compared with rises: a temperature less where it started.
     base = start_of(row) if row.measure in ("sleeve", "wound") else 0.0
     return abs(value - row.value) <= SLACK[row.rule] * (row.value - base)
 
@@ -137,7 +137,7 @@ def outcome(row: Row) -> Outcome:
 
 
 def band(row: Row) -> tuple[float, float]:
-    """Give the lowest and highest value over what is assumed.
+    """Return the lowest and highest value over what is assumed.
 
     Each alternative alone, then all that lower it and all that raise it at once.
     """
@@ -170,7 +170,7 @@ def _alternatives(row: Row) -> Iterable[list[tuple[Items, Mapping[str, float]]]]
 
 
 def order_holds(order: Order, found: Mapping[str, Outcome]) -> bool:
-    """Say whether an order comes out right."""
+    """Return whether an order comes out right."""
     if order.rubbing_over_metal:
         return all(found[id].rubbing > found[id].metal for id in order.rubbing_over_metal)
     return found[order.hotter].peak > found[order.cooler].peak

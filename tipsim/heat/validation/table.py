@@ -8,9 +8,9 @@ from typing import Any
 
 import numpy as np
 
-from tipsim.heat.bench.compute import Outcome, order_holds, outcome
-from tipsim.heat.bench.measure import SECONDS
-from tipsim.heat.bench.rows import Order, Row, rows
+from tipsim.heat.validation.compute import Outcome, order_holds, outcome
+from tipsim.heat.validation.measure import SECONDS
+from tipsim.heat.validation.rows import Order, Row, rows
 from tipsim.paths import asset
 from tipsim.setup.sourced import number
 
@@ -124,7 +124,7 @@ def table(found: Mapping[str, Outcome]) -> Table:
 
 
 def to_plain(found: Mapping[str, Outcome]) -> dict[str, Any]:
-    """Give the outcomes as plain data."""
+    """Return the outcomes as plain data."""
 
     def number(value: float | None) -> float | None:
         finite = value is not None and np.isfinite(value)

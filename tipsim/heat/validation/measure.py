@@ -90,7 +90,7 @@ SECONDS = ("wound_seconds_45", "wound_seconds_60", "seconds_100")
 
 
 def peak(h: HeatRun, measure: str) -> float:
-    """Give the peak that orders compare [°C]: of the tissue for a wound's measure, else the sleeve.
+    """Return the peak that orders compare [°C]: of tissue in a wound, else of the sleeve.
 
     A run that ended by boiling counts as 100 °C or what it had reached.
     """

@@ -1,1 +1,0 @@
-"""The heat model held against published bench rows."""

@@ -1,0 +1,1 @@
+"""The heat model compared with published measurements."""
