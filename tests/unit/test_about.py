@@ -17,6 +17,7 @@ from tipsim.app.about.results import defaults
 from tipsim.app.bench_state import BenchState
 from tipsim.app.schema import form
 from tipsim.app.view import view_from_items
+from tipsim.motion.nearby import nearest_resonance
 from tipsim.paths import asset
 from tipsim.setup.catalogue import catalogue
 from tipsim.setup.sourced import STATUSES, number, numbers
@@ -198,7 +199,7 @@ def test_half_and_double_weigh_alike() -> None:
 def test_the_resonance_is_where_the_stroke_peaks() -> None:
     """By the response itself, on a grid of 0.1 %."""
     scenario = defaults().single.scenario
-    mode = sure.nearest_resonance(scenario)
+    mode = nearest_resonance(scenario)
     drives = np.linspace(0.97, 1.03, 61) * mode
     strokes = [
         sure.solve(replace(scenario, drive=replace(scenario.drive, frequency=f))).motion.end_stroke

@@ -10,7 +10,15 @@ import pytest
 from tipsim.motion.camera import Camera, Film, examples, measure, preview, shoot, take, track
 from tipsim.motion.camera.exposure import phase_weights
 from tipsim.motion.camera.film import FULL_LIGHT, full_light_electrons, levels
-from tipsim.motion.camera.measure import AGAINST, STILL, WITH, sine, strongest_frequency
+from tipsim.motion.camera.measure import (
+    ACROSS,
+    AGAINST,
+    STILL,
+    UNCLEAR,
+    WITH,
+    sine,
+    strongest_frequency,
+)
 from tipsim.motion.camera.render import BACKGROUND, DOT, phase_count, render
 from tipsim.motion.camera.sampling import (
     alias,
@@ -20,7 +28,7 @@ from tipsim.motion.camera.sampling import (
     smear,
 )
 from tipsim.motion.camera.table import track_table
-from tipsim.motion.camera.view import SENSOR, scene
+from tipsim.motion.camera.view import SENSOR, Dot, scene
 from tipsim.motion.run import Motion
 from tipsim.setup.errors import BadInput
 from tipsim.setup.presets import preset
@@ -356,6 +364,46 @@ def test_a_lost_mark_leaves_its_cells_empty() -> None:
     text = track_table(film, measure(film, found))
     (row,) = re.findall(r"^3,[\d.]+,1,.*$", text, re.M)
     assert row.split(",")[3:5] == ["", ""]
+
+
+# ---- paths and outcomes ----
+
+
+def mark(*moves: complex) -> Dot:
+    return Dot(1, 0.0, np.zeros(2), np.array(moves, dtype=complex), np.zeros(3, dtype=complex))
+
+
+def test_the_long_axis_of_a_path_and_whether_it_is_a_loop() -> None:
+    half = 2**-0.5
+    for dot, axis, loops in (
+        (mark(3e-6, 3e-6), (half, half), False),
+        (mark(3e-6, -3e-6), (half, -half), False),
+        (mark(4e-6j, 1e-6), (1, 0), True),
+        (mark(0, 3e-6), (0, 1), False),
+        (mark(0, 0), (0, 1), False),
+        # A thin loop: area over pi 0.04 of the mean square, below the limit of 0.05.
+        (mark(1e-6, 0.04e-6j), (1, 0), False),
+    ):
+        assert abs(dot.axis @ np.array(axis)) == pytest.approx(1)
+        assert dot.axis[np.argmax(np.abs(dot.axis))] > 0
+        assert dot.loops == loops
+
+
+@pytest.mark.parametrize(
+    ("direction", "true", "outcome"),
+    [
+        (WITH, WITH, "good"),
+        (STILL, STILL, "good"),
+        (AGAINST, WITH, "bad"),
+        (ACROSS, AGAINST, "bad"),
+        (UNCLEAR, WITH, "open"),
+        (STILL, AGAINST, "open"),
+        (WITH, STILL, "open"),
+    ],
+)
+def test_a_direction_is_right_wrong_or_open(direction: str, true: str, outcome: str) -> None:
+    found = measure(filmed(frames=8)).readings[0]
+    assert replace(found, direction=direction, true_direction=true).outcome == outcome
 
 
 # ---- preview ----

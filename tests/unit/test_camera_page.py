@@ -14,7 +14,7 @@ from tipsim.app.camera.bench import CameraBench, filmed
 from tipsim.app.camera.reel import content, reel
 from tipsim.app.camera.schema import form
 from tipsim.app.camera.state import CameraState, first_camera
-from tipsim.app.camera.words import direction_outcome, reasons, verdicts
+from tipsim.app.camera.words import reasons, verdicts
 from tipsim.motion.camera import Camera, examples
 from tipsim.setup.errors import BadInput
 from tipsim.setup.scenario import Scenario
@@ -250,7 +250,7 @@ def test_loops_seen_too_slowly_turn_backwards() -> None:
         film, measured = filmed(scenario, Camera(frame_rate=rate))
         assert ("backwards" in " ".join(reasons(film, measured))) == backwards
         assert measured.readings[4].direction == measured.readings[4].true_direction == "across"
-        assert direction_outcome(measured.readings[4]) == "good"
+        assert measured.readings[4].outcome == "good"
 
 
 # ---- the page ----

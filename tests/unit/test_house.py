@@ -37,8 +37,6 @@ def test_no_module_imports_itself_by_a_detour() -> None:
     """Imports inside functions and for types count, too."""
     graph = grimp.build_graph("tipsim")
     imports = {m: graph.find_modules_directly_imported_by(m) for m in graph.modules}
-    # Scenario.preset reads the catalogue, which makes scenarios: to go with issue 10.
-    imports["tipsim.setup.scenario"].discard("tipsim.setup.catalogue")
     graphlib.TopologicalSorter(imports).prepare()
 
 

@@ -66,6 +66,13 @@ def test_a_node_between_two_grid_points_is_found() -> None:
     assert still_points(moving(u)) == ()
 
 
+def test_the_first_twentieth_of_the_length_belongs_to_the_hub() -> None:
+    u = np.zeros((81, 6))
+    for place, expected in ((0.03, []), (0.07, [0.93 * LENGTH])):
+        u[:, 2] = ROD.s - place * LENGTH
+        assert still_points(moving(u)) == pytest.approx(expected, abs=1e-6)
+
+
 def test_motion_along_the_needle_has_no_nodes() -> None:
     u = np.zeros((81, 6))
     u[:, 0] = np.sin(ROD.s / LENGTH * 3)

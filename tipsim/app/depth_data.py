@@ -13,8 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipsim.app.words import listed, micro
-from tipsim.motion.buildup import pulse
-from tipsim.setup.scenario import Scenario
+from tipsim.motion.buildup import pulse, pulse_times
 from tipsim.setup.sourced import number
 from tipsim.solve import Result
 
@@ -182,14 +181,6 @@ def build_up(a: Result, b: Result) -> Data:
         "own damping the rest."
     )
     return {"sides": sides, "words": [*words, note]}
-
-
-def pulse_times(scenario: Scenario) -> tuple[float, float]:
-    """Return the pulse and rest that are drawn [s]: the duty's own, cut to 8 and 4 ms."""
-    duty = scenario.duty
-    if duty.kind == "continuous":
-        return 5e-3, 3e-3
-    return min(duty.on_time, 8e-3), min(max(duty.off_time, 1e-3), 4e-3)
 
 
 def _ms(time: float | None) -> str:

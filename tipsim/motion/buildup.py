@@ -126,6 +126,14 @@ def pulse(scenario: Scenario, on_time: float, off_time: float, hub_time: float =
     )
 
 
+def pulse_times(scenario: Scenario) -> tuple[float, float]:
+    """Return a pulse and pause worth following [s]: the duty's own, at most 8 and 4 ms."""
+    duty = scenario.duty
+    if duty.kind == "continuous":
+        return 5e-3, 3e-3
+    return min(duty.on_time, 8e-3), min(max(duty.off_time, 1e-3), 4e-3)
+
+
 def _travel(cycles: Floats) -> Floats:
     """Return the stroke of each sampled cycle (c, k, 3): from its first harmonic."""
     turn = np.exp(-2j * np.pi * np.arange(cycles.shape[1]) / cycles.shape[1])

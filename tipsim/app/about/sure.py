@@ -8,11 +8,9 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
-import numpy as np
-
 from tipsim.app.about.results import SPACE, defaults, percent, ratio
 from tipsim.app.words import listed, micro
-from tipsim.motion.assembly import assemble
+from tipsim.motion.nearby import nearest_resonance
 from tipsim.motion.sensitivity import CHANGES, STEP
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
@@ -236,17 +234,6 @@ def _fast(found: Sequence[Case]) -> str:
         f"speed quoted for any needle. At the worst ({_spoken(worst.what)} at {worst.setting}) it "
         f"would be {worst.top_speed:.1f} m/s: the drive has met a resonance, and the model ends."
     )
-
-
-def nearest_resonance(scenario: Scenario) -> float:
-    """Return the natural frequency nearest to the drive, out of the plane of the bends [Hz].
-
-    A twisting hub drives motion out of that plane only. Loss and films are left out.
-    """
-    lowest = assemble(scenario).modes(7)
-    share = (lowest.shape[:, :, :3] ** 2).sum(axis=1)
-    aside = lowest.frequency[share[:, 2] > share.sum(axis=1) / 2]
-    return float(aside[np.argmin(np.abs(aside - scenario.drive.frequency))])
 
 
 def _near_resonance() -> str:

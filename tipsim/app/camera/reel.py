@@ -6,12 +6,9 @@ import json
 import struct
 from typing import Any
 
-import numpy as np
-
 from tipsim.app.camera.state import CameraState
 from tipsim.app.camera.words import (
     bar_text,
-    direction_outcome,
     hertz,
     percent,
     reasons,
@@ -90,8 +87,8 @@ def reel(state: CameraState, film: Film, measured: Measurement) -> bytes:
 
 def _mark(film: Film, reading: Reading) -> Data:
     dot, scene = reading.dot, film.scene
-    axis = long_axis(dot.moves)
-    middle = axis @ (_plane(film, dot.amplitude))
+    axis = dot.axis
+    middle = complex(axis @ AXES[film.camera.view][:2] @ dot.amplitude)
     seen = reading.track.places @ axis * 1e6
     found = reading.track.is_found
     places = scene.to_pixels(dot.place + reading.track.places)
@@ -100,7 +97,7 @@ def _mark(film: Film, reading: Reading) -> Data:
         "distance_mm": round(dot.distance * 1e3, 4),
         "rest_px": _rounded(scene.to_pixels(dot.place)),
         "axis": _rounded(axis),
-        "true_um": _pair(axis @ dot.moves),
+        "true_um": _pair(complex(axis @ dot.moves)),
         "middle_um": _pair(middle),
         "seen_um": [round(float(v), 3) if ok else None for v, ok in zip(seen, found, strict=True)],
         "seen_px": [
@@ -109,26 +106,6 @@ def _mark(film: Film, reading: Reading) -> Data:
         ],
         "bar_um": round(float(reading.bar) * 1e6, 3),
     }
-
-
-def _plane(film: Film, amplitude: Any) -> Any:
-    """Give what of an amplitude in space (3,) lies in the picture."""
-    return AXES[film.camera.view][:2] @ amplitude
-
-
-def long_axis(moves: Any) -> Any:
-    """Give the direction of the long axis of a path from its amplitudes (2,), up if it is still.
-
-    >>> long_axis(np.array([0, 3e-6])).tolist()
-    [0.0, 1.0]
-    """
-    re, im = np.real(moves), np.imag(moves)
-    spread = np.outer(re, re) + np.outer(im, im)
-    if not spread.any():
-        return np.array([0.0, 1.0])
-    axis = np.linalg.eigh(spread)[1][:, -1]
-    # Adding 0 turns a minus zero into a plain one.
-    return axis * np.sign(axis[np.argmax(np.abs(axis))]) + 0.0
 
 
 def _pair(value: complex) -> list[float]:
@@ -231,5 +208,5 @@ def _row(reading: Reading) -> Data:
         "off": error is not None and abs(error) >= 0.05,
         "direction": reading.direction,
         "true_direction": reading.true_direction,
-        "outcome": direction_outcome(reading),
+        "outcome": reading.outcome,
     }

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from tipsim.app.words import listed, micro
 from tipsim.motion.camera import Measurement, Reading, Take
-from tipsim.motion.camera.measure import STILL, UNCLEAR
+from tipsim.motion.camera.measure import BAD, GOOD, OPEN, STILL, UNCLEAR
 from tipsim.motion.camera.sampling import (
     alias,
     apparent_frequency,
@@ -18,7 +16,6 @@ from tipsim.motion.camera.sampling import (
     rate_for,
     smear,
 )
-from tipsim.motion.lumped import Complexes
 
 RIGHT = 0.05
 """A stroke that is off by less than this share counts as right here; a convention."""
@@ -29,8 +26,6 @@ BLUR = 1.5
 """Cycles from which an exposure shows nothing but a blur; a convention."""
 SHORT = 0.1
 """Cycles below which an exposure counts as short; a convention."""
-
-GOOD, BAD, OPEN = "good", "bad", "open"
 
 
 @dataclass(frozen=True)
@@ -103,8 +98,8 @@ def _frequency(film: Take, measured: Measurement) -> Verdict:
 
 def _direction(measured: Measurement) -> Verdict:
     others = measured.readings[1:]
-    wrong = [r.dot.number for r in others if direction_outcome(r) == BAD]
-    open_ = [r.dot.number for r in others if direction_outcome(r) == OPEN]
+    wrong = [r.dot.number for r in others if r.outcome == BAD]
+    open_ = [r.dot.number for r in others if r.outcome == OPEN]
     if not others:
         return Verdict("Direction", OPEN, "needs two markers in the picture")
     if wrong:
@@ -117,17 +112,6 @@ def _direction(measured: Measurement) -> Verdict:
 def _numbered(numbers: list[int]) -> str:
     word = "marker" if len(numbers) == 1 else "markers"
     return f"{word} {listed([str(n) for n in numbers])}"
-
-
-def direction_outcome(reading: Reading) -> str:
-    """Say whether a direction was read right: "good", "bad", or "open" where none was read."""
-    if reading.direction == reading.true_direction:
-        return GOOD
-    # A film that says "unclear" says nothing false; of a still point it cannot know more.
-    quiet = (STILL, UNCLEAR)
-    if reading.direction in quiet or reading.true_direction == STILL:
-        return OPEN
-    return BAD
 
 
 def reasons(film: Take, measured: Measurement) -> list[str]:
@@ -231,15 +215,10 @@ def _few(per_cycle: float) -> str:
 
 
 def _backwards(film: Take) -> str:
-    loops = any(_is_loop(d.moves) for d in film.scene.dots)
+    loops = any(d.loops for d in film.scene.dots)
     if loops and alias(film.frequency, film.camera.frame_rate) < 0:
         return "The marks run through loops here, and at this rate they seem to turn backwards."
     return ""
-
-
-def _is_loop(moves: Complexes) -> bool:
-    area = abs(float((moves[0] * moves[1].conjugate()).imag))
-    return area > 0.05 * float((np.abs(moves) ** 2).sum())
 
 
 def _view(film: Take, reading: Reading) -> str:

@@ -17,8 +17,10 @@ from tipsim.motion.markers import STILL_SHARE
 from tipsim.motion.sections import Floats
 
 WITH, AGAINST, ACROSS, STILL, UNCLEAR = "with", "against", "across", "still", "unclear"
-"""Direction against the first marker in the picture; "across" is neither with it nor against it,
+"""Direction relative to the first marker in the picture; "across" is neither with nor against it,
 "unclear" that a film shows nothing regular."""
+GOOD, BAD, OPEN = "good", "bad", "open"
+"""What a film reads is right, wrong, or left open."""
 SURE = float(special.stdtrit(2 * (STILLS // 2 - 1), 0.975))
 """Standard errors either way that hold 95 % of cases if noise is normal (Student's t: the scatter
 itself is known only from some pictures, along two directions each)."""
@@ -65,6 +67,16 @@ class Reading:
     def dot(self) -> Dot:
         """The mark."""
         return self.track.dot
+
+    @property
+    def outcome(self) -> str:
+        """Whether the direction is "good", "bad", or "open" where none was read."""
+        if self.direction == self.true_direction:
+            return GOOD
+        # A film that shows "unclear" shows nothing false; of a still point it cannot know more.
+        if self.direction in (STILL, UNCLEAR) or self.true_direction == STILL:
+            return OPEN
+        return BAD
 
     @property
     def error(self) -> float | None:

@@ -57,6 +57,23 @@ class Dot:
     amplitude: Complexes
 
     @property
+    def axis(self) -> Floats:
+        """Direction of the long axis of the mark's path, right and up (2,); up if it is still."""
+        re, im = self.moves.real, self.moves.imag
+        spread = np.outer(re, re) + np.outer(im, im)
+        if not spread.any():
+            return np.array([0.0, 1.0])
+        axis = np.linalg.eigh(spread)[1][:, -1]
+        # Adding 0 turns a minus zero into a plain one.
+        return np.asarray(axis * np.sign(axis[np.argmax(np.abs(axis))]) + 0.0)
+
+    @property
+    def loops(self) -> bool:
+        """Whether the path is a loop: area over pi above 5 % of mean square; a convention."""
+        area = abs(float((self.moves[0] * self.moves[1].conjugate()).imag))
+        return area > 0.05 * float((np.abs(self.moves) ** 2).sum())
+
+    @property
     def stroke(self) -> float:
         """Peak-to-peak travel of the middle line, in space [m]."""
         return float(stroke(self.amplitude))
