@@ -5,6 +5,7 @@ the real tipsim unless a test puts a stand-in beside it: so no test needs the ne
 the environment it runs in.
 """
 
+import argparse
 import http.client
 import os
 import re
@@ -16,10 +17,11 @@ import subprocess
 import sys
 import time
 import venv
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing
 from pathlib import Path
 
+import _start
 import pytest
 from _check import EXTRAS
 from _env import Environment, wanted_stamp
@@ -80,6 +82,13 @@ def stand_in(checkout: Path, code: str) -> None:
     (checkout / "tipsim" / "cli.py").write_text(code)
 
 
+SERVING = (
+    "import http.server, sys\n"
+    "port = int(sys.argv[sys.argv.index('--port') + 1])\n"
+    "http.server.test(http.server.SimpleHTTPRequestHandler, port=port, bind='127.0.0.1')\n"
+)
+
+
 def free_port() -> int:
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
@@ -100,47 +109,67 @@ def get(port: int) -> tuple[int, str]:
     return answer.status, page
 
 
-@pytest.mark.parametrize("ending", ["SIGINT", "SIGTERM", "SIGHUP"])
-def test_start_serves_the_page_until_told_to_end(
-    start: Start, report_table: Callable[[str, Iterable[str]], None], ending: str
-) -> None:
+def test_start_serves_the_page_until_ctrl_c(start: Start) -> None:
     port = free_port()
-    began = time.perf_counter()
     process = start("--port", str(port))
     assert process.stdout
     assert process.stdout.readline() == f"tipsim is at http://127.0.0.1:{port}/\n"
-    seconds = time.perf_counter() - began
     how_to_end = process.stdout.readline()
     assert how_to_end == "Ctrl-C ends it. What the server says is kept in .venv/server.log.\n"
     status, page = get(port)
     assert status == 200
     assert "<title>" in page
+    ends(process, "SIGINT", port)
 
+
+@pytest.mark.parametrize("ending", ["SIGTERM", "SIGHUP"])
+def test_other_endings_end_the_server_too(start: Start, checkout: Path, ending: str) -> None:
+    stand_in(checkout, SERVING)
+    port = free_port()
+    process = start("--port", str(port))
+    assert process.stdout
+    assert process.stdout.readline().startswith("tipsim is at")
+    process.stdout.readline()
+    assert get(port)[0] == 200
+    ends(process, ending, port)
+
+
+def ends(process: subprocess.Popen[str], ending: str, port: int) -> None:
     process.send_signal(getattr(signal, ending))
     output, errors = process.communicate(timeout=SECONDS)
     assert (process.returncode, output, errors) == (0, "", "")
     assert is_free(port)
-    report_table(f"A start after the first, ended by {ending}", [f"page after {seconds:.1f} s"])
 
 
 def test_second_ctrl_c_does_not_stop_the_stopping(start: Start, checkout: Path) -> None:
+    stopping, go_on = checkout / "stopping", checkout / "go-on"
     stand_in(
         checkout,
-        "import signal, http.server as h, sys, time\n"
-        "signal.signal(signal.SIGTERM, lambda *_: (time.sleep(1), sys.exit()))\n"
-        "port = int(sys.argv[sys.argv.index('--port') + 1])\n"
-        "h.test(h.SimpleHTTPRequestHandler, port=port, bind='127.0.0.1')\n",
+        "import pathlib, signal, sys, time\n"
+        "def stop(*_):\n"
+        f"    pathlib.Path({str(stopping)!r}).touch()\n"
+        f"    while not pathlib.Path({str(go_on)!r}).exists(): time.sleep(0.01)\n"
+        "    sys.exit()\n"
+        "signal.signal(signal.SIGTERM, stop)\n" + SERVING,
     )
     port = free_port()
     process = start("--port", str(port))
     assert process.stdout
     process.stdout.readline()
     process.send_signal(signal.SIGINT)
-    time.sleep(0.3)
+    until(stopping.exists)
     process.send_signal(signal.SIGINT)
+    go_on.touch()
     _, errors = process.communicate(timeout=SECONDS)
     assert (process.returncode, errors) == (0, "")
     assert is_free(port)
+
+
+def until(happens: Callable[[], bool]) -> None:
+    end = time.monotonic() + SECONDS
+    while not happens():
+        assert time.monotonic() < end
+        time.sleep(0.01)
 
 
 def test_port_that_was_asked_for_and_is_taken_is_refused(start: Start) -> None:
@@ -153,17 +182,24 @@ def test_port_that_was_asked_for_and_is_taken_is_refused(start: Start) -> None:
     assert errors == f"--port: {port} is taken or not allowed; choose another port.\n"
 
 
-@pytest.mark.parametrize("port", ["0", "65536", "-1", "http", "5_016", "²"])
-def test_port_that_is_none_is_one_clear_line(start: Start, port: str) -> None:
-    process = start(f"--port={port}")
+def test_a_port_that_is_not_one_is_one_clear_line(start: Start) -> None:
+    process = start("--port=65536")
     output, errors = process.communicate(timeout=SECONDS)
     assert process.returncode == 2
     assert output == ""
-    wrong = f"argument --port: {port!r} is not a port; allowed are 1 to 65535"
+    wrong = "argument --port: '65536' is not a port; allowed are 1 to 65535"
     assert errors.splitlines()[-1] == f"start.py: error: {wrong}"
 
 
+def test_only_whole_numbers_of_a_port_s_size_are_taken() -> None:
+    assert [_start._port(text) for text in ("1", "5016", "65535")] == [1, 5016, 65535]
+    for text in ("0", "65536", "-1", "http", "5_016", "²", ""):
+        with pytest.raises(argparse.ArgumentTypeError, match="is not a port; allowed"):
+            _start._port(text)
+
+
 def test_default_port_that_is_taken_gives_way_to_the_next(start: Start, checkout: Path) -> None:
+    stand_in(checkout, SERVING)
     server = checkout / "deploy" / "_server.py"
     with socket.create_server(("127.0.0.1", 0)) as other:
         taken = other.getsockname()[1]

@@ -65,20 +65,20 @@ def env(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Environment:
 
 
 @pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A checkout that was set up once, to copy from."""
-    root = tmp_path_factory.mktemp("made")
+def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Environment, list[str]]:
+    """A checkout that was set up once for tests, to copy from, and what was said."""
+    root, said = tmp_path_factory.mktemp("made"), list[str]()
     (root / "pyproject.toml").write_text(PROJECT)
     (root / "backend.py").write_text(BACKEND)
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("PIP_NO_INDEX", "1")
-        _env.ensure(Environment(root), say=nothing)
-    return root
+        _env.ensure(Environment(root), "test", said.append)
+    return Environment(root), said
 
 
 @pytest.fixture
-def ready(made: Path, env: Environment) -> Environment:
-    shutil.copytree(made / ".venv", env.folder, symlinks=True)
+def ready(made: tuple[Environment, list[str]], env: Environment) -> Environment:
+    shutil.copytree(made[0].folder, env.folder, symlinks=True)
     for extra in ("", "test"):
         env.stamp(extra).write_text(_env.wanted_stamp(env, extra))
     return env
@@ -89,20 +89,20 @@ def installed(env: Environment) -> bool:
     return done.returncode == 0
 
 
-@pytest.mark.slow
-def test_set_up_for_tests_serves_for_a_start_too_and_is_not_repeated(env: Environment) -> None:
-    said: list[str] = []
-    _env.ensure(env, "test", said.append)
+def test_set_up_for_tests_serves_for_a_start_too_and_is_not_repeated(
+    made: tuple[Environment, list[str]],
+) -> None:
+    env, said = made
     assert installed(env)
     assert len(said) == 1
     assert not env.mark.exists()
     assert "standin" in env.log.read_text()
 
-    env.log.unlink()
+    written = env.log.stat().st_mtime_ns
     _env.ensure(env, "test", said.append)
     _env.ensure(env, "", said.append)
     assert len(said) == 1
-    assert not env.log.exists()
+    assert env.log.stat().st_mtime_ns == written
 
 
 @pytest.mark.slow
@@ -118,13 +118,10 @@ def test_cut_off_set_up_is_made_anew(ready: Environment) -> None:
     assert _env.is_ready(ready, "")
 
 
-@pytest.mark.slow
-def test_environment_whose_python_is_gone_is_made_anew(ready: Environment) -> None:
+def test_environment_whose_python_is_gone_is_not_kept(ready: Environment) -> None:
     ready.python.unlink()
-    said: list[str] = []
-    _env.ensure(ready, say=said.append)
-    assert said[0] == "Making .venv anew: its Python does not run."
-    assert installed(ready)
+    assert not _env.is_ready(ready, "")
+    assert _env._why_anew(ready) == "its Python does not run"
 
 
 def test_environment_of_another_python_is_not_kept(ready: Environment) -> None:
