@@ -283,24 +283,26 @@ def test_both_can_be_set_apart(browser_page: OpenPage) -> None:
 def test_layers_along_the_needle_can_be_chosen(browser_page: OpenPage) -> None:
     page = ready(browser_page(PRESSED, **CALM))
     at(page, 10.0)
-    lines = page.locator(".along polyline")
-    expect(lines).to_have_count(4)
+    chart = page.locator(".card", has_text="Along the needle, now").locator(".chart")
+    chart.get_by_text("Table and downloads").click()
+    heads = chart.locator("thead th")
+    expect(heads).to_have_count(1 + 4)
     page.get_by_label("Layer", exact=True).select_option("bore")
-    expect(lines).to_have_count(2)
+    expect(heads).to_have_count(1 + 2)
     page.get_by_label("Layer", exact=True).select_option("all")
-    expect(lines).to_have_count(8)
-    expect(page.locator(".along")).to_have_attribute(
-        "aria-label", re.compile("A: hottest .* °C, .* mm from the end")
-    )
+    expect(heads).to_have_count(1 + 8)
+    words = re.compile("A, metal, pressed side: lowest .* highest [0-9.]+ °C at [0-9.]+ mm")
+    expect(chart.locator(".chart-text")).to_have_text(words)
 
 
 def test_the_lines_over_time_are_a_table_too(browser_page: OpenPage) -> None:
     page = ready(browser_page(PRESSED, **CALM))
-    page.get_by_text("These lines as a table").click()
-    row = page.get_by_role("region", name="Temperatures over time").locator("tbody tr").last
+    page.locator(".course").get_by_text("Table and downloads").click()
+    row = page.get_by_role("region", name="Hottest place over time").locator("tbody tr").last
     run = run_of({"press": "on", "occlusion": "100", "duration": "20"})
-    expect(row.locator("td").first).to_have_text(f"{run.sleeve_peak[-1] - 273.15:.1f}")
     expect(row.locator("td")).to_have_count(4)
+    value = float(row.locator("td").first.inner_text())
+    assert value == pytest.approx(run.sleeve_peak[-1] - 273.15, abs=0.06)
     page.get_by_label("Wound", exact=True).check()
     expect(row.locator("td")).to_have_count(8)
 
@@ -312,7 +314,9 @@ def test_pulses_are_followed_when_asked(browser_page: OpenPage) -> None:
     at(page, 10.0)
     page.get_by_role("button", name="Zoom into the pulses at this time").click()
     expect(page.locator(".zoom .note")).to_contain_text("A swings by", timeout=20_000)
-    expect(page.locator(".zoom rect.on")).to_have_count(5)
+    chart = page.locator(".zoom .chart")
+    chart.get_by_text("Table and downloads").click()
+    expect(chart.locator(".chart-text")).to_contain_text("The drive is on 5 times.")
 
 
 def test_numbers_limits_and_causes_open_their_source(browser_page: OpenPage) -> None:
@@ -351,7 +355,7 @@ def test_axe_finds_nothing_serious(
     page = ready(browser_page(path, viewport=size, color_scheme=scheme, reduced_motion="reduce"))
     page.get_by_text("What the marks at the scale mean").click()
     page.get_by_text("Assumed numbers", exact=True).click()
-    page.get_by_text("These lines as a table").click()
+    page.locator(".course").get_by_text("Table and downloads").click()
     page.get_by_role("button", name="About: Rubbing", exact=True).click()
     at_rest(page)
     found = Axe().run(page)

@@ -41,10 +41,10 @@ def test_an_event_is_added_moved_changed_and_removed_by_keyboard(browser_page: O
 
 def test_an_event_is_dragged_with_the_mouse(browser_page: OpenPage) -> None:
     page = ready(browser_page(f"{PRESSED}&events=5:flow+lost", **CALM))
-    mark = page.locator(".event rect")
+    mark = page.locator(".event span")
     mark.scroll_into_view_if_needed()
     box = mark.bounding_box()
-    plot = page.locator(".course").bounding_box()
+    plot = page.locator(".course .chart-host").bounding_box()
     assert box is not None and plot is not None
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
     page.mouse.move(x, y)

@@ -12,6 +12,8 @@ import { colours, onTheme } from "./theme.js";
  */
 
 const LINE_PX = 13; // from one word to the next above it
+const LETTER_PX = 6.4; // about as wide is a letter
+const NARROW_PX = 420; // a figure that has no room for what is said besides
 const ZOOM = 1.5;
 const STEP = 1 / 50; // of what is shown, for an arrow key
 const READ_MS = 120; // between two readings of a running clock
@@ -220,12 +222,34 @@ export class Chart {
     this.later();
   }
 
-  feed() {
-    const { kind, data, paint } = this;
-    for (const { name, area } of kind.lines) {
-      const { x = [], y = [], low = [], high = [] } = data.lines[name] ?? {};
-      this.part(`line ${name}`).data = area ? { x, low, high } : { x, y };
+  /**
+   * Show other numbers over the same ranges, as often as a picture moves; text and table wait for `show`.
+   * @param {Data} data
+   */
+  animate(data) {
+    const first = !this.data;
+    if (first) return this.show(data);
+    this.data = data;
+    if (!this.view) return undefined;
+    this.feedLines();
+    this.later();
+    this.telling ??= setTimeout(() => this.tell(), READ_MS);
+    return undefined;
+  }
+
+  feedLines() {
+    for (const { name, area } of this.kind.lines) {
+      const source = this.part(`line ${name}`);
+      const curve = this.data.lines[name];
+      if (!curve && !source.data.x.length) continue;
+      const { x = [], y = [], low = [], high = [] } = curve ?? {};
+      source.data = area ? { x, low, high } : { x, y };
     }
+  }
+
+  feed() {
+    const { data, paint } = this;
+    this.feedLines();
     const { shades = [], bands = [], levels = [], marks = [], dots = [] } = data;
     const column = (list, each) => list.map(each);
     this.part("shades").data = { x0: column(shades, (s) => s.from), x1: column(shades, (s) => s.to) };
@@ -321,6 +345,12 @@ export class Chart {
     return this.view.frame.bbox;
   }
 
+  /** Where the curves are drawn, in px of `over`; null until there is a figure. */
+  box() {
+    return this.view && this.home ? this.frame() : null;
+  }
+
+  /** @param {number} x @returns {number} px from the left of `over` */
   px(x) {
     return this.view.frame.x_scale.compute(x);
   }
@@ -356,14 +386,15 @@ export class Chart {
   levelWords() {
     const { levels = [], bands = [] } = this.data;
     const { start, end } = this.part("x");
-    const { top, bottom } = this.frame();
+    const { top, bottom, width } = this.frame();
     const out = [];
     for (const { low, high, label } of bands) {
       const inside = this.py(high) > top - 1 && this.py(low) < bottom + 1;
       if (label && inside) out.push(this.word(end, high, label, { align: "right", dx: -4, dy: 9 }));
     }
     for (const side of [true, false]) {
-      const these = levels.filter((level) => level.label && Boolean(level.left) === side);
+      const shown = ({ label, minor }) => label && !(minor && width < NARROW_PX);
+      const these = levels.filter((level) => shown(level) && Boolean(level.left) === side);
       let floor = Infinity;
       for (const { y, label, colour } of these.sort((p, q) => p.y - q.y)) {
         const own = this.py(y);
@@ -377,29 +408,32 @@ export class Chart {
     return out;
   }
 
-  /** Words at lines upward and shades: at the top, a line lower where they would touch. */
+  /** Words at lines upward and shades: at the top or foot, a line further in where they would touch. */
   markWords() {
     const { marks = [], shades = [] } = this.data;
-    const { left, right, top } = this.frame();
+    const { left, right, top, bottom } = this.frame();
+    const { start: foot, end: head } = this.part("y");
     /** @type {any[]} */
     const all = [...marks, ...shades.map(({ from, to, label }) => ({ x: (from + to) / 2, label, middle: true }))];
-    const [, high] = [this.part("y").start, this.part("y").end];
-    /** @type {number[]} */
-    const rows = [];
+    /** @type {Record<string, number[]>} */
+    const rows = { foot: [], head: [] };
     return all
       .filter(({ x, label }) => label && this.px(x) >= left - 1 && this.px(x) <= right + 1)
       .sort((p, q) => this.px(p.x) - this.px(q.x))
       .map((one) => {
-        const wide = one.label.length * 6.4 + 8;
-        const late = this.px(one.x) + wide > right;
-        const align = one.middle ? "center" : late ? "right" : "left";
+        const wide = one.label.length * LETTER_PX + 8;
+        const align = one.middle ? "center" : this.px(one.x) + wide > right ? "right" : "left";
         const from = this.px(one.x) - { center: wide / 2, right: wide, left: 0 }[align];
-        let row = rows.findIndex((end) => end < from);
-        if (row < 0) row = rows.length;
-        rows[row] = from + wide;
+        const taken = one.foot ? rows.foot : rows.head;
+        let row = taken.findIndex((end) => end < from);
+        if (row < 0) row = taken.length;
+        taken[row] = from + wide;
         const dx = { center: 0, right: -4, left: 4 }[align];
         const colour = this.paint(one.colour ?? "ink-soft");
-        return this.word(one.x, high, one.label, { colour, align, dx, dy: 9 + LINE_PX * row + (top - this.py(high)) });
+        const [y, dy] = one.foot
+          ? [foot, bottom - this.py(foot) - 9 - LINE_PX * row]
+          : [head, top - this.py(head) + 9 + LINE_PX * row];
+        return this.word(one.x, y, one.label, { colour, align, dx, dy });
       });
   }
 
@@ -417,7 +451,7 @@ export class Chart {
     return (this.data.dots ?? [])
       .filter(({ x, label }) => label && this.px(x) >= left && this.px(x) <= right)
       .map(({ x, y, label }) => {
-        const late = this.px(x) + label.length * 6.4 + 12 > right;
+        const late = this.px(x) + label.length * LETTER_PX + 12 > right;
         return this.word(x, y, label, { align: late ? "right" : "left", dx: late ? -9 : 9, dy: -8 });
       });
   }

@@ -10,8 +10,8 @@ import { numberText, plainNumber } from "./numbers.js";
  * @typedef {{ name: string, title: string, x: Axis, y: Axis, lines: Line[], height: number, room: number,
  *   x_shown: boolean, item?: any }} Kind
  * @typedef {{ x: Numbers, y?: Numbers, low?: Numbers, high?: Numbers, label?: string, short?: string }} Curve
- * @typedef {{ y: number, label?: string, colour?: string, dash?: string, left?: boolean }} Level
- * @typedef {{ x: number, label?: string, colour?: string, dash?: string }} Mark
+ * @typedef {{ y: number, label?: string, colour?: string, dash?: string, left?: boolean, minor?: boolean }} Level
+ * @typedef {{ x: number, label?: string, colour?: string, dash?: string, foot?: boolean }} Mark
  * @typedef {{ x: number, y: number, side?: string, label?: string, hollow?: boolean }} Dot
  * @typedef {{ lines: Record<string, Curve>, levels?: Level[], marks?: Mark[], dots?: Dot[],
  *   shades?: { from: number, to: number, label?: string }[], bands?: { low: number, high: number, label?: string }[],

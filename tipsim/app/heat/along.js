@@ -1,25 +1,22 @@
 // Temperature along both needles, now; one layer or all.
 
-import { draw, make } from "../framework/make.js";
+import { Chart } from "../framework/chart.js";
+import { make } from "../framework/make.js";
 import { LAYER_WORDS, middleOf, rowWords } from "./packet.js";
-import { Plane, PLOT, rangeOf } from "./plane.js";
+import { rangeOf } from "./range.js";
 
-const ALONG_HEIGHT = 210;
 const ALL = ["bore", "metal", "annulus", "outer", "near"];
+const SHORT = { bore: "lumen", metal: "metal", annulus: "fluid", outer: "sleeve", near: "tissue" };
 
 export class Along {
   constructor(probed) {
-    this.svg = draw("svg", { role: "img", class: "plot along" });
-    this.svg.addEventListener("pointermove", (event) => this.follow(event, probed));
-    this.svg.addEventListener("pointerdown", (event) => this.follow(event, probed));
+    this.chart = new Chart("heat.along", { seek: probed });
     this.select = make("select", { id: "along-layer", change: () => this.choose() });
     for (const layer of [...ALL, "inner", "far"]) {
       this.select.append(make("option", { value: layer }, LAYER_WORDS[layer]));
     }
     this.select.append(make("option", { value: "all" }, "all layers, pressed side"));
-    this.layer = "outer";
     this.select.value = "outer";
-    this.key = make("p", { className: "key" });
     this.node = make(
       "section",
       { className: "card" },
@@ -29,97 +26,65 @@ export class Along {
         make("h2", {}, "Along the needle, now"),
         make("span", { className: "pick" }, make("label", { htmlFor: "along-layer" }, "Layer"), this.select),
       ),
-      this.svg,
-      this.key,
+      this.chart.node,
     );
   }
 
   choose() {
-    this.layer = this.select.value;
-    this.fit();
     this.paint(this.probe);
+    this.describe();
   }
 
-  take(head, width) {
+  take(head) {
     this.head = head;
-    this.width = width;
-    this.fit();
+    const peaks = head.sides.flatMap((side) => Object.values(side.curves).flatMap((c) => (c ? Math.max(...c) : [])));
+    this.y = rangeOf(head.scale, peaks);
+    this.x = [0, Math.max(...head.sides.map((side) => side.length))];
+    this.places = new Map();
   }
 
   /** The rows that are drawn of a side. */
   rows(side) {
-    if (this.layer !== "all") return side.rows.filter((row) => row.layer === this.layer);
+    const layer = this.select.value;
+    if (layer !== "all") return side.rows.filter((row) => row.layer === layer);
     return side.rows.filter((row) => ALL.includes(row.layer) && row.side !== "other");
   }
 
-  fit() {
-    if (!this.head) return;
-    const { head, width } = this;
-    const longest = Math.max(...head.sides.map((side) => side.length));
-    const peaks = head.sides.flatMap((side) => Object.values(side.curves).flatMap((c) => (c ? Math.max(...c) : [])));
-    this.plane = new Plane(width, ALONG_HEIGHT, [longest, 0], rangeOf(head.scale, peaks));
-    this.lines = draw("g");
-    this.svg.setAttribute("viewBox", `0 0 ${width} ${ALONG_HEIGHT}`);
-    this.svg.replaceChildren(...this.plane.frame("distance from the end, mm (hub left, end right)", "°C"), this.lines);
-    const styles =
-      this.layer === "all"
-        ? ALL.map((l) => [`layer-${l}`, LAYER_WORDS[l]])
-        : [
-            ["pressed", "pressed side"],
-            ["other", "other side"],
-          ];
-    const sample = (name) =>
-      draw(
-        "svg",
-        { class: "sample", viewBox: "0 0 26 8", "aria-hidden": "true" },
-        draw("line", { x1: 0, x2: 26, y1: 4, y2: 4, class: `line plain ${name}` }),
-      );
-    const shown = this.layer === "bore" ? [] : styles;
-    this.key.replaceChildren(...shown.map(([name, words]) => make("span", {}, sample(name), words)));
+  data() {
+    const all = this.select.value === "all";
+    /** @type {Record<string, import("../framework/chart_data.js").Curve>} */
+    const lines = {};
+    for (const side of this.head.sides) {
+      const letter = side.key.toUpperCase();
+      for (const row of this.rows(side)) {
+        const [part, short] = all ? [row.layer, SHORT[row.layer]] : [row.side === "other" ? "other" : "pressed", ""];
+        lines[`${side.key}_${part}`] = {
+          x: this.placesOf(side, row),
+          y: side.now.slice(row.at, row.at + row.count),
+          label: `${letter}, ${rowWords(row)}`,
+          short: part === "other" ? `${letter} other` : `${letter} ${short}`.trim(),
+        };
+      }
+    }
+    return { lines, x: this.x, y: this.y };
+  }
+
+  placesOf(side, row) {
+    if (!this.places.has(row)) {
+      this.places.set(row, Float32Array.from({ length: row.count }, (_, k) => middleOf(side, row.start + k)));
+    }
+    return this.places.get(row);
   }
 
   paint(probe) {
     this.probe = probe;
-    if (!this.plane) return;
-    const { plane, head } = this;
-    const parts = head.sides.flatMap((side) =>
-      this.rows(side).map((row) => {
-        const xs = Array.from({ length: row.count }, (_, k) => middleOf(side, row.start + k));
-        const ys = Array.from(side.now.subarray(row.at, row.at + row.count));
-        const style = this.layer === "all" ? `layer-${row.layer}` : row.side;
-        return plane.line(xs, ys, `line ${side.key} ${style}`);
-      }),
-    );
-    if (probe) {
-      const x = plane.x(probe.fromEnd);
-      parts.push(draw("line", { x1: x, x2: x, y1: PLOT.top, y2: ALONG_HEIGHT - PLOT.bottom, class: "probe" }));
-    }
-    this.lines.replaceChildren(...parts);
+    if (!this.head) return;
+    this.chart.animate(this.data());
+    if (probe) this.chart.cursor(probe.fromEnd);
   }
 
-  /** Said when the clock stands still; a label that changed all the time would only disturb. */
+  /** Said when the clock stands still; words that changed all the time would only disturb. */
   describe() {
-    const parts = this.head.sides.map((side) => {
-      const rows = this.rows(side);
-      if (!rows.length) return `${side.key.toUpperCase()} has no such layer.`;
-      let best = null;
-      for (const row of rows) {
-        for (let k = 0; k < row.count; k++) {
-          const v = side.now[row.at + k];
-          if (!best || v > best.v) best = { v, row, at: middleOf(side, row.start + k) };
-        }
-      }
-      return `${side.key.toUpperCase()}: hottest ${best.v.toFixed(1)} °C, ${rowWords(best.row)}, ` +
-        `${best.at.toFixed(1)} mm from the end.`;
-    });
-    this.svg.setAttribute("aria-label", `Temperature along the needle. ${parts.join(" ")}`);
-  }
-
-  follow(event, probed) {
-    if (!this.plane) return;
-    const box = this.svg.getBoundingClientRect();
-    const [far, near] = this.plane.xs;
-    const mm = this.plane.back(((event.clientX - box.left) / box.width) * this.width);
-    probed(Math.min(far, Math.max(near, mm)));
+    if (this.head) this.chart.show(this.data());
   }
 }

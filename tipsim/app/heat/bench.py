@@ -14,9 +14,11 @@ from panel.viewable import Viewer
 
 from tipsim import store
 from tipsim.app.answers import answer, bench_of, other_views, refusal, unusable
+from tipsim.app.framework.chart import STYLE, Kind
 from tipsim.app.framework.component import script, styles
 from tipsim.app.framework.controls import Controls, structure
 from tipsim.app.framework.readout import Readout
+from tipsim.app.heat.charts import CHARTS
 from tipsim.app.heat.energy import energy
 from tipsim.app.heat.lost import lost_lines
 from tipsim.app.heat.packet import packet
@@ -50,8 +52,9 @@ class Scene(JSComponent):
     reply = param.Dict(default={}, doc="Answer to a message: its number n, and an error or ''.")
     zoom = param.Dict(default={}, doc="A stretch pulse by pulse, from `tipsim.app.heat.zoom`.")
 
+    charts: ClassVar[tuple[Kind, ...]] = CHARTS
     _esm: ClassVar[str] = script(_FOLDER / "scene.js")
-    _stylesheets: ClassVar[list[str]] = styles(_FOLDER / "scene.css", _FOLDER / "plots.css")
+    _stylesheets: ClassVar[list[str]] = styles(STYLE, _FOLDER / "scene.css", _FOLDER / "plots.css")
 
 
 class Energy(JSComponent):

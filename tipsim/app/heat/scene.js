@@ -146,9 +146,9 @@ class Scene {
       one.words.textContent = side.title;
     });
     this.legend.show(head, width);
-    this.course.take(head, width);
-    this.along.take(head, width);
-    this.zoom.take(head, width);
+    this.course.take(head);
+    this.along.take(head);
+    this.zoom.take(head);
     this.paint();
   }
 
@@ -222,6 +222,7 @@ class Scene {
   remove() {
     clearTimeout(this.wait);
     this.clock.remove();
+    for (const { chart } of [this.course, this.along, this.zoom]) chart.remove();
   }
 }
 
