@@ -8,7 +8,8 @@ import pytest
 
 from tests.everything import everything_on
 from tipsim.lesson.quantities import QUANTITIES as SHORT
-from tipsim.quantities import QUANTITIES, figures, quantity, table
+from tipsim.quantities import QUANTITIES, figures, quantity
+from tipsim.quantities.rows import output_rows
 from tipsim.setup.errors import BadInput
 from tipsim.setup.scenario import Scenario
 from tipsim.solve import Result, solve
@@ -291,7 +292,7 @@ def test_every_declaration_is_whole() -> None:
     for name, q in QUANTITIES.items():
         assert q.name == name and "." in name
         assert not q.label[0].islower() and q.meaning.endswith(".") and q.digits > 0, name
-    rows = table(PLAIN)
+    rows = output_rows(PLAIN, QUANTITIES.values())
     assert {row["name"] for row in rows} == {n for n, q in QUANTITIES.items() if not q.columns}
 
 
