@@ -73,5 +73,5 @@ def moved(f: Any, value: Any) -> Any:
     if f.metadata["kind"] == "choice":
         return next(o for o in reversed(f.metadata["options"]) if o != value)
     low, high = (f.metadata["unit"].to_si(f.metadata[k]) for k in ("low", "high"))
-    step = 0.02 * abs(value) or 1e-3 * (high - low)
+    step = min(0.02 * abs(value), (high - low) / 4) or 1e-3 * (high - low)
     return value + step if value + step <= high else value - step

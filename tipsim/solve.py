@@ -10,7 +10,7 @@ from typing import Any, cast
 
 from tipsim import quantities
 from tipsim.flow.balance import Balance, balance
-from tipsim.flow.surge import Surge, Trial, surge
+from tipsim.flow.surge import Surge, surge
 from tipsim.heat.legs import Model
 from tipsim.heat.timeline import HeatRun, heat_run
 from tipsim.motion.eigen import Modes
@@ -32,10 +32,11 @@ MOTION = (
     "needle", "drive", "fluid", "sleeve", "lens", "support", "outside.kind", "duty", "markers",
     "loss_factor", "spacing",
 )  # fmt: skip
-FLOW = ("needle", "sleeve", "fluid", "flow")
+FLOW = ("needle", "sleeve", "fluid", "flow", "lines")
 HEAT = (
     "needle", "drive", "fluid", "sleeve", "lens", "support", "outside", "duty", "loss_factor",
-    "spacing", "flow", "press", "events", "duration",
+    "spacing", "flow", "lines", "press", "events", "duration", "thermal", "rubbing", "squeeze",
+    "chamber", "incision", "tissue.near", "tissue.far", "tissue.beyond",
 )  # fmt: skip
 
 
@@ -71,15 +72,17 @@ PARTS: dict[str, Part] = {
     "modes": Part(lambda r: natural_modes(r.scenario), MOTION),
     "heat": Part(_heat, HEAT, (Model(),)),
     "flow": Part(lambda r: balance(r.scenario), FLOW),
-    "surge": Part(lambda r, trial: surge(r.scenario, trial=trial), FLOW, (Trial(),)),
+    "surge": Part(lambda r: surge(r.scenario), (*FLOW, "surge")),
     "iris": Part(
         lambda r: iris(r.scenario, r.motion),
         (
-            *MOTION, "flow", "tissue.iris",
+            *MOTION, "flow", "lines", "tissue.iris",
             "eye.iris_gap", "eye.iris_place", "eye.iris_side", "eye.iris_modulus",
         ),
     ),
-    "cutting": Part(lambda r: cutting(r.scenario, r.motion), (*MOTION, "flow", "tissue.cutting")),
+    "cutting": Part(
+        lambda r: cutting(r.scenario, r.motion), (*MOTION, "flow", "lines", "tissue.cutting")
+    ),
     "wound": Part(
         lambda r: wound(r.scenario, r.heat), (*HEAT, "eye.wound_width", "tissue.wound")
     ),

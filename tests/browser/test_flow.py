@@ -192,7 +192,7 @@ def test_an_example_changes_words_numbers_and_link_and_survives_a_reload(
     page = ready(browser_page("/flow", **CALM))
     expect(page.locator(".told").first).to_contain_text("dips to")
     button(page, "Compliant tubing").click()
-    in_link(page, "view.flow.line_compliance_ul_mmhg=0.9")
+    in_link(page, "surge.line_compliance_ul_mmhg=0.9")
     expect(page.locator(".told").first).to_contain_text("collapses, and the model ends")
     page.reload()
     ready(page)

@@ -13,7 +13,7 @@ from playwright.sync_api import Locator, Page, expect
 from tests.browser.conftest import at_rest, frames
 from tipsim.app.heat import bench, field
 from tipsim.app.heat.bench import heated
-from tipsim.app.heat.state import HeatState
+from tipsim.app.heat.state import FULL, HeatState
 from tipsim.heat.timeline import HeatRun
 
 pytestmark = pytest.mark.browser
@@ -51,7 +51,7 @@ def at(page: Page, seconds: float) -> None:
 def run_of(items: dict[str, str], side: str = "a") -> HeatRun:
     state = HeatState.from_items(items)
     scenario = getattr(state.bench, side)
-    return heated(scenario, state.model(scenario))
+    return heated(scenario, FULL)
 
 
 def shown(cell: Locator) -> float:
@@ -259,7 +259,7 @@ def test_an_assumed_number_says_so_and_moves_the_temperature(browser_page: OpenP
     row = page.locator("tr", has=page.get_by_text("Rubbing", exact=True))
     before = row.first.locator("td").first.inner_text()
     field_.first.press("Enter")
-    in_link(page, "view.heat.rubbing.coefficient=0.2")
+    in_link(page, "rubbing.coefficient=0.2")
     settled(page)
     expect(row.first.locator("td").first).not_to_have_text(before)
 

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from tipsim.flow.balance import Balance, balance
 from tipsim.flow.circuit import circuit
 from tipsim.flow.split import through_hole
-from tipsim.flow.surge import Trial, surge
-from tipsim.setup.flow import Flow
+from tipsim.flow.surge import surge
+from tipsim.setup.flow import Flow, Trial
 from tipsim.setup.presets import preset
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.units import ML_MIN, MMHG, UL_MMHG
@@ -121,7 +121,7 @@ def test_a_surge_keeps_the_volume_and_its_limits(
     trial = Trial(
         0.5, line_compliance=UL_MMHG.to_si(line), chamber_compliance=UL_MMHG.to_si(chamber)
     )
-    run = surge(bench, trial, flow)
+    run = surge(replace(bench, surge=trial), flow)
     v, bath = run.volumes, bench.sleeve is None
     scale = max(1e-9, float(np.abs(v).max()))
     if not bath:

@@ -6,13 +6,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.property.test_doors import WORDS
-from tipsim.app.heat.assumed import MOVABLE
-from tipsim.app.heat.state import NUMBER, PREFIX, SCALES, HeatState
+from tipsim.app.heat.schema import ASSUMED
+from tipsim.app.heat.state import PREFIX, SCALES, HeatState
 from tipsim.setup.errors import BadInput
 from tipsim.setup.event import EVENTS, Event
+from tipsim.setup.inputs import find_input
 from tipsim.setup.link import _decode
 from tipsim.setup.ready import READY
-from tipsim.setup.sourced import number
+from tipsim.setup.scenario import Scenario
 from tipsim.setup.thermal import OUTSIDE
 
 FIRST = HeatState.first()
@@ -25,8 +26,8 @@ def changes(draw: st.DrawFn) -> tuple[str, str, Any]:
     side = draw(st.sampled_from(("a", "b", "both")))
     kind = draw(st.sampled_from(("ready", "scale", "number", "events", "press", "outside", "load")))
     if kind == "number":
-        n = number(draw(st.sampled_from(MOVABLE)))
-        return side, NUMBER + n.id, draw(st.floats(n.low, n.high))
+        one = find_input(Scenario, draw(st.sampled_from(ASSUMED)))
+        return side, one.path, draw(st.floats(one.low, one.high))
     if kind == "events":
         return side, "events", draw(st.lists(events(), max_size=4))
     choices: dict[str, tuple[str, Any]] = {
@@ -61,12 +62,12 @@ def test_a_link_gives_back_the_same_page(steps: list[tuple[str, str, Any]]) -> N
     query = state.to_query({"view.speed": "2"})
     again = HeatState.from_items(_decode(query))
     assert (again.bench.a, again.bench.b) == (state.bench.a, state.bench.b)
-    assert (again.numbers, again.scale) == (state.numbers, state.scale)
+    assert again.scale == state.scale
     for bench in (state.bench.a, state.bench.b):
         assert list(bench.events) == sorted(bench.events, key=lambda e: e.time)
 
 
-NAMES = st.sampled_from([PREFIX + id for id in (*MOVABLE, "scale", "more", "")])
+NAMES = st.sampled_from([PREFIX + id for id in (*ASSUMED, "scale", "more", "")])
 
 
 @given(st.dictionaries(NAMES | st.text(max_size=8), WORDS | st.text(max_size=8), max_size=4))

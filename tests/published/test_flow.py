@@ -37,8 +37,8 @@ from tests.published.bars import Validation
 from tipsim.flow.balance import balance, leak_conductance
 from tipsim.flow.circuit import Circuit, bottle_pressure, circuit
 from tipsim.flow.path import Path, annulus, hole, tube
-from tipsim.flow.surge import Trial, run_circuit, surge
-from tipsim.setup.flow import Flow
+from tipsim.flow.surge import run_circuit, surge
+from tipsim.setup.flow import Flow, Trial
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
 from tipsim.setup.units import CM_WATER, ML_MIN, MMHG, UL_MMHG
@@ -152,7 +152,7 @@ def test_jets(report_table: Report, validation: Validation) -> None:
 
 def test_turnover(validation: Validation) -> None:
     """[4]."""
-    assert ML_MIN.to_si(40) * 60 / number("flow.chamber_volume").si == pytest.approx(160, rel=1e-12)
+    assert ML_MIN.to_si(40) * 60 / number("chamber.volume").si == pytest.approx(160, rel=1e-12)
     validation(
         "turnover of the chamber at 40 mL/min, 0.25 mL",
         "160 a minute",
@@ -207,7 +207,7 @@ def gulp(vacuum: float, height: float, give: float) -> tuple[float, float]:
     flow = replace(BENCH.flow, vacuum_limit=MMHG.to_si(vacuum), bottle_height=height / 100)
     # A stiff line, so that no run falls flat.
     trial = Trial(line_compliance=UL_MMHG.to_si(0.1), chamber_compliance=UL_MMHG.to_si(give))
-    run = surge(BENCH, trial, flow)
+    run = surge(replace(BENCH, surge=trial), flow)
     assert run.flat_at is None
     volume = run.chamber_compliance * (run.chamber.max() - run.lowest)
     return float(volume * 1e9), run.lowest / MMHG.to_si(1)

@@ -137,7 +137,6 @@ def test_a_link_of_before_gives_the_numbers_of_before(kind: str, queries: list[s
     assert not wrong, wrong
 
 
-@pytest.mark.xfail(raises=AssertionError, strict=True, reason="moved numbers of heat: issue 10")
 def test_a_moved_number_of_heat_moves_every_result_as_it_moved_its_page() -> None:
     # Only the page of heat followed these; what it said then is what is expected of all now.
     wrong = compared("heat", [q for q in RECORDED["heat"] if MOVED.search(q)])

@@ -131,9 +131,9 @@ def test_every_example_is_recognised_survives_its_link_and_differs(ready: Any) -
 @pytest.mark.parametrize(
     ("items", "sentence"),
     [
-        ({"view.flow.hold_s": "0"}, "link: view.flow.hold_s is 0 s; allowed: 0.05 to 20 s."),
-        ({"view.flow.hold_s": "x"}, 'link: view.flow.hold_s is "x"; allowed: a number.'),
-        ({"view.flow.air": "1"}, "link: view.flow.air is not here; allowed: hold_s"),
+        ({"view.flow.hold_s": "0"}, "link: surge.hold_s is 0 s; allowed: 0.05 to 20 s."),
+        ({"view.flow.hold_s": "x"}, 'link: surge.hold_s is "x"; allowed: a number.'),
+        ({"view.flow.air": "1"}, "link: view.flow.air is not here; allowed: none"),
         (
             {"flow.bottle_height_cm": "500"},
             "link: flow.bottle_height_cm is 500 cm; allowed: 0 to 150 cm.",
@@ -159,11 +159,11 @@ def test_every_control_changes_what_is_drawn() -> None:
         "flow.leak_ml_min": 7,
         "flow.occlusion_percent": 44,
         HOLE: 0.3,
-        "trial.hold_s": 1.1,
-        "trial.line_compliance_ul_mmhg": 0.2,
-        "trial.chamber_compliance_ul_mmhg": 3,
-        "trial.closing_time_ms": 77,
-        "trial.opening_time_ms": 7,
+        "surge.hold_s": 1.1,
+        "surge.line_compliance_ul_mmhg": 0.2,
+        "surge.chamber_compliance_ul_mmhg": 3,
+        "surge.closing_time_ms": 77,
+        "surge.opening_time_ms": 7,
     }
     for control in (c for g in form(hole) for c in g["controls"]):
         if control["field"] == "together":
@@ -198,7 +198,7 @@ def test_a_hole_comes_and_goes() -> None:
 def test_wrong_input_gets_a_sentence_and_changes_nothing(value: object) -> None:
     page = FlowPage({})
     before = page.state
-    for field in ("trial.hold_s", "flow.bottle_height_cm", HOLE):
+    for field in ("surge.hold_s", "flow.bottle_height_cm", HOLE):
         page.handle({"seq": 1, "changes": [{"side": "both", "field": field, "value": value}]})
         (sentence,) = page.controls.reply["errors"].values()
         assert sentence.startswith("Enter a number from") or "allowed:" in sentence
@@ -257,7 +257,7 @@ def test_numbers_beside_the_drawing() -> None:
 
 def test_every_source_is_told() -> None:
     told_of = {s["what"] for s in table.sources()}
-    assert number("flow.line_compliance").label in told_of and len(told_of) > 10
+    assert number("surge.line_compliance").label in told_of and len(told_of) > 10
 
 
 def test_signs_are_worse_than_the_bench_as_set() -> None:

@@ -19,7 +19,7 @@ def test_a_bypass_hole_resists_as_its_round_area_does() -> None:
     diameter = 0.2e-3
     needle = replace(SINGLE.needle, bypass_diameter=diameter, bypass_distance=12e-3)
     through = circuit(replace(SINGLE, needle=needle)).bypass
-    area = np.pi / 4 * diameter**2 * number("flow.discharge").si
+    area = np.pi / 4 * diameter**2 * number("lines.discharge").si
     assert through is not None
     assert through.square == pytest.approx(SINGLE.fluid.density / 2 / area**2, rel=1e-9)
 

@@ -14,7 +14,7 @@ from tipsim.heat.legs import Model
 from tipsim.heat.march import Marcher, march
 from tipsim.heat.network import network
 from tipsim.heat.placing import spread
-from tipsim.heat.sources import IN_MOTION, Friction, heat_sources
+from tipsim.heat.sources import IN_MOTION, heat_sources
 from tipsim.heat.timeline import HeatRun, heat_run
 from tipsim.heat.ways import pressed_sectors
 from tipsim.motion.run import run
@@ -175,10 +175,8 @@ def test_rubbing_goes_with_force_and_coefficient() -> None:
     motion, edges = run(scenario), cut(scenario).edges
 
     def rubbed(coefficient: float, force: float) -> float:
-        pressed = replace(scenario, press=Press(force=force))
-        return heat_sources(pressed, motion, edges, Friction(coefficient, 2e6, 0.2)).total(
-            "rubbing"
-        )
+        pressed = scenario.with_(press=Press(force=force), **{"rubbing.coefficient": coefficient})
+        return heat_sources(pressed, motion, edges).total("rubbing")
 
     assert rubbed(0.2, 0.3) == pytest.approx(2 * rubbed(0.1, 0.3))
     assert rubbed(0.1, 0.6) == pytest.approx(2 * rubbed(0.1, 0.3))

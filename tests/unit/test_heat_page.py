@@ -18,7 +18,7 @@ from tipsim.app.heat.energy import energy, shares
 from tipsim.app.heat.limits import SHORT, limits
 from tipsim.app.heat.lost import lost_at, lost_lines
 from tipsim.app.heat.packet import BUDGET, packet
-from tipsim.app.heat.state import ROUGH, HeatState
+from tipsim.app.heat.state import FULL, ROUGH, HeatState
 from tipsim.app.heat.table import rows
 from tipsim.app.heat.words import compared, side_lines
 from tipsim.app.workbench import Workbench
@@ -114,7 +114,7 @@ def test_the_pressed_side_is_up_in_the_picture() -> None:
 @pytest.mark.parametrize("kind", OUTSIDE)
 def test_a_packet_holds_both_needles_and_stays_small(kind: str) -> None:
     state = around(FIRST.change("both", "ready", "load-blocked"), kind)
-    a, b = (heated(s, state.model(s)) for s in (state.bench.a, state.bench.b))
+    a, b = (heated(s, FULL) for s in (state.bench.a, state.bench.b))
     data = packet(state, a, b)
     head, body = unpacked(data)
     assert len(body) <= BUDGET and len(data) < 300_000
@@ -133,7 +133,7 @@ def test_a_packet_holds_both_needles_and_stays_small(kind: str) -> None:
 
 def test_a_run_that_boils_ends_there() -> None:
     state = FIRST.change("both", "ready", "none")
-    a, b = (heated(s, state.model(s)) for s in (state.bench.a, state.bench.b))
+    a, b = (heated(s, FULL) for s in (state.bench.a, state.bench.b))
     assert a.boiled is not None
     head, _ = unpacked(packet(state, a, b))
     side = head["sides"][0]
@@ -326,10 +326,9 @@ def test_a_change_gives_a_rough_picture_first_and_the_full_one_when_asked() -> N
 
 def test_the_rough_picture_is_near_the_full_one() -> None:
     state = FIRST.change("both", "ready", "load-blocked")
-    rough, full = (heated(state.bench.a, state.model(state.bench.a, r)) for r in (True, False))
+    rough, full = (heated(state.bench.a, m) for m in (ROUGH, FULL))
     assert rough.cells.size < full.cells.size / 2
     assert abs(rough.peak_sleeve - full.peak_sleeve) < 0.05 * (full.peak_sleeve - 298.15)
-    assert state.model(state.bench.a, rough=True) == ROUGH
 
 
 def test_a_wrong_event_is_answered_with_a_sentence_and_changes_nothing() -> None:

@@ -1,18 +1,19 @@
 """The heat page's settings, without a browser: state, link, events, form."""
 
-from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from tests.unit.test_heat_page import FIRST, around
-from tipsim.app.heat.assumed import MOVABLE
 from tipsim.app.heat.bench import heated
-from tipsim.app.heat.schema import form
+from tipsim.app.heat.schema import ASSUMED, form
 from tipsim.app.heat.state import HeatState
+from tipsim.heat.legs import Model
 from tipsim.setup.errors import BadInput
 from tipsim.setup.event import Event
+from tipsim.setup.inputs import find_input
 from tipsim.setup.ready import READY, ready_of
+from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
 
 
@@ -30,22 +31,22 @@ def test_ready_scenarios_are_all_different() -> None:
     assert len(states) == len(READY)
 
 
-def test_assumed_numbers_and_scale_are_in_the_link_and_nothing_else_of_the_page() -> None:
+def test_assumed_numbers_and_scale_are_in_the_link() -> None:
     assert "view." not in FIRST.to_query()
-    state = FIRST.change("both", "number.squeeze.loss", "0.3").change("both", "scale", "fit")
+    state = FIRST.change("both", "squeeze.loss", "0.3").change("both", "scale", "fit")
     query = state.to_query({"view.speed": "2"})
-    assert query.endswith("&view.speed=2&view.heat.squeeze.loss=0.3&view.heat.scale=fit")
+    assert query.endswith("&squeeze.loss=0.3&view.speed=2&view.heat.scale=fit")
     items = dict(pair.split("=") for pair in query.split("&"))
     assert HeatState.from_items(items) == state
-    back = state.change("both", "number.squeeze.loss", number("squeeze.loss").value)
+    back = state.change("both", "squeeze.loss", number("squeeze.loss").value)
     assert back == FIRST.change("both", "scale", "fit")
 
 
 REFUSED = {
-    "view.heat.rubbing.coefficient": ("much", 'view.heat.rubbing.coefficient is "much"; allowed:'),
-    "view.heat.squeeze.loss": ("9", "link: view.heat.squeeze.loss is 9; allowed: "),
+    "view.heat.rubbing.coefficient": ("much", 'a.rubbing.coefficient is "much"; allowed:'),
+    "view.heat.squeeze.loss": ("9", "link: a.squeeze.loss is 9; allowed: 0.01 to 0.3."),
     "view.heat.scale": ("wide", 'link: view.heat.scale is "wide"; allowed: fixed, fit.'),
-    "view.heat.more": ("1", "link: view.heat.more is not here; allowed: rubbing.coefficient,"),
+    "view.heat.more": ("1", "link: view.heat.more is not here; allowed: scale."),
 }
 
 
@@ -62,8 +63,8 @@ EVENTS = [
     ([{"time_s": 5, "what": "power"}], "event 1.share_percent is missing; allowed: a number for"),
     ([{"time_s": "soon", "what": "load"}], "event 1.time_s is 'soon'; allowed: a number, 0 to"),
     ([{"what": "load"}], "event 1.time_s is missing; allowed: when it happens."),
-    ("load", "events is not a list; allowed: up to 12."),
-    ([{"time_s": 1, "what": "load"}] * 13, "events is 13 events; allowed: up to 12."),
+    ("load", "events is not a list; allowed: up to 12 events."),
+    ([{"time_s": 1, "what": "load"}] * 13, "events is 13 events; allowed: up to 12 events."),
 ]
 
 
@@ -99,10 +100,9 @@ def test_every_number_of_the_form_says_its_source_or_meaning() -> None:
     controls = [c for g in form(state) for c in g["controls"] if c["kind"] == "number"]
     assert len(controls) > 20
     assert all(len(c["help"]) > 20 for c in controls)
-    assumed = {c["field"]: c for c in controls if c["field"].startswith("number.")}
-    assert len(assumed) == len(MOVABLE)
-    for id in MOVABLE:
-        control, n = assumed[f"number.{id}"], number(id)
+    by_field = {c["field"]: c for c in controls}
+    for id in ASSUMED:
+        control, n = by_field[find_input(Scenario, id).path], number(id)
         assert f"({n.status})" in control["label"] and n.source in control["help"]
         assert (control["min"], control["max"]) == (n.low, n.high)
 
@@ -115,15 +115,15 @@ def test_ids_are_unique_together_and_apart() -> None:
         assert len(groups) == len(set(groups))
 
 
-@pytest.mark.parametrize("id", MOVABLE)
-def test_every_assumed_number_changes_some_temperature(id: str) -> None:
-    n = number(id)
-    other = n.low if n.value - n.low > n.high - n.value else n.high
-    changed = FIRST.change("both", "ready", "load-blocked").change("both", f"number.{id}", other)
-    kind = "chamber" if id == "thermal.chamber_film" else "air"
-    one = around(FIRST.change("both", "ready", "load-blocked"), kind)
-    two = around(changed, kind)
+@pytest.mark.parametrize("name", ASSUMED)
+def test_every_assumed_number_changes_some_temperature(name: str) -> None:
+    one = find_input(Scenario, name)
+    first = FIRST.change("both", "ready", "load-blocked")
+    value = one.shown(first.bench.a)
+    other = one.low if value - one.low > one.high - value else one.high
+    kind = "chamber" if name == "thermal.chamber_film" else "air"
     runs = [
-        heated(s.bench.a, replace(s.model(s.bench.a), slices=24, sectors=4)) for s in (one, two)
+        heated(around(state, kind).bench.a, Model(slices=24, sectors=4))
+        for state in (first, first.change("both", one.path, other))
     ]
-    assert abs(runs[0].peak_sleeve - runs[1].peak_sleeve) > 1e-4, id
+    assert abs(runs[0].peak_sleeve - runs[1].peak_sleeve) > 1e-4

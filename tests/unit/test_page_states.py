@@ -12,6 +12,7 @@ from tipsim.app.heat.state import HeatState
 from tipsim.app.pages.flow.state import HOLE, FlowState
 from tipsim.app.tissue.state import TissueState
 from tipsim.setup.errors import BadInput
+from tipsim.setup.flow import Trial
 from tipsim.setup.inputs import Input, inputs
 from tipsim.setup.link import _decode as items_of
 from tipsim.setup.scenario import Scenario
@@ -210,16 +211,11 @@ def test_a_broken_link_keeps_what_is_good_and_names_what_is_not() -> None:
         "zap": "1",
     }
     state, bad = FlowState.read(items)
-    assert (
-        state.trial.hold == 1.5 and state.trial.closing_time == FlowState.first().trial.closing_time
-    )
+    trial = state.bench.b.surge
+    assert trial.hold == 1.5 and trial.closing_time == Trial().closing_time
     assert (state.bench.a.drive.power, state.bench.b.drive.power) == (0.4, 1.0)
     assert state.bench.b.flow.leak == pytest.approx(9e-6 / 60)
-    assert [b.field for b in bad] == [
-        "link: frequency",
-        "link: zap",
-        "link: view.flow.closing_time_ms",
-    ]
+    assert [b.field for b in bad] == ["link: surge.closing_time_ms", "link: frequency", "link: zap"]
     assert "view.speed=1" in state.to_query(FlowState.kept_of(items))
 
 
@@ -237,6 +233,6 @@ def test_a_long_broken_link_is_read_in_part() -> None:
     assert "501 items long; allowed: up to 60 items" in str(bad[-1])
 
 
-def test_another_needle_leaves_the_page_s_own_fields() -> None:
-    state = replace(FlowState.first(), trial=replace(FlowState.first().trial, hold=0.7))
-    assert state.change("a", "needle", "straight-1.1").trial.hold == 0.7
+def test_another_needle_leaves_the_trial_of_occlusion() -> None:
+    state = FlowState.first().change("both", "surge.hold_s", 0.7)
+    assert state.change("a", "needle", "straight-1.1").bench.a.surge.hold == 0.7

@@ -6,23 +6,25 @@ The link holds all of it; the server keeps nothing else of a learner.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields, is_dataclass, replace
-from decimal import Decimal, InvalidOperation
-from typing import Any
+from dataclasses import dataclass, fields, replace
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from tipsim.setup import catalogue
+from tipsim.setup.drive import Duty
 from tipsim.setup.errors import BadInput
-from tipsim.setup.fields import key
+from tipsim.setup.inputs import changed, inputs
 from tipsim.setup.link import pair_from_items, pair_to_query
 from tipsim.setup.load import Support
 from tipsim.setup.presets import scenario_of
 from tipsim.setup.scenario import Scenario
+from tipsim.setup.text import read_value
 from tipsim.setup.thermal import Press
 
-SHARED = (
-    *("drive", "duty", "fluid", "lens", "support", "loss_factor", "spacing", "markers"),
-    *("flow", "outside", "press", "events", "duration", "eye", "tissue"),
-)
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
+T = TypeVar("T", bound="DataclassInstance")
+SHARED = tuple(f.name for f in fields(Scenario) if f.name not in ("name", "needle", "sleeve"))
 """Fields that both benches have in common while they are set together."""
 APART = "view.apart"
 """Item of the link that says that the benches are set one by one."""
@@ -135,55 +137,22 @@ def change_scenario(scenario: Scenario, field: str, value: Any) -> Scenario:
     if field == "duty.kind" and scenario.duty.kind == "continuous":
         # Coming from continuous there is no pulse yet: 10 ms on, 10 or 40 ms of rest.
         rest = 0.01 if value == "pulsed" else 0.04
-        changed = {"kind": value, "on_time": 0.01, "off_time": rest}
-        return replace(scenario, duty=replace(scenario.duty, **changed))
+        pulses = Duty(str(value), 0.01, rest)
+        return replace(scenario, duty=pulses)
     return changed_field(scenario, field, value)
 
 
-def changed_field(scenario: Scenario, path: str, value: Any) -> Scenario:
-    """Give a scenario with one number, list or word changed, by its path in files.
-
-    Only the part that changes is built and checked anew.
-    """
-    *tables, name = path.split(".")
-    owners: list[Any] = [scenario]
-    for table in tables:
-        owners.append(getattr(owners[-1], table, None))
-    owner = owners.pop()
-    known = {key(f): f for f in fields(owner)} if is_dataclass(owner) else {}
-    whole_part = name in known and known[name].metadata.get("kind") in ("part", "parts")
-    if name not in known or whole_part or isinstance(owner, type):
+def changed_field(owner: T, path: str, value: Any) -> T:
+    """Return a scenario, or what else has declared fields, with one input changed by its path."""
+    one = inputs(type(owner)).get(path)
+    if one is None or one.kind == "parts" or not _has(owner, one.part):
         raise BadInput(path, "not here", "a field of this bench")
-    f = known[name]
-    try:
-        part: Any = replace(owner, **{f.name: _inside_value(f, path, value)})
-    except BadInput as bad:
-        raise bad.within(".".join(tables)) if tables else bad from None
-    for table, whole in zip(reversed(tables), reversed(owners), strict=True):
-        part = replace(whole, **{table: part})
-    out: Scenario = part
-    return out
+    return changed(owner, {one.name: read_value(one, value)})
 
 
-def _inside_value(f: Any, path: str, value: Any) -> Any:
-    """Turn what a control gives into what the field holds."""
-    kind, unit = f.metadata.get("kind"), f.metadata.get("unit")
-    if kind == "quantity":
-        return unit.to_si(_decimal(path, value))
-    if kind == "numbers":
-        texts = str(value).replace(";", " ").replace(",", " ").split()
-        return tuple(unit.to_si(_decimal(path, t)) for t in texts)
-    return str(value)
-
-
-def _decimal(field: str, value: Any) -> Decimal:
-    try:
-        number = Decimal(str(value))
-    except InvalidOperation:
-        raise BadInput(field, f'"{str(value)[:40]}"', "a number") from None
-    if not number.is_finite():
-        raise BadInput(field, str(value), "a finite number")
-    return number
+def _has(owner: object, part: str) -> bool:
+    """Return whether there is a part that may be absent, such as "press"."""
+    return not part or getattr(owner, part.partition(".")[0]) is not None
 
 
 def _with_needle(scenario: Scenario, id: str) -> Scenario:

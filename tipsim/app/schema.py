@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
 from typing import Any
 
 from tipsim.app.bench_state import BenchState
 from tipsim.setup.catalogue import catalogue, lens_grades
 from tipsim.setup.drive import DUTIES, HOLDS
-from tipsim.setup.fields import key
+from tipsim.setup.help import help_text
+from tipsim.setup.inputs import find_input, inputs
 from tipsim.setup.scenario import Scenario
-from tipsim.setup.sourced import STATUSES, numbers
 
 Control = dict[str, Any]
 
@@ -307,39 +306,34 @@ def number_control(
 ) -> Control:
     """Describe a number: unit and meaning from the dataclass, its slider's range from here."""
     scenario = on_side(state, side)
-    table, _, name = path.rpartition(".")
-    owner = getattr(scenario, table) if table else scenario
-    f = next(f for f in fields(owner) if key(f) == name)
-    unit = f.metadata["unit"]
-    value = float(unit.from_si(getattr(owner, f.name)))
-    least = f.metadata["low"] if low is None else low
-    most = f.metadata["high"] if high is None else high
+    one = inputs(Scenario)[path]
+    value = one.shown(scenario)
+    least = one.low if low is None else low
+    most = one.high if high is None else high
     return {
         **plain_control(side, path, "number", label),
         "value": value,
-        "unit": unit.symbol,
+        "unit": one.unit.symbol,
         "min": min(least, value),
         "max": max(most, value),
         "step": step,
-        "help": _help(f.metadata["doc"], f.metadata, table, f.name, scenario),
+        "help": help_text(one, scenario),
     }
 
 
-def _help(doc: str, meta: Any, table: str, name: str, scenario: Scenario) -> str:
-    """Say what a number means, what is allowed, and where its first value comes from."""
-    unit = f" {meta['unit'].symbol}".rstrip()
-    out = f"{doc[0].upper()}{doc[1:]}. Allowed: {meta['low']:g} to {meta['high']:g}{unit}."
-    for id in (f"{table}.{name}", f"motion.{name}"):
-        if id in numbers():
-            n = numbers()[id]
-            return f"{out} At first {n.text}: {STATUSES[n.status]}. {n.source}"
-    if (table, name) == ("lens", "shear_modulus") and scenario.lens is not None:
-        grade = lens_grades().get(scenario.lens.grade)
-        return f"{out} {STATUSES[grade.status].capitalize()}. {grade.source}" if grade else out
-    part = {"drive": scenario.drive.kind, "sleeve": scenario.sleeve.id if scenario.sleeve else ""}
-    for origin in catalogue().origins.get(part.get(table, ""), ()):
-        if name in origin.fields:
-            return f"{out} At first: {STATUSES[origin.status]}. {origin.source}"
-    if (table, name) == ("drive", "power"):
-        return f"{out} Stroke grows in proportion: assumed, it is no machine's scale."
-    return out
+def assumed_control(scenario: Scenario, side: str, name: str, label: str = "") -> Control:
+    """Describe a number that nobody has measured well: its status stands beside it."""
+    one = find_input(Scenario, name)
+    low, high, step = one.slider
+    value = one.shown(scenario)
+    status = f" ({one.source.status})" if one.source else ""
+    return {
+        **plain_control(side, one.path, "number", f"{label or one.label}{status}"),
+        "value": value,
+        "unit": one.unit.symbol,
+        "min": min(low, value),
+        "max": max(high, value),
+        "step": step,
+        "scale": one.scale,
+        "help": help_text(one, scenario),
+    }

@@ -23,16 +23,18 @@ from tipsim.app.lessons import pages as lessons
 from tipsim.app.tissue.bench import TissueBench
 from tipsim.app.workbench import Workbench
 from tipsim.paths import assets_folder
+from tipsim.setup.link import renewed
 
 
 def link_items() -> dict[str, str]:
     """Return the items of the query that the page was opened with; the last of each name counts."""
     arguments = pn.state.session_args or {}
-    return {
+    items = {
         name: values[-1].decode("utf-8", "replace")
         for name, values in arguments.items()
         if values and not name.startswith("bokeh-")
     }
+    return renewed(items)
 
 
 def bench_page() -> pn.template.Template:

@@ -126,7 +126,7 @@ def flows(scenario: Scenario, flow: Flow | None = None) -> Flows:
 
 def leak_conductance(flow: Flow) -> float:
     """Give the wound's leak per pressure in the chamber [m³/s/Pa]."""
-    return flow.leak / number("flow.leak_pressure").si
+    return flow.leak / flow.leak_pressure
 
 
 def _root(function: Callable[[float], float], low: float, high: float, xtol: float) -> float:

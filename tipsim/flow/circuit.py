@@ -7,11 +7,10 @@ from functools import lru_cache
 import numpy as np
 
 from tipsim.flow.path import Path, annulus, hole, profile, tube
-from tipsim.setup.flow import Flow, Fluid
+from tipsim.setup.flow import Flow, Fluid, Lines
 from tipsim.setup.needle import Needle
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sleeve import Sleeve
-from tipsim.setup.sourced import number
 
 GRAVITY = 9.80665
 """Standard gravity [m/s²]."""
@@ -102,23 +101,23 @@ def bottle_pressure(flow: Flow, density: float) -> float:
 
 def circuit(scenario: Scenario) -> Circuit:
     """Give the ways of a bench; kept, as they change only with needle, sleeve and fluid."""
-    return _circuit(scenario.needle, scenario.sleeve, scenario.fluid)
+    return _circuit(scenario.needle, scenario.sleeve, scenario.fluid, scenario.lines)
 
 
 @lru_cache(maxsize=64)
-def _circuit(needle: Needle, sleeve: Sleeve | None, fluid: Fluid) -> Circuit:
+def _circuit(needle: Needle, sleeve: Sleeve | None, fluid: Fluid, lines: Lines) -> Circuit:
     mu, rho = fluid.viscosity, fluid.density
-    cd = number("flow.discharge").si
+    cd = lines.discharge
     last = float(needle.radii_at([needle.length])[1][0])
     area = math.pi * last**2
     at = needle.bypass_distance if needle.has_bypass else needle.length
     lower, upper = _bore(needle, mu, at, needle.length), _bore(needle, mu, 0.0, at)
-    inlet = Path(0.0, number("flow.inlet").si * rho / 2 / area**2)
-    supply, onward, mass, ports = _sleeve(needle, sleeve, fluid, at)
+    inlet = Path(0.0, lines.inlet * rho / 2 / area**2)
+    supply, onward, mass, ports = _sleeve(needle, sleeve, fluid, lines, at)
     through = None
     if needle.has_bypass:
         through = hole(rho, math.pi * needle.bypass_diameter**2 / 4, cd)
-    length, radius = _line("aspiration")
+    length, radius = lines.aspiration_length, lines.aspiration_bore / 2
     narrow = hole(rho, needle.mouth_area, cd).square
     bore_mass = rho * needle.length / (math.pi * needle.inner_radius**2)
     return Circuit(
@@ -131,16 +130,12 @@ def _circuit(needle: Needle, sleeve: Sleeve | None, fluid: Fluid) -> Circuit:
         line=tube(mu, length, radius),
         bath=sleeve is None,
         density=rho,
-        bottle_line=tube(mu, *_line("irrigation")),
+        bottle_line=tube(mu, lines.irrigation_length, lines.irrigation_bore / 2),
         supply_inertia=mass,
         line_inertia=bore_mass + rho * length / 2 / (math.pi * radius**2),
-        per_flow=_reynolds(needle, sleeve, fluid),
+        per_flow=_reynolds(needle, sleeve, fluid, lines),
         ports=ports,
     )
-
-
-def _line(name: str) -> tuple[float, float]:
-    return number(f"flow.{name}_length").si, number(f"flow.{name}_bore").si / 2
 
 
 def _bore(needle: Needle, viscosity: float, start: float, end: float) -> Path:
@@ -150,16 +145,16 @@ def _bore(needle: Needle, viscosity: float, start: float, end: float) -> Path:
 
 
 def _sleeve(
-    needle: Needle, sleeve: Sleeve | None, fluid: Fluid, at: float
+    needle: Needle, sleeve: Sleeve | None, fluid: Fluid, lines: Lines, at: float
 ) -> tuple[Path, Path, float, float]:
     """Give the ways before and behind the hole's place, the water's inertia, and the ports."""
     if sleeve is None:
         return Path(), Path(), 0.0, 0.0
     mu, rho = fluid.viscosity, fluid.density
-    length, radius = _line("irrigation")
+    length, radius = lines.irrigation_length, lines.irrigation_bore / 2
     before, mass = tube(mu, length, radius), rho * length / (math.pi * radius**2)
     ports = 2 * math.pi * sleeve.port_diameter**2 / 4
-    way_out = hole(rho, ports, number("flow.discharge").si)
+    way_out = hole(rho, ports, lines.discharge)
     # The sleeve's end closes around the needle: all leaves by the ports.
     end = max(needle.length - sleeve.exposed - sleeve.port_distance, needle.taper_length / 2)
     behind = Path()
@@ -179,15 +174,17 @@ def _sleeve(
     return before + behind + way_out, Path(), mass, ports
 
 
-def _reynolds(needle: Needle, sleeve: Sleeve | None, fluid: Fluid) -> tuple[tuple[str, float], ...]:
+def _reynolds(
+    needle: Needle, sleeve: Sleeve | None, fluid: Fluid, lines: Lines
+) -> tuple[tuple[str, float], ...]:
     """Give the Reynolds number on the hydraulic diameter, per flow, of each tube."""
     nu = fluid.viscosity / fluid.density
     narrow = float(needle.radii_at(needle.joints)[1].min())
     out = [("bore", 2 / (math.pi * narrow * nu))]
-    out.append(("line to the pump", 2 / (math.pi * _line("aspiration")[1] * nu)))
+    out.append(("line to the pump", 2 / (math.pi * (lines.aspiration_bore / 2) * nu)))
     if sleeve is not None:
         # 2 (b - a) v / nu with v = q / pi (b² - a²).
         around = sleeve.inner_radius + needle.outer_radius
         out.append(("gap in the sleeve", 2 / (math.pi * around * nu)))
-        out.append(("line from the bottle", 2 / (math.pi * _line("irrigation")[1] * nu)))
+        out.append(("line from the bottle", 2 / (math.pi * (lines.irrigation_bore / 2) * nu)))
     return tuple(out)

@@ -17,10 +17,8 @@ from tipsim.flow.balance import leak_conductance, solve_circuit
 from tipsim.flow.circuit import Circuit, bottle_pressure, circuit
 from tipsim.flow.path import Path
 from tipsim.flow.split import through_hole
-from tipsim.setup.fields import check, quantity
-from tipsim.setup.flow import Flow
+from tipsim.setup.flow import Flow, Trial
 from tipsim.setup.scenario import Scenario
-from tipsim.setup.units import MS, SECOND, UL_MMHG
 
 Floats = NDArray[np.float64]
 
@@ -35,71 +33,6 @@ _LEAST = {"aspiration": 1e-13, "leak": 1e-13, "bottle_height": 1e-8, "vacuum_lim
 """Settings below these, in SI, are taken as 0."""
 _SIZES = np.array([1e2, 1e2, 1e-8, 1e-8, 1e-9, 1e-9, 1e-9, 1e-9])
 """What is small: pressures [Pa], flows [m³/s], volumes [m³]; times the tolerance below."""
-
-
-@dataclass(frozen=True)
-class Trial:
-    """How a fragment occludes the opening, and the compliance of chamber and line.
-
-    Attributes
-    ----------
-    hold : float
-        For how long the opening stays occluded [s].
-    line_compliance, chamber_compliance : float
-        Volume per pressure [m³/Pa]; assumed.
-    closing_time, opening_time : float
-        In which the opening is occluded, and set free [s]; assumed.
-    """
-
-    hold: float = quantity(
-        SECOND,
-        0.05,
-        20,
-        "how long the opening stays occluded",
-        default=2.0,
-        label="Occluded for",
-        slider=(0.05, 5, 0.1),
-    )
-    line_compliance: float = quantity(
-        UL_MMHG,
-        0.02,
-        5,
-        "compliance of the line to the pump: more in soft tubing",
-        label="Aspiration line",
-        slider=(0.02, 1.5, 0.01),
-        source="flow.line_compliance",
-    )
-    chamber_compliance: float = quantity(
-        UL_MMHG,
-        0.1,
-        10,
-        "compliance of the chamber",
-        label="Chamber",
-        slider=(0.1, 5, 0.1),
-        source="flow.chamber_compliance",
-    )
-    closing_time: float = quantity(
-        MS,
-        5,
-        500,
-        "time in which the opening is occluded",
-        label="Occluded within",
-        slider=(5, 200, 5),
-        source="flow.closing_time",
-    )
-    opening_time: float = quantity(
-        MS,
-        1,
-        100,
-        "time in which the fragment leaves",
-        label="Released within",
-        slider=(1, 20, 1),
-        source="flow.opening_time",
-    )
-
-    def __post_init__(self) -> None:
-        """Check the numbers."""
-        check(self)
 
 
 @dataclass(frozen=True, eq=False)
@@ -177,13 +110,12 @@ class Surge:
         return float((self.mouth + self.bypass).max())
 
 
-def surge(scenario: Scenario, trial: Trial | None = None, flow: Flow | None = None) -> Surge:
+def surge(scenario: Scenario, flow: Flow | None = None) -> Surge:
     """Block the mouth of a bench for a while and let go.
 
     Parameters
     ----------
     scenario : Scenario
-    trial : Trial, optional
     flow : Flow, optional
         Setting; the scenario's own when absent. Its occlusion is what is blocked all the time.
 
@@ -198,7 +130,7 @@ def surge(scenario: Scenario, trial: Trial | None = None, flow: Flow | None = No
     >>> run.rise_time < 1 and run.depth > 0
     True
     """
-    return run_circuit(circuit(scenario), flow or scenario.flow, trial or Trial())
+    return run_circuit(circuit(scenario), flow or scenario.flow, scenario.surge)
 
 
 @lru_cache(maxsize=32)

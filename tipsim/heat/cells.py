@@ -7,18 +7,9 @@ from numpy.typing import NDArray
 
 from tipsim.motion.sections import Floats
 from tipsim.setup.scenario import Scenario
-from tipsim.setup.sourced import number
 
 LAYERS = ("metal", "annulus", "inner", "outer", "near", "far")
 """Layers that have sectors: metal, fluid in the sleeve, two of silicone, two of tissue."""
-TISSUE = (number("tissue.near").si, number("tissue.far").si)
-"""Thickness of the two tissue layers [m]; assumed."""
-WOUND = (number("wound.near_end").si, number("wound.far_end").si)
-"""The wound's place, from the sleeve's end towards the hub [m]; assumed."""
-BARE_EXPOSED = number("wound.bare_exposed").si
-"""Where the sleeve's end would be on a bare needle, from its end [m]; assumed."""
-BARE_GAP = number("wound.bare_gap").si
-"""Between a bare needle and the wound around it, where the leak runs [m]; assumed."""
 POOLED = ("chamber", "wound")
 """Surroundings with a chamber: a lump of fluid that the end stands in."""
 
@@ -113,26 +104,40 @@ def cut(scenario: Scenario, slices: int = 80, sectors: int = 8) -> Cells:
     weight /= weight.sum()
     sleeved = middle < end
     kind = scenario.outside.kind
-    wound, wet = _wound_and_wet(kind, middle, end or needle.length - BARE_EXPOSED)
+    wound, wet = _wound_and_wet(scenario, middle)
     gap_outer, sleeve_outer = outer.copy(), outer.copy()
     if scenario.sleeve is not None:
         gap_outer = np.where(sleeved, scenario.sleeve.radius_around(needle, outer), outer)
         sleeve_outer = np.where(sleeved, gap_outer + scenario.sleeve.wall, outer)
     elif wound.any():
-        gap_outer = sleeve_outer = np.where(wound, outer + BARE_GAP, outer)
+        gap_outer = sleeve_outer = np.where(wound, outer + scenario.incision.bare_gap, outer)
     index, size = _number(len(middle), half, sleeved, wound)
     chamber, size = (size, size + 1) if kind in POOLED else (-1, size)
     radii = (inner, outer, gap_outer, sleeve_outer)
     return Cells(edges, half, weight, sleeved, wound, wet, *radii, index, chamber, size)
 
 
+def in_incision(scenario: Scenario, middle: Floats) -> NDArray[np.bool_]:
+    """Return which slices lie in the incision, by their middles from the hub (n,) [m]."""
+    place, end = scenario.incision, reference_end(scenario)
+    return (middle < end - place.near_end) & (middle > end - place.far_end)
+
+
+def reference_end(scenario: Scenario) -> float:
+    """Return where the sleeve ends from the hub, or would end on a bare needle [m]."""
+    return scenario.sleeve_end or scenario.needle.length - scenario.incision.bare_exposed
+
+
 def _wound_and_wet(
-    kind: str, middle: Floats, end: float
+    scenario: Scenario, middle: Floats
 ) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
-    """Say which slices the wound holds and which the chamber's fluid wets; `end` of the sleeve."""
+    """Return which slices the wound holds and which the chamber's fluid wets."""
+    kind = scenario.outside.kind
     if kind != "wound":
         return np.zeros(len(middle), dtype=bool), np.full(len(middle), kind == "chamber")
-    return (middle < end - WOUND[0]) & (middle > end - WOUND[1]), middle >= end - WOUND[0]
+    return in_incision(scenario, middle), (
+        middle >= reference_end(scenario) - scenario.incision.near_end
+    )
 
 
 def _number(

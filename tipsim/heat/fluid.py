@@ -4,14 +4,10 @@ import numpy as np
 
 from tipsim.heat.build import Build, lengthwise
 from tipsim.heat.cells import Cells
-from tipsim.heat.thermal import Thermal
+from tipsim.heat.thermal import Properties
 from tipsim.heat.ways import Ways, crossings
 from tipsim.motion.sections import Floats
 from tipsim.setup.scenario import Scenario
-from tipsim.setup.sourced import number
-
-WETTED = number("contact.wetted").si
-"""Share of a pressed place that keeps its film of fluid; assumed."""
 
 
 def around(cells: Cells, k: float, low: Floats, high: Floats) -> Floats:
@@ -20,7 +16,7 @@ def around(cells: Cells, k: float, low: Floats, high: Floats) -> Floats:
     Parameters
     ----------
     k : float
-        Thermal conductivity [W/m/K].
+        Properties conductivity [W/m/K].
     low, high : (n,) arrays
         Radii [m].
     """
@@ -30,7 +26,7 @@ def around(cells: Cells, k: float, low: Floats, high: Floats) -> Floats:
     return np.repeat(g[:, None], cells.sectors - 1, axis=1)
 
 
-def join_bore(build: Build, cells: Cells, n: Thermal, ways: Ways, bottle: float) -> None:
+def join_bore(build: Build, cells: Cells, n: Properties, ways: Ways, bottle: float) -> None:
     """Join the bore's fluid to the metal, and let it flow from the mouth to the hub."""
     index, metal = cells.index["bore"], cells.index["metal"]
     h = n.bore_nusselt * n.water_k / (2 * cells.bore)
@@ -43,7 +39,7 @@ def join_bore(build: Build, cells: Cells, n: Thermal, ways: Ways, bottle: float)
 
 
 def join_annulus(
-    build: Build, cells: Cells, n: Thermal, ways: Ways, closed: Floats, bottle: float
+    build: Build, cells: Cells, n: Properties, ways: Ways, closed: Floats, bottle: float
 ) -> None:
     """Join the annulus to metal and sleeve, and let it flow from the hub to ports and end.
 
@@ -62,7 +58,7 @@ def join_annulus(
     # The inner silicone layer's middle lies a quarter of the wall from its surface.
     quarter = np.where(cells.sleeved, (cells.sleeve_outer - cells.gap_outer) / 4, 1.0)
     layer = n.silicone_k / quarter
-    dz, w, open_ = cells.step, cells.weight, np.maximum(1 - closed, WETTED)
+    dz, w, open_ = cells.step, cells.weight, np.maximum(1 - closed, n.wetted)
     inner = 2 * np.pi * (cells.wall * dz)[:, None] * w
     outer = 2 * np.pi * (cells.gap_outer * dz)[:, None] * w
     build.exchange(index, cells.index["metal"], h[:, None] * inner * open_)
@@ -81,7 +77,7 @@ def join_annulus(
         _leak_along(build, cells, n, ways)
 
 
-def _irrigate(build: Build, cells: Cells, n: Thermal, ways: Ways, bottle: float) -> None:
+def _irrigate(build: Build, cells: Cells, n: Properties, ways: Ways, bottle: float) -> None:
     """Let irrigation flow down the sleeve, around what is pressed, out of hole, ports and end."""
     lines = cells.index["annulus"][cells.sleeved]
     for j in range(cells.sectors):
@@ -101,7 +97,7 @@ def _irrigate(build: Build, cells: Cells, n: Thermal, ways: Ways, bottle: float)
         build.put(takes, gives, -n.water_c * amount)
 
 
-def _leak_along(build: Build, cells: Cells, n: Thermal, ways: Ways) -> None:
+def _leak_along(build: Build, cells: Cells, n: Properties, ways: Ways) -> None:
     """Let the leak run along a bare needle, from the chamber outwards through the wound."""
     lines = cells.index["annulus"][cells.wound][::-1]
     for j in range(cells.sectors):
@@ -109,7 +105,7 @@ def _leak_along(build: Build, cells: Cells, n: Thermal, ways: Ways) -> None:
         build.carry(lines[:, j], rate, source=cells.chamber)
 
 
-def join_chamber(build: Build, cells: Cells, n: Thermal, ways: Ways, scenario: Scenario) -> None:
+def join_chamber(build: Build, cells: Cells, n: Properties, ways: Ways, scenario: Scenario) -> None:
     """Give the chamber its loss, its leak, and its inflow where no sleeve brings it."""
     if cells.chamber < 0:
         return

@@ -9,8 +9,7 @@ from tipsim.heat.cells import Cells
 from tipsim.heat.march import March, Marcher, march
 from tipsim.heat.network import network
 from tipsim.heat.placing import spread
-from tipsim.heat.sources import Friction, heat_sources
-from tipsim.heat.thermal import Thermal
+from tipsim.heat.sources import heat_sources
 from tipsim.heat.ways import pressed_shut
 from tipsim.motion.run import Motion
 from tipsim.motion.sections import Floats
@@ -21,8 +20,6 @@ from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
 from tipsim.setup.thermal import Press
 
-BOILING = number("fluid.boiling").si
-"""Where the fluid boils and the model ends [K]."""
 FLUID = ("annulus", "bore")
 
 
@@ -69,23 +66,18 @@ class State:
 
 @dataclass(frozen=True)
 class Model:
-    """How finely heat is computed, and with which numbers.
+    """How finely heat is computed.
 
     Attributes
     ----------
     slices, sectors : int
     tolerance : float
         Error allowed in a step [K].
-    friction : Friction or None
-    thermal : Thermal or None
-        The data files' numbers when absent.
     """
 
     slices: int = 80
     sectors: int = 8
     tolerance: float = 0.02
-    friction: Friction | None = None
-    thermal: Thermal | None = None
 
 
 class Legs:
@@ -119,12 +111,12 @@ class Legs:
         """March between two events."""
         key = (state.flow, state.press)
         if key not in self.marchers:
-            net = network(self.scenario, self.cells, state.flow, self.model.thermal, state.press)
+            net = network(self.scenario, self.cells, state.flow, state.press)
             self.marchers[key] = Marcher(net, self.model.tolerance)
         marcher = self.marchers[key]
         power = self._power(state)
-        fluid = self.fluid
-        return march(marcher, start, begin, end, power, lambda t: bool((t[fluid] >= BOILING).any()))
+        fluid, boiling = self.fluid, number("fluid.boiling").si
+        return march(marcher, start, begin, end, power, lambda t: bool((t[fluid] >= boiling).any()))
 
     def _power(self, state: State) -> Callable[[Floats], Floats]:
         """Give the sources [W] as a function of temperature: films thin out as water warms."""
@@ -132,7 +124,7 @@ class Legs:
             nothing = np.zeros(self.cells.size)
             return lambda _: nothing
         pressed = replace(self.scenario, press=state.press)
-        found = heat_sources(pressed, self.motion, self.cells.edges, self.model.friction)
+        found = heat_sources(pressed, self.motion, self.cells.edges)
         own = self.scenario.drive.power
         scale = (state.power / own) ** 2 if own else 0.0
         # Rubbing goes with speed, everything else with speed squared.

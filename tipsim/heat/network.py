@@ -4,25 +4,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipsim.heat.build import Build, Network, lengthwise
-from tipsim.heat.cells import TISSUE, Cells
+from tipsim.heat.cells import Cells
 from tipsim.heat.fluid import around, join_annulus, join_bore, join_chamber
-from tipsim.heat.thermal import Thermal
+from tipsim.heat.thermal import Properties
 from tipsim.heat.ways import pressed_shut, ways
 from tipsim.motion.sections import Floats
 from tipsim.setup.flow import Flow
 from tipsim.setup.scenario import Scenario
-from tipsim.setup.sourced import number
 from tipsim.setup.thermal import Press
-
-BEYOND = number("tissue.beyond").si
-"""From the far tissue layer to tissue that keeps its temperature [m]; assumed."""
 
 
 def network(
     scenario: Scenario,
     cells: Cells,
     flow: Flow | None = None,
-    numbers: Thermal | None = None,
     press: Press | None = None,
 ) -> Network:
     """Build the equations of a bench.
@@ -33,7 +28,6 @@ def network(
     cells : Cells
     flow : Flow, optional
         Flow at this moment; the scenario's own when absent.
-    numbers : Thermal, optional
     press : Press, optional
         What presses on the sleeve at this moment.
 
@@ -41,7 +35,7 @@ def network(
     -------
     Network
     """
-    n = numbers or Thermal.usual(scenario)
+    n = Properties.of(scenario)
     closed = pressed_shut(scenario, cells, press)
     moves = ways(scenario, cells, flow, closed)
     build = Build(cells.size)
@@ -55,7 +49,7 @@ def network(
     return build.network(_capacity(cells, n))
 
 
-def _capacity(cells: Cells, n: Thermal) -> Floats:
+def _capacity(cells: Cells, n: Properties) -> Floats:
     out = np.zeros(cells.size)
     dz = cells.step
     half = (cells.gap_outer + cells.sleeve_outer) / 2
@@ -64,9 +58,9 @@ def _capacity(cells: Cells, n: Thermal) -> Floats:
         "annulus": (cells.gap_outer**2 - cells.wall**2, n.water_c),
         "inner": (half**2 - cells.gap_outer**2, n.silicone_c),
         "outer": (cells.sleeve_outer**2 - half**2, n.silicone_c),
-        "near": ((cells.sleeve_outer + TISSUE[0]) ** 2 - cells.sleeve_outer**2, n.tissue_c),
+        "near": ((cells.sleeve_outer + n.near) ** 2 - cells.sleeve_outer**2, n.tissue_c),
         "far": (
-            (cells.sleeve_outer + sum(TISSUE)) ** 2 - (cells.sleeve_outer + TISSUE[0]) ** 2,
+            (cells.sleeve_outer + (n.near + n.far)) ** 2 - (cells.sleeve_outer + n.near) ** 2,
             n.tissue_c,
         ),
         "bore": (cells.bore**2, n.water_c),
@@ -89,14 +83,14 @@ def _around(
         build.exchange(index[:, :-1], index[:, 1:], around(cells, k, low, high))
 
 
-def _metal(build: Build, cells: Cells, n: Thermal) -> None:
+def _metal(build: Build, cells: Cells, n: Properties) -> None:
     index, w = cells.index["metal"], cells.weight
     area = np.pi * (cells.wall**2 - cells.bore**2)
     build.along(index, lengthwise(area, n.metal_k, cells.step)[:, None] * w)
     _around(build, cells, index, n.metal_k, cells.bore, cells.wall)
 
 
-def _sleeve(build: Build, cells: Cells, n: Thermal) -> None:
+def _sleeve(build: Build, cells: Cells, n: Properties) -> None:
     inner, outer, inside = cells.index["inner"], cells.index["outer"], cells.sleeved
     if not inside.any():
         return
@@ -117,13 +111,13 @@ def _surface(cells: Cells) -> NDArray[np.intp]:
     return np.where(cells.sleeved[:, None], cells.index["outer"], cells.index["metal"])
 
 
-def _outer_half(cells: Cells, n: Thermal) -> Floats:
+def _outer_half(cells: Cells, n: Properties) -> Floats:
     """Give the resistance of half of the outer silicone layer [m² K/W], (n,); 0 if bare."""
     half = (cells.sleeve_outer - cells.gap_outer) / 4
     return np.where(cells.sleeved, half / n.silicone_k, 0.0)
 
 
-def _outside(build: Build, cells: Cells, n: Thermal, scenario: Scenario) -> None:
+def _outside(build: Build, cells: Cells, n: Properties, scenario: Scenario) -> None:
     """Join the surface to the air, or to the chamber's fluid."""
     h = np.where(cells.wet, n.chamber, n.air)
     area = 2 * np.pi * cells.sleeve_outer * cells.step
@@ -134,7 +128,7 @@ def _outside(build: Build, cells: Cells, n: Thermal, scenario: Scenario) -> None
     build.exchange(np.where(cells.wet[:, None], surface, -1), np.array(cells.chamber), g)
 
 
-def _wound(build: Build, cells: Cells, n: Thermal, scenario: Scenario) -> None:
+def _wound(build: Build, cells: Cells, n: Properties, scenario: Scenario) -> None:
     """Join the surface to the tissue around it."""
     if not cells.wound.any():
         return
@@ -144,14 +138,14 @@ def _wound(build: Build, cells: Cells, n: Thermal, scenario: Scenario) -> None:
     skin = np.where(bare, cells.index["annulus"], cells.index["outer"])
     dz, w = cells.step, cells.weight
     radius = cells.sleeve_outer
-    first = radius + TISSUE[0]
-    g = 2 * np.pi * radius * dz / (_outer_half(cells, n) + TISSUE[0] / 2 / n.tissue_k)
+    first = radius + n.near
+    g = 2 * np.pi * radius * dz / (_outer_half(cells, n) + n.near / 2 / n.tissue_k)
     build.exchange(skin, near, g[:, None] * w)
-    g = 2 * np.pi * first * dz * n.tissue_k / (sum(TISSUE) / 2)
+    g = 2 * np.pi * first * dz * n.tissue_k / ((n.near + n.far) / 2)
     build.exchange(near, far, g[:, None] * w)
-    g = 2 * np.pi * (radius + sum(TISSUE)) * dz * n.tissue_k / (TISSUE[1] / 2 + BEYOND)
+    g = 2 * np.pi * (radius + (n.near + n.far)) * dz * n.tissue_k / (n.far / 2 + n.beyond)
     build.lose(far, g[:, None] * w, scenario.outside.temperature)
-    for index, a, b in ((near, radius, first), (far, first, radius + sum(TISSUE))):
+    for index, a, b in ((near, radius, first), (far, first, radius + (n.near + n.far))):
         area = np.where(cells.wound, np.pi * (b**2 - a**2), 1.0)
         build.along(index, lengthwise(area, n.tissue_k, dz)[:, None] * w)
         _around(build, cells, index, n.tissue_k, a, b)

@@ -17,7 +17,6 @@ from tipsim.motion.run import Motion
 from tipsim.motion.sections import Floats
 from tipsim.motion.travel import at
 from tipsim.setup.scenario import Scenario
-from tipsim.setup.sourced import number
 from tipsim.setup.thermal import Press
 
 CAUSES = ("metal", "films_outside", "films_bore", "lens", "unresolved", "rubbing", "squeezing")
@@ -25,34 +24,6 @@ CAUSES = ("metal", "films_outside", "films_bore", "lens", "unresolved", "rubbing
 IN_MOTION = ("metal", "films_outside", "films_bore", "lens", "unresolved")
 """Causes that the solved motion itself pays for: their sum is the power that the hub puts in."""
 PHASES = 48
-
-
-@dataclass(frozen=True)
-class Friction:
-    """Numbers of rubbing and squeezing; assumed or fitted, see `assets/numbers`.
-
-    Attributes
-    ----------
-    rubbing : float
-        Rubbing coefficient [no unit].
-    modulus : float
-        Silicone's modulus at the drive's frequency [Pa].
-    loss : float
-        Its loss tangent [no unit].
-    """
-
-    rubbing: float
-    modulus: float
-    loss: float
-
-    @classmethod
-    def usual(cls) -> "Friction":
-        """Give the numbers of the data file."""
-        return cls(
-            number("rubbing.coefficient").si,
-            number("squeeze.modulus").si,
-            number("squeeze.loss").si,
-        )
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,9 +46,7 @@ class Sources:
         return float(self.watts[cause].sum())
 
 
-def heat_sources(
-    scenario: Scenario, motion: Motion, edges: Floats, friction: Friction | None = None
-) -> Sources:
+def heat_sources(scenario: Scenario, motion: Motion, edges: Floats) -> Sources:
     """Give the watts by slice and cause.
 
     Parameters
@@ -87,7 +56,6 @@ def heat_sources(
         Its solution.
     edges : (n+1,) array
         Edges of the slices, from the hub to the mouth [m].
-    friction : Friction, optional
 
     Returns
     -------
@@ -121,9 +89,8 @@ def heat_sources(
         "squeezing": zero,
     }
     if scenario.press is not None and scenario.sleeve is not None:
-        numbers = friction or Friction.usual()
-        watts["rubbing"] = rubbing(scenario, motion, scenario.press, numbers, edges)
-        watts["squeezing"] = squeezing(scenario, motion, scenario.press, numbers, edges)
+        watts["rubbing"] = rubbing(scenario, motion, scenario.press, edges)
+        watts["squeezing"] = squeezing(scenario, motion, scenario.press, edges)
     return Sources(edges, watts)
 
 
@@ -180,9 +147,7 @@ def _surface(scenario: Scenario, motion: Motion, s: Floats) -> tuple[Complexes, 
     return u, tangent, scenario.needle.radii_at(s)[0]
 
 
-def rubbing(
-    scenario: Scenario, motion: Motion, press: Press, friction: Friction, edges: Floats
-) -> Floats:
+def rubbing(scenario: Scenario, motion: Motion, press: Press, edges: Floats) -> Floats:
     """Give the power of rubbing in each slice [W]: coefficient x force x mean sliding speed.
 
     The pressed sleeve stands still; the shaft's surface slides under it by turning, sideways and
@@ -198,12 +163,10 @@ def rubbing(
     turn = np.exp(2j * np.pi * np.arange(PHASES) / PHASES)
     speed = np.linalg.norm((slide[..., None] * turn).real, axis=2).mean(axis=(0, 2))
     share = covered / covered.sum() if covered.any() else covered
-    return np.asarray(friction.rubbing * press.force * share * speed)
+    return np.asarray(scenario.rubbing.coefficient * press.force * share * speed)
 
 
-def squeezing(
-    scenario: Scenario, motion: Motion, press: Press, friction: Friction, edges: Floats
-) -> Floats:
+def squeezing(scenario: Scenario, motion: Motion, press: Press, edges: Floats) -> Floats:
     """Give the power of squeezing the pressed silicone in each slice [W].
 
     Half w tan(delta) k u² with k = modulus x pressed width / wall per length, u the shaft's
@@ -220,9 +183,9 @@ def squeezing(
     against = 1 - scenario.sleeve.mobility
     towards = against * np.abs((u[None, :, :3] * normal).sum(axis=2))
     width = 2 * outer * np.sin(min(press.arc, np.pi) / 2)
-    stiffness = friction.modulus * width / scenario.sleeve.wall
+    stiffness = scenario.squeeze.modulus * width / scenario.sleeve.wall
     static = press.force / max(float((stiffness * covered).sum()), 1e-12)
     squeezed = np.minimum(towards, static)
     w = 2 * np.pi * motion.frequency
     mean = (squeezed**2).mean(axis=0)
-    return np.asarray(0.5 * w * friction.loss * stiffness * covered * mean)
+    return np.asarray(0.5 * w * scenario.squeeze.loss * stiffness * covered * mean)

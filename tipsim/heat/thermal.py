@@ -3,12 +3,11 @@
 from dataclasses import dataclass
 
 from tipsim.setup.scenario import Scenario
-from tipsim.setup.sourced import number
 
 
 @dataclass(frozen=True)
-class Thermal:
-    """Thermal numbers, SI; see `assets/numbers` for ranges and sources."""
+class Properties:
+    """What the heat network needs of a scenario, SI; c stands for heat capacity by volume."""
 
     metal_k: float
     metal_c: float
@@ -23,36 +22,36 @@ class Thermal:
     bore_nusselt: float
     annulus_nusselt: float
     mixing: float
+    wetted: float
     chamber_c: float
     chamber_loss: float
+    near: float
+    far: float
+    beyond: float
 
     @classmethod
-    def usual(cls, scenario: Scenario) -> "Thermal":
-        """Give the data files' numbers; densities of metal and fluid are the bench's."""
-        n = {name: number(f"thermal.{name}").si for name in _NAMES}
+    def of(cls, scenario: Scenario) -> "Properties":
+        """Return those of a scenario; densities of metal and fluid are its own."""
+        t, fluid = scenario.thermal, scenario.fluid
+        water_c = t.water_heat * fluid.density
         return cls(
-            n["titanium_conductivity"],
-            n["titanium_heat"] * scenario.needle.material.density,
-            n["silicone_conductivity"],
-            n["silicone_heat"] * n["silicone_density"],
-            n["water_conductivity"],
-            n["water_heat"] * scenario.fluid.density,
-            n["cornea_conductivity"],
-            n["cornea_heat"] * n["cornea_density"],
-            n["air_film"],
-            n["chamber_film"],
-            n["nusselt_bore"],
-            n["nusselt_annulus"],
-            n["annulus_mixing"],
-            n["water_heat"] * scenario.fluid.density * number("chamber.volume").si,
-            number("chamber.loss").si,
+            metal_k=t.titanium_conductivity,
+            metal_c=t.titanium_heat * scenario.needle.material.density,
+            silicone_k=t.silicone_conductivity,
+            silicone_c=t.silicone_heat * t.silicone_density,
+            water_k=t.water_conductivity,
+            water_c=water_c,
+            tissue_k=t.cornea_conductivity,
+            tissue_c=t.cornea_heat * t.cornea_density,
+            air=t.air_film,
+            chamber=t.chamber_film,
+            bore_nusselt=t.nusselt_bore,
+            annulus_nusselt=t.nusselt_annulus,
+            mixing=t.annulus_mixing,
+            wetted=scenario.rubbing.wetted,
+            chamber_c=water_c * scenario.chamber.volume,
+            chamber_loss=scenario.chamber.loss,
+            near=scenario.tissue.near,
+            far=scenario.tissue.far,
+            beyond=scenario.tissue.beyond,
         )
-
-
-_NAMES = (
-    *("titanium_conductivity", "titanium_heat"),
-    *("silicone_conductivity", "silicone_heat", "silicone_density"),
-    *("water_conductivity", "water_heat"),
-    *("cornea_conductivity", "cornea_heat", "cornea_density"),
-    *("air_film", "chamber_film", "nusselt_bore", "nusselt_annulus", "annulus_mixing"),
-)

@@ -155,7 +155,7 @@ def heat_run(
         cells,
         np.concatenate([[0.0], *(part.time[1:] for part in parts)]),
         np.concatenate([first[None], *(part.temperature[1:] for part in parts)]),
-        heat_sources(scenario, motion, cells.edges, model.friction),
+        heat_sources(scenario, motion, cells.edges),
         legs.duty,
         max(part.imbalance for part in parts),
         parts[-1].boiled,

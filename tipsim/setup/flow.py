@@ -5,8 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tipsim.setup.fields import REQUIRED, check, quantity
-from tipsim.setup.units import CELSIUS, CM, KG_M3, ML_MIN, MMHG, PERCENT
+from tipsim.setup.fields import REQUIRED, check, quantity, sourced
+from tipsim.setup.units import CELSIUS, CM, KG_M3, ML_MIN, MMHG, MS, PERCENT, SECOND, UL_MMHG
 
 
 @dataclass(frozen=True)
@@ -96,6 +96,8 @@ class Flow:
         Height of the bottle's surface above the eye [m].
     vacuum_limit : float
         Vacuum at which the pump draws no more [Pa below the room's pressure].
+    leak_pressure : float
+        Pressure in the chamber at which `leak` flows [Pa].
 
     Examples
     --------
@@ -154,6 +156,105 @@ class Flow:
         slider=(0, 700, 10),
         source="flow.vacuum_limit",
         short="vacuum",
+    )
+
+    leak_pressure: float = sourced("flow.leak_pressure", label="Chamber pressure of the set leak")
+
+    def __post_init__(self) -> None:
+        """Check the numbers."""
+        check(self)
+
+
+@dataclass(frozen=True)
+class Lines:
+    """The two lines and how openings resist; ranges and sources in `flow.toml`.
+
+    Attributes
+    ----------
+    irrigation_bore, irrigation_length : float
+        Line from the bottle [m].
+    aspiration_bore, aspiration_length : float
+        Line to the pump [m].
+    discharge : float
+        Discharge coefficient of ports, bypass hole and a narrowed opening [no unit].
+    inlet : float
+        Loss at the opening, in velocity heads [no unit].
+    """
+
+    irrigation_bore: float = sourced("lines.irrigation_bore", label="Bore of the irrigation line")
+    irrigation_length: float = sourced(
+        "lines.irrigation_length", label="Length of the irrigation line"
+    )
+    aspiration_bore: float = sourced("lines.aspiration_bore", label="Bore of the aspiration line")
+    aspiration_length: float = sourced(
+        "lines.aspiration_length", label="Length of the aspiration line"
+    )
+    discharge: float = sourced("lines.discharge", label="Discharge coefficient")
+    inlet: float = sourced("lines.inlet", label="Loss at the opening, in velocity heads")
+
+    def __post_init__(self) -> None:
+        """Check the numbers."""
+        check(self)
+
+
+@dataclass(frozen=True)
+class Trial:
+    """How a fragment occludes the tip, and how far chamber and line comply.
+
+    Attributes
+    ----------
+    hold : float
+        For how long the tip stays occluded [s].
+    line_compliance, chamber_compliance : float
+        Volume per pressure [m³/Pa]; assumed.
+    closing_time, opening_time : float
+        In which the tip occludes, and clears [s]; assumed.
+    """
+
+    hold: float = quantity(
+        SECOND,
+        0.05,
+        20,
+        "how long the tip stays occluded",
+        default=2.0,
+        label="Occluded for",
+        slider=(0.05, 5, 0.1),
+    )
+    line_compliance: float = quantity(
+        UL_MMHG,
+        0.02,
+        5,
+        "compliance of the aspiration line: soft lines have more",
+        label="Compliance of the aspiration line",
+        slider=(0.02, 1.5, 0.01),
+        source="surge.line_compliance",
+    )
+    chamber_compliance: float = quantity(
+        UL_MMHG,
+        0.1,
+        10,
+        "compliance of the chamber",
+        label="Compliance of the chamber",
+        slider=(0.1, 5, 0.1),
+        source="surge.chamber_compliance",
+    )
+    closing_time: float = quantity(
+        MS,
+        5,
+        500,
+        "time in which the tip occludes",
+        label="Occluded within",
+        slider=(5, 200, 5),
+        source="surge.closing_time",
+    )
+    opening_time: float = quantity(
+        MS,
+        1,
+        100,
+        "time in which the tip clears",
+        label="Released within",
+        slider=(1, 20, 1),
+        source="surge.opening_time",
     )
 
     def __post_init__(self) -> None:

@@ -26,8 +26,8 @@ ALIASES: Mapping[str, str] = {i.short: i.path for i in inputs(Scenario).values()
 """Short names for what is changed most, and their paths."""
 _ON: Mapping[str, type] = {"support": Support, "press": Press}
 """Parts that no preset has and that begin with first values: ``press=on``."""
-_OLD = ("view.heat.", "view.flow.")
-"""Before inputs of the scenario in links of old, which belonged to one page."""
+_OLD = {"view.heat.": "", "view.flow.": "surge."}
+"""Before inputs of the scenario in links of old, which belonged to one page; and what is now."""
 
 
 def to_query(scenario: Scenario) -> str:
@@ -66,13 +66,13 @@ def pair_to_query(a: Scenario, b: Scenario, extra: Mapping[str, str] | None = No
 def renewed(items: Mapping[str, str]) -> dict[str, str]:
     """Return the items of a link with inputs of old links under their present names.
 
-    >>> renewed({"view.heat.flow.leak": "2", "view.heat.scale": "fit"})
-    {'flow.leak': '2', 'view.heat.scale': 'fit'}
+    >>> renewed({"view.heat.rubbing.coefficient": "0.2", "view.heat.scale": "fit"})
+    {'rubbing.coefficient': '0.2', 'view.heat.scale': 'fit'}
     """
     out: dict[str, str] = {}
     for key, text in items.items():
         page = next((p for p in _OLD if key.startswith(p)), "")
-        name = key.removeprefix(page) if page else key
+        name = _OLD[page] + key.removeprefix(page) if page else key
         if page and not has_input(Scenario, name):
             name = key
         # A present name counts more than one of old.

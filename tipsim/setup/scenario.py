@@ -13,7 +13,8 @@ from tipsim.setup.errors import BadInput
 from tipsim.setup.event import Event
 from tipsim.setup.eye import Eye
 from tipsim.setup.fields import check, from_plain, numbers, part, parts, quantity, to_plain, words
-from tipsim.setup.flow import Flow, Fluid
+from tipsim.setup.flow import Flow, Fluid, Lines, Trial
+from tipsim.setup.heat import Chamber, Incision, Rubbing, Squeeze, Thermal
 from tipsim.setup.inputs import inputs, with_values
 from tipsim.setup.load import LensLoad, Support
 from tipsim.setup.needle import Needle
@@ -49,6 +50,16 @@ class Scenario:
         A load that presses the sleeve onto the shaft.
     events : tuple of Event
         What happens on the bench, and when; for heat.
+    eye : Eye
+    tissue : Tissue
+    lines : Lines
+    surge : Trial
+    thermal : Thermal
+    rubbing : Rubbing
+    squeeze : Squeeze
+    chamber : Chamber
+    incision : Incision
+        Numbers of the models of tissue, flow and heat.
     duty : Duty
     duration : float
         How long the bench runs, for heat [s].
@@ -85,6 +96,13 @@ class Scenario:
     events: tuple[Event, ...] = parts(Event, "what happens, and when", (), most=12, label="Events")
     eye: Eye = part(Eye, "iris and wound", Eye())
     tissue: Tissue = part(Tissue, "numbers of the tissue, nearly all assumed", Tissue())
+    lines: Lines = part(Lines, "lines and openings", Lines())
+    surge: Trial = part(Trial, "a trial of occlusion and surge", Trial())
+    thermal: Thermal = part(Thermal, "thermal numbers", Thermal())
+    rubbing: Rubbing = part(Rubbing, "rubbing under a load", Rubbing())
+    squeeze: Squeeze = part(Squeeze, "squeezed silicone", Squeeze())
+    chamber: Chamber = part(Chamber, "the chamber", Chamber())
+    incision: Incision = part(Incision, "place of the incision", Incision())
     duty: Duty = part(Duty, "when the drive is on", Duty())
     duration: float = quantity(
         SECOND,

@@ -50,7 +50,7 @@ class CuttingNumbers:
 
     contact: float = sourced("cutting.contact")
     hold_share: float = sourced("cutting.hold_share")
-    push: float = sourced("cutting.push")
+    push: float = sourced("cutting.push", label="Push of the opening on the lens")
     sideways_weight: float = sourced("cutting.sideways_weight")
     share_at_knee: float = sourced("cutting.share_at_knee")
     jump: float = sourced("cutting.jump")
@@ -102,6 +102,10 @@ class Tissue:
     iris : IrisNumbers
     cutting : CuttingNumbers
     wound : WoundNumbers
+    near, far : float
+        Thickness of the two layers of tissue around the sleeve, in the heat model [m].
+    beyond : float
+        Distance from there to tissue that keeps its temperature [m].
 
     Examples
     --------
@@ -112,3 +116,10 @@ class Tissue:
     iris: IrisNumbers = part(IrisNumbers, "iris and rubbing", IrisNumbers())
     cutting: CuttingNumbers = part(CuttingNumbers, "cutting", CuttingNumbers())
     wound: WoundNumbers = part(WoundNumbers, "the wound's lip", WoundNumbers())
+    near: float = sourced("tissue.near", label="First layer of tissue")
+    far: float = sourced("tissue.far", label="Second layer of tissue")
+    beyond: float = sourced("tissue.beyond", label="Distance to unheated tissue")
+
+    def __post_init__(self) -> None:
+        """Check the numbers."""
+        check(self)

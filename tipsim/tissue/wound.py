@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from tipsim.flow.balance import balance
-from tipsim.heat.cells import BARE_EXPOSED, WOUND
+from tipsim.heat.cells import in_incision
 from tipsim.heat.dose import cem43, collagen
 from tipsim.heat.limits import Judgement, judge
 from tipsim.heat.timeline import HeatRun
@@ -166,9 +166,7 @@ def sleeve_outside(scenario: Scenario, heat: HeatRun) -> Floats:
 
     A needle too short to reach through the wound lies in it with its first slice.
     """
-    end = scenario.sleeve_end or scenario.needle.length - BARE_EXPOSED
-    middle = heat.cells.middle
-    inside = (middle < end - WOUND[0]) & (middle > end - WOUND[1])
+    inside = in_incision(scenario, heat.cells.middle)
     inside[0] |= not inside.any()
     surface = heat.layer("outer" if scenario.sleeve else "metal")[:, inside]
     course = surface.reshape(len(heat.time), -1)
@@ -185,8 +183,8 @@ def lip_slab(scenario: Scenario, v: Values) -> Slab:
     share = _value(scenario, v, "lip_share")
     return slab(
         graded(share * _value(scenario, v, "thickness"), CELLS, GROWTH),
-        number("thermal.cornea_conductivity").si,
-        number("thermal.cornea_density").si * number("thermal.cornea_heat").si,
+        scenario.thermal.cornea_conductivity,
+        scenario.thermal.cornea_density * scenario.thermal.cornea_heat,
         _value(scenario, v, "contact_film"),
         _value(scenario, v, "outside_film"),
     )

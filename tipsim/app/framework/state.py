@@ -2,8 +2,7 @@
 
 A page's state is a frozen dataclass whose own fields are declared like those of the scenario
 (`tipsim.setup.fields`, and `switch` below). Reading from a link, writing to one and changing follow
-from the declarations. A field that holds several (`part`) stands in links without its own name:
-``trial.hold_s`` is ``view.flow.hold_s``.
+from the declarations. A field that holds several (`part`) stands in links without its own name.
 """
 
 from __future__ import annotations
@@ -16,6 +15,7 @@ from tipsim.app.bench_state import APART, BenchState, changed_field
 from tipsim.setup.errors import BadInput, nearest
 from tipsim.setup.fields import capital, check
 from tipsim.setup.inputs import Input, inputs
+from tipsim.setup.link import renewed
 from tipsim.setup.scenario import Scenario
 
 T = TypeVar("T")
@@ -74,6 +74,7 @@ class PageState:
     @classmethod
     def read(cls, items: Mapping[str, str]) -> tuple[Self, list[BadInput]]:
         """Return the state of a link's items as far as they can be used, and what cannot."""
+        items = renewed(items)
         bench, bad = _bench_of(items)
         state = cls.first(bench)
         left = {k.removeprefix(cls.PREFIX): v for k, v in items.items() if cls._is_own(k)}
@@ -159,8 +160,7 @@ class PageState:
             return replace(self, bench=self.bench.change(side, path, value))
         if one.kind == "switch":
             return replace(self, **{one.field.name: _on(path, value)})  # type: ignore[arg-type]
-        changed: Self = changed_field(self, path, value)  # type: ignore[assignment, arg-type]
-        return changed
+        return changed_field(self, path, value)
 
     def on(self, side: str, change: Callable[[Scenario], Scenario]) -> Self:
         """Return the state with the scenario of one side, or both, changed by a function.

@@ -23,7 +23,7 @@ from tipsim.app.heat.energy import energy
 from tipsim.app.heat.lost import lost_lines
 from tipsim.app.heat.packet import packet
 from tipsim.app.heat.schema import form
-from tipsim.app.heat.state import PREFIX, HeatState
+from tipsim.app.heat.state import FULL, PREFIX, ROUGH, HeatState
 from tipsim.app.heat.table import rows
 from tipsim.app.heat.words import compared, side_lines
 from tipsim.app.heat.zoom import length_of, stretch
@@ -150,7 +150,7 @@ class HeatBench(Viewer):
         length = length_of(*(s.duty for s in pulsing.values()))
         found = {}
         for key, scenario in pulsing.items():
-            model = replace(self.state.model(scenario, rough=True), tolerance=ZOOM_TOLERANCE)
+            model = replace(ROUGH, tolerance=ZOOM_TOLERANCE)
             run_ = heated(scenario, model)
             begin = max(0.0, min(float(start), float(run_.time[-1]) - length))
             motion = store.result(scenario).motion
@@ -185,7 +185,7 @@ class HeatBench(Viewer):
             Words and numbers come with the full one only.
         """
         state = self.state
-        a, b = (heated(s, state.model(s, rough)) for s in (state.bench.a, state.bench.b))
+        a, b = (heated(s, ROUGH if rough else FULL) for s in (state.bench.a, state.bench.b))
         with pn.io.hold():
             self.scene.packet = packet(state, a, b, rough)
             self.energy.content = energy(a, b)

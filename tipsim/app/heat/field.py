@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
-from tipsim.heat.cells import TISSUE, Cells
+from tipsim.heat.cells import Cells
 from tipsim.heat.timeline import HeatRun
 from tipsim.motion.sections import Floats
 
@@ -141,9 +141,9 @@ def outline(run: HeatRun) -> dict[str, list[float] | list[list[float]]]:
     """
     cells, needle = run.cells, run.scenario.needle
     half = (cells.gap_outer + cells.sleeve_outer) / 2
-    near = cells.sleeve_outer + TISSUE[0]
+    near = cells.sleeve_outer + run.scenario.tissue.near
     radii = [cells.bore, cells.wall, cells.gap_outer, half, cells.sleeve_outer, near]
-    radii.append(near + TISSUE[1])
+    radii.append(near + run.scenario.tissue.far)
     points = needle.points_at(cells.edges)[:, :2]
     return {
         "edges_mm": _mm(cells.edges),

@@ -9,13 +9,15 @@ import numpy as np
 from tipsim.app.camera.reel import encode
 from tipsim.app.heat import field
 from tipsim.app.heat.limits import limits
-from tipsim.app.heat.state import MOST_EVENTS, HeatState
+from tipsim.app.heat.state import HeatState
 from tipsim.app.heat.words import told
 from tipsim.heat.timeline import HeatRun
 from tipsim.motion.sections import Floats
 from tipsim.setup.event import EVENTS, Event
 from tipsim.setup.fields import to_plain
+from tipsim.setup.inputs import inputs
 from tipsim.setup.ready import READY, ready_of
+from tipsim.setup.scenario import Scenario
 from tipsim.setup.thermal import Press
 from tipsim.setup.units import CELSIUS
 
@@ -71,7 +73,7 @@ def packet(state: HeatState, a: HeatRun, b: HeatRun, rough: bool = False) -> byt
         "sides": sides,
         "events": [events_plain(run.scenario.events) for run in runs],
         "event_kinds": list(EVENTS),
-        "most_events": MOST_EVENTS,
+        "most_events": inputs(Scenario)["events"].most,
         "usual_press": _plain(Press()),
         "together": state.bench.together,
         "ready": [{"id": r.id, "title": r.title, "words": r.words} for r in READY.values()],

@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from tipsim.app.bench_state import BenchState
-from tipsim.app.heat.assumed import value_of
-from tipsim.app.heat.state import NUMBER, HeatState
+from tipsim.app.heat.state import HeatState
 from tipsim.app.schema import (
     Control,
+    assumed_control,
     drive_group,
     duty_group,
     needle_group,
@@ -17,7 +17,6 @@ from tipsim.app.schema import (
     plain_control,
     sleeve_controls,
 )
-from tipsim.setup.sourced import STATUSES, number
 from tipsim.setup.thermal import OUTSIDE
 
 Group = dict[str, Any]
@@ -28,18 +27,12 @@ AROUND = {
     "wound": "Wound",
 }
 """What can be around the needle, as on its button."""
-SHORT = {
-    "rubbing.coefficient": "Rubbing coefficient",
-    "squeeze.modulus": "Silicone's stiffness",
-    "squeeze.loss": "Silicone's loss",
-    "thermal.nusselt_annulus": "Exchange in the sleeve",
-    "thermal.nusselt_bore": "Exchange in the bore",
-    "thermal.annulus_mixing": "Mixing round the shaft",
-    "thermal.silicone_conductivity": "Silicone conducts",
-    "thermal.air_film": "Air takes up",
-    "thermal.chamber_film": "Chamber takes up",
-}
-"""Short names of the numbers that can be moved; the help has the long ones."""
+ASSUMED = (
+    *("rubbing.coefficient", "squeeze.modulus", "squeeze.loss"),
+    *("thermal.nusselt_annulus", "thermal.nusselt_bore", "thermal.annulus_mixing"),
+    *("thermal.silicone_conductivity", "thermal.air_film", "thermal.chamber_film"),
+)
+"""Assumed and fitted numbers that the page lets a learner move, by name."""
 
 
 def form(state: HeatState) -> list[Group]:
@@ -61,7 +54,7 @@ def form(state: HeatState) -> list[Group]:
     groups.append(
         {"id": "sleeve", "title": "Sleeve", "open": False, "controls": sleeve_controls(bench)}
     )
-    groups.append(_assumed(state))
+    groups += [_assumed(bench, side) for side in sides]
     return groups
 
 
@@ -122,22 +115,6 @@ def _around(state: BenchState, side: str) -> Group:
     return _group("outside", "Around it", side, controls, None)
 
 
-def _assumed(state: HeatState) -> Group:
-    controls = [_moved(state, id) for id in SHORT]
-    return {"id": "assumed", "title": "Assumed numbers", "open": False, "controls": controls}
-
-
-def _moved(state: HeatState, id: str) -> Control:
-    n = number(id)
-    value = value_of(state.numbers, n)
-    words = STATUSES[n.status]
-    return {
-        **plain_control("both", NUMBER + id, "number", f"{SHORT[id]} ({n.status})"),
-        "value": value,
-        "unit": n.unit.symbol,
-        "min": n.low,
-        "max": n.high,
-        "step": float(f"{(n.high - n.low) / 100:.1g}"),
-        "scale": "log" if n.low > 0 and n.high / n.low >= 30 else "linear",
-        "help": f"{n.label}: {words}. At first {n.text}. {n.source}",
-    }
+def _assumed(state: BenchState, side: str) -> Group:
+    controls = [assumed_control(on_side(state, side), side, name) for name in ASSUMED]
+    return _group("assumed", "Assumed numbers", side, controls, False)

@@ -1,27 +1,24 @@
-"""What the heat page is set to: both benches, assumed numbers, scale; all of it in the link."""
+"""What the heat page is set to: both benches and the scale of colours; all of it in the link."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from tipsim.app.bench_state import BenchState
-from tipsim.app.heat.assumed import Moved, model_with, moved
 from tipsim.heat.legs import Model
 from tipsim.setup.errors import BadInput
 from tipsim.setup.event import Event
-from tipsim.setup.fields import from_plain
+from tipsim.setup.fields import check_count, count_allowed, from_plain
+from tipsim.setup.inputs import inputs
+from tipsim.setup.link import renewed
 from tipsim.setup.ready import READY
 from tipsim.setup.scenario import Scenario
 
 PREFIX = "view.heat."
 """Before every item of the link that belongs to this page alone."""
-NUMBER = "number."
-"""Before the id of an assumed number, as the name of a field of this page."""
 SCALES = ("fixed", "fit")
-MOST_EVENTS = 12
 FULL = Model()
 ROUGH = Model(slices=32, sectors=8, tolerance=0.5)
 """For the first picture after a change: within a kelvin or two of the full one."""
@@ -35,20 +32,17 @@ class HeatState:
     ----------
     bench : BenchState
         Both needles with all around them.
-    numbers : tuple of (str, float)
-        Assumed numbers that were moved: id and value in the number's own unit.
     scale : str
         Colours over a "fixed" range of temperatures, or one that is "fit" to the run.
 
     Examples
     --------
     >>> state = HeatState.from_items({"press": "on"})
-    >>> state.change("both", "number.rubbing.coefficient", 0.2).to_query()
-    'a.needle=single-bend&b.needle=counter-bent&drive=torsional&press=on&view.heat.rubbing.coefficient=0.2'
+    >>> state.change("both", "rubbing.coefficient", 0.2).to_query()
+    'a.needle=single-bend&b.needle=counter-bent&drive=torsional&press=on&rubbing.coefficient=0.2'
     """
 
     bench: BenchState
-    numbers: Moved = ()
     scale: str = "fixed"
 
     def __post_init__(self) -> None:
@@ -71,18 +65,18 @@ class HeatState:
             Naming the item, its value and what is allowed.
         """
         bench = BenchState.from_items(items)
-        own = {k.removeprefix(PREFIX): v for k, v in items.items() if k.startswith(PREFIX)}
+        own = {k.removeprefix(PREFIX): v for k, v in renewed(items).items() if k.startswith(PREFIX)}
         try:
-            state = cls(bench, (), own.pop("scale", "fixed"))
-            for id, text in own.items():
-                state = state.change("both", NUMBER + id, text)
+            state = cls(bench, own.pop("scale", "fixed"))
+            for name in own:
+                raise BadInput(name, "not here", "scale")
         except BadInput as bad:
-            raise BadInput(f"link: {PREFIX}{bad.field}", bad.value, bad.allowed) from None
+            raise bad.at(f"link: {PREFIX}{bad.field}") from None
         return state
 
     def to_query(self, kept: Mapping[str, str] | None = None) -> str:
         """Write the state as the query of a link, with `kept` items of how the bench is seen."""
-        extra = dict(kept or {}) | {PREFIX + id: _text(value) for id, value in self.numbers}
+        extra = dict(kept or {})
         if self.scale != "fixed":
             extra[f"{PREFIX}scale"] = self.scale
         return self.bench.to_query({k.removeprefix("view."): v for k, v in extra.items()})
@@ -95,8 +89,7 @@ class HeatState:
         side : str
             "a", "b" or "both".
         field : str
-            "scale", "ready", "events", an assumed number such as "number.rubbing.coefficient", or
-            a field of the bench.
+            "scale", "ready", "events" or a field of the bench.
         value : Any
             As a control gives it; events as plain data, in the units of a file.
 
@@ -107,9 +100,6 @@ class HeatState:
         """
         if field == "scale":
             return replace(self, scale=str(value))
-        if field.startswith(NUMBER):
-            id = field.removeprefix(NUMBER)
-            return replace(self, numbers=moved(self.numbers, id, _number(id, value)))
         if field == "ready":
             if value not in READY:
                 raise BadInput("ready", f'"{value}"', ", ".join(READY))
@@ -126,10 +116,6 @@ class HeatState:
         b = replace(b, events=events) if side in ("b", "both") else b
         return replace(self, bench=replace(self.bench, a=a, b=b))
 
-    def model(self, scenario: Scenario, rough: bool = False) -> Model:
-        """Give the model of heat for one of the benches."""
-        return model_with(scenario, self.numbers, ROUGH if rough else FULL)
-
 
 def events_from(plain: Any) -> tuple[Event, ...]:
     """Read a list of events from plain data, and put them in order of time.
@@ -144,9 +130,10 @@ def events_from(plain: Any) -> tuple[Event, ...]:
     >>> events_from([{"time_s": 5, "what": "flow lost"}])
     (Event(time=5.0, what='flow lost', share=None, force=None, place=None, flow=None),)
     """
-    if not isinstance(plain, list) or len(plain) > MOST_EVENTS:
-        what = f"{len(plain)} events" if isinstance(plain, list) else "not a list"
-        raise BadInput("events", what, f"up to {MOST_EVENTS}")
+    declared = inputs(Scenario)["events"].field
+    if not isinstance(plain, list):
+        raise BadInput("events", "not a list", count_allowed(declared))
+    check_count(declared, "events", plain)
     out = []
     for i, one in enumerate(plain, 1):
         try:
@@ -154,22 +141,3 @@ def events_from(plain: Any) -> tuple[Event, ...]:
         except BadInput as bad:
             raise bad.within(f"event {i}") from None
     return tuple(sorted(out, key=lambda e: e.time))
-
-
-def _number(field: str, value: Any) -> float:
-    try:
-        number = Decimal(str(value))
-    except InvalidOperation:
-        number = Decimal("nan")
-    if not number.is_finite():
-        raise BadInput(field, f'"{str(value)[:40]}"', "a number")
-    return float(number)
-
-
-def _text(value: float) -> str:
-    """Write a number as short as it can be read back exactly.
-
-    >>> _text(0.2), _text(100.0)
-    ('0.2', '100')
-    """
-    return f"{Decimal(repr(value)).normalize():f}"

@@ -124,7 +124,9 @@ class TissueBench(Viewer):
         )
         self.cutting = CuttingView(
             studies=cutting.disagreements(),
-            sources=sources("cutting.", "published.", "flow.", "motion.", "sleeve.", "drive."),
+            sources=sources(
+                "cutting.", "published.", "flow.", "lines.", "motion.", "sleeve.", "drive."
+            ),
             sizing_mode="stretch_width",
         )
         self.trade = TradeView(
@@ -230,7 +232,7 @@ class TissueBench(Viewer):
 
 
 _WOUND = (
-    *("wound.", "eye.wound", "thermal.cornea", "cem43.", "flow.", "limit."),
+    *("wound.", "incision.", "eye.wound", "thermal.cornea", "cem43.", "flow.", "limit."),
     *("skin_collagen.", "tendon_collagen.", "cornea_collagen."),
 )
 """What the wound's numbers rest on, by the beginnings of their ids."""

@@ -44,7 +44,7 @@ def packet(a: Result, b: Result, seed: int) -> bytes:
         "count": len(curves[0]),
         "seed": seed,
         "thickness_mm": number("tissue_picture.iris").si * 1e3,
-        "wound_mm": [number(f"wound.{k}_end").si * 1e3 for k in ("near", "far")],
+        "wound_mm": [a.scenario.incision.near_end * 1e3, a.scenario.incision.far_end * 1e3],
         "sides": heads,
     }
     return encode(head, b"".join(c.astype("<f4").tobytes() for c in curves))

@@ -9,6 +9,7 @@ from tipsim.app.bench_state import BenchState
 from tipsim.app.heat.schema import AROUND
 from tipsim.app.schema import (
     Control,
+    assumed_control,
     drive_group,
     duty_group,
     needle_group,
@@ -19,9 +20,7 @@ from tipsim.app.schema import (
 )
 from tipsim.app.tissue.state import IRISES, TissueState, iris_of
 from tipsim.setup.catalogue import lens_grades
-from tipsim.setup.fields import key
 from tipsim.setup.ready import READY, ready_of
-from tipsim.setup.sourced import STATUSES, number
 from tipsim.setup.thermal import OUTSIDE
 
 Group = dict[str, Any]
@@ -31,8 +30,6 @@ ASSUMED = {
     "cutting": "Numbers behind cutting",
 }
 """Groups of numbers of the tissue, as in `tipsim.setup.tissue`, and their titles."""
-DECADE = 30.0
-"""From this ratio of its ends on, a slider goes by the logarithm."""
 
 
 def form(state: TissueState) -> list[Group]:
@@ -91,7 +88,7 @@ def _iris(bench: BenchState, side: str) -> Group:
         },
         number_control(bench, side, "eye.iris_modulus_kpa", "Its modulus", step=0.5, low=0.5)
         | {"scale": "log"},
-        _number(bench, side, "iris", "spread", "Flutter at usual flow"),
+        assumed_control(scenario, side, "tissue.iris.spread", "Flutter at usual flow"),
         number_control(
             bench, side, "eye.iris_place_mm", "Nearest place, from the end", step=0.25, high=10
         ),
@@ -157,30 +154,10 @@ def _lens(bench: BenchState, side: str) -> Group:
 
 
 def _assumed(bench: BenchState, side: str, part: str) -> list[Control]:
-    owner = getattr(on_side(bench, side).tissue, part)
+    scenario = on_side(bench, side)
     # The flutter stands with the iris's own settings.
     return [
-        _number(bench, side, part, f.name)
-        for f in fields(owner)
+        assumed_control(scenario, side, f"tissue.{part}.{f.name}")
+        for f in fields(getattr(scenario.tissue, part))
         if (part, f.name) != ("iris", "spread")
     ]
-
-
-def _number(bench: BenchState, side: str, part: str, name: str, label: str = "") -> Control:
-    """Describe a number of the tissue, over the range of its data file."""
-    owner = getattr(on_side(bench, side).tissue, part)
-    f = next(f for f in fields(owner) if f.name == name)
-    n = number(f"{part}.{name}")
-    words = STATUSES[n.status]
-    return {
-        **plain_control(
-            side, f"tissue.{part}.{key(f)}", "number", f"{label or n.label} ({n.status})"
-        ),
-        "value": float(n.unit.from_si(getattr(owner, name))),
-        "unit": n.unit.symbol,
-        "min": n.low,
-        "max": n.high,
-        "step": float(f"{(n.high - n.low) / 100:.1g}"),
-        "scale": "log" if n.low > 0 and n.high / n.low >= DECADE else "linear",
-        "help": f"{n.label}. {words[0].upper()}{words[1:]}. At first {n.text}. {n.source}",
-    }

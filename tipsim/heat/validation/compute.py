@@ -1,17 +1,16 @@
 """Published rows computed: value, band over what is assumed, hit or missed."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
 
 from tipsim.heat.legs import Model
-from tipsim.heat.sources import Friction
-from tipsim.heat.thermal import Thermal
 from tipsim.heat.timeline import HeatRun, heat_run
 from tipsim.heat.validation.measure import MEASURES, peak
 from tipsim.heat.validation.rows import SLACK, Items, Order, Row, rows
+from tipsim.setup.inputs import changed
 from tipsim.setup.link import from_items
 from tipsim.setup.sourced import number
 from tipsim.setup.units import CELSIUS
@@ -19,16 +18,6 @@ from tipsim.setup.units import CELSIUS
 FINE = Model()
 ROUGH = Model(slices=40, sectors=4, tolerance=0.1)
 """For bands: within about 1 K of the fine one."""
-_THERMAL = {
-    "thermal.nusselt_annulus": "annulus_nusselt",
-    "thermal.nusselt_bore": "bore_nusselt",
-    "thermal.annulus_mixing": "mixing",
-}
-_FRICTION = {
-    "rubbing.coefficient": "rubbing",
-    "squeeze.modulus": "modulus",
-    "squeeze.loss": "loss",
-}
 
 
 @dataclass(frozen=True)
@@ -68,15 +57,8 @@ class Outcome:
 
 
 def run_items(items: Items, model: Model, values: Mapping[str, float] | None = None) -> HeatRun:
-    """Run a bench given as items of a link, with some numbers (SI) of the model replaced."""
-    scenario = from_items(items)
-    values = values or {}
-    thermal = {_THERMAL[k]: v for k, v in values.items() if k in _THERMAL}
-    friction = {_FRICTION[k]: v for k, v in values.items() if k in _FRICTION}
-    if thermal:
-        model = replace(model, thermal=replace(Thermal.usual(scenario), **thermal))
-    if friction:
-        model = replace(model, friction=replace(Friction.usual(), **friction))
+    """Run a bench given as items of a link, with some inputs replaced: by name, in SI."""
+    scenario = changed(from_items(items), values or {})
     return heat_run(scenario, scenario.duration, model=model)
 
 

@@ -33,9 +33,9 @@ def contents(state: FlowState) -> Data:
     runs = state.runs
     return {
         "block": BEFORE,
-        "shut": BEFORE + state.trial.closing_time,
+        "shut": BEFORE + state.bench.a.surge.closing_time,
         "release": runs[0].released,
-        "hold": state.trial.hold,
+        "hold": state.bench.a.surge.hold,
         "end": max(float(run.time[-1]) for run in runs),
         "ready": state.ready,
         "choices": [{"id": e.id, "title": e.title, "words": e.words} for e in READY],

@@ -49,7 +49,7 @@ class FlowPage(Page[FlowState]):
     Examples
     --------
     >>> page = FlowPage({"view.flow.hold_s": "1"})
-    >>> page.state.trial.hold
+    >>> page.state.bench.a.surge.hold
     1.0
     >>> page.handle(
     ...     {"changes": [{"side": "both", "field": "flow.bottle_height_cm", "value": 500}]}
@@ -80,12 +80,12 @@ class FlowPage(Page[FlowState]):
             ("flow.bottle_height_cm", "flow.aspiration_ml_min", "flow.vacuum_limit_mmhg"),
         ),
         Group("Incision and opening", ("flow.leak_ml_min", "flow.occlusion_percent", HOLE)),
-        Group("Occlusion", ("trial.hold_s",)),
+        Group("Occlusion", ("surge.hold_s",)),
         Group(
             "Compliance",
             (
-                *("trial.line_compliance_ul_mmhg", "trial.chamber_compliance_ul_mmhg"),
-                *("trial.closing_time_ms", "trial.opening_time_ms"),
+                *("surge.line_compliance_ul_mmhg", "surge.chamber_compliance_ul_mmhg"),
+                *("surge.closing_time_ms", "surge.opening_time_ms"),
             ),
             status=True,
         ),

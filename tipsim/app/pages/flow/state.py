@@ -8,9 +8,8 @@ from typing import Any, ClassVar, Self
 from tipsim import store
 from tipsim.app.framework.state import PageState, one_of
 from tipsim.app.pages.flow.ready import READY, Ready
-from tipsim.flow.surge import Surge, Trial
-from tipsim.setup.fields import part
-from tipsim.setup.flow import Flow
+from tipsim.flow.surge import Surge
+from tipsim.setup.flow import Flow, Trial
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
 
@@ -20,28 +19,21 @@ _KNOWN = {e.id: e for e in READY}
 
 @dataclass(frozen=True)
 class FlowState(PageState):
-    """Everything that is set on the page.
-
-    Attributes
-    ----------
-    trial : Trial
-        How the opening is occluded, and compliances.
+    """Everything that is set on the page; the trial of occlusion is the scenarios' own.
 
     Examples
     --------
     >>> state = FlowState.first().change("both", "flow.bottle_height_cm", 110)
-    >>> state.change("both", "trial.hold_s", 1.5).to_query().split("torsional&")[1]
-    'bottle=110&view.flow.hold_s=1.5'
+    >>> state.change("both", "surge.hold_s", 1.5).to_query().split("torsional&")[1]
+    'bottle=110&surge.hold_s=1.5'
     """
-
-    trial: Trial = part(Trial, "how the opening is occluded", default=Trial())
 
     PREFIX: ClassVar[str] = "view.flow."
 
     @property
     def runs(self) -> tuple[Surge, Surge]:
         """What happens on bench A and B."""
-        a, b = (store.get(s, "surge", self.trial) for s in (self.bench.a, self.bench.b))
+        a, b = (store.get(s, "surge") for s in (self.bench.a, self.bench.b))
         return a, b
 
     @property
@@ -75,8 +67,8 @@ class FlowState(PageState):
     def _with(self, ready: Ready) -> Self:
         """Set everything as usual but for what the example changes; the needles stay."""
         flow = replace(_usual(), **dict(ready.flow))
-        state = self.on("both", lambda scenario: replace(scenario, flow=flow))
-        state = replace(state, trial=replace(Trial(), **dict(ready.trial)))
+        trial = replace(Trial(), **dict(ready.trial))
+        state = self.on("both", lambda scenario: replace(scenario, flow=flow, surge=trial))
         return state.change("both", HOLE, ready.bypass_mm)
 
 

@@ -38,7 +38,7 @@ def content(state: FlowState) -> dict[str, Any]:
 
 def warnings() -> list[str]:
     """Return what rests on assumptions only, and what is not in the model."""
-    line, chamber = number("flow.line_compliance"), number("flow.chamber_compliance")
+    line, chamber = number("surge.line_compliance"), number("surge.chamber_compliance")
     text = (
         f"The dip rests on two assumed numbers: the compliance of the line to the pump "
         f"({line.text}) and of the chamber ({chamber.text}). Read it as more or less, not as a "
@@ -56,7 +56,7 @@ def sources() -> list[dict[str, str]]:
     return [
         {"what": n.label, "value": n.text, "status": n.status, "source": n.source}
         for id, n in numbers().items()
-        if id.startswith("flow.")
+        if id.startswith(("flow.", "lines.", "surge.", "chamber.volume"))
     ]
 
 

@@ -36,7 +36,7 @@ def microlitres(volume: float) -> str:
 
 def share_lost(run: Surge) -> float:
     """Return the share of the chamber's volume that a run loses."""
-    return run.lost / number("flow.chamber_volume").si
+    return run.lost / number("chamber.volume").si
 
 
 def run_words(scenario: Scenario, run: Surge) -> str:
