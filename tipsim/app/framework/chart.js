@@ -393,7 +393,7 @@ export class Chart {
       if (label && inside) out.push(this.word(end, high, label, { align: "right", dx: -4, dy: 9 }));
     }
     for (const side of [true, false]) {
-      const shown = ({ label, minor }) => label && !(minor && width < NARROW_PX);
+      const shown = (/** @type {any} */ { label, minor }) => label && !(minor && width < NARROW_PX);
       const these = levels.filter((level) => shown(level) && Boolean(level.left) === side);
       let floor = Infinity;
       for (const { y, label, colour } of these.sort((p, q) => p.y - q.y)) {

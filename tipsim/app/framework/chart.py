@@ -27,12 +27,14 @@ from bokeh.models import (
     PanTool,
     Range1d,
     Scatter,
+    Step,
     Text,
     VArea,
     VSpan,
     VStrip,
     WheelZoomTool,
 )
+from bokeh.models import Line as LineGlyph
 from bokeh.models.annotations import Span
 from bokeh.plotting import figure
 from panel.custom import JSComponent
@@ -230,7 +232,8 @@ def build(kind: Kind) -> Any:
 
     def glyphs(name: str, glyph: Any, columns: str, level: str = "glyph") -> Any:
         source = ColumnDataSource({c: [] for c in columns.split()}, name=name)
-        return plot.add_glyph(source, glyph, name=f"{name} drawn", level=level)
+        looks = dict.fromkeys(("nonselection_glyph", "muted_glyph", "selection_glyph"))
+        return plot.add_glyph(source, glyph, name=f"{name} drawn", level=level, **looks)
 
     glyphs("shades", VStrip(x0="x0", x1="x1", line_color=None), "x0 x1", "underlay")
     glyphs("bands", HStrip(y0="y0", y1="y1", line_color=None), "y0 y1", "underlay")
@@ -241,13 +244,9 @@ def build(kind: Kind) -> Any:
         if line.area:
             glyphs(name, VArea(x="x", y1="low", y2="high", fill_alpha=0.16), "x low high")
             continue
-        source = ColumnDataSource({"x": [], "y": []}, name=name)
-        how: dict[str, Any] = {"line_dash": line.dash, "line_width": line.width}
-        how |= {"source": source, "name": f"{name} drawn"}
-        if line.step:
-            plot.step("x", "y", mode="after", **how)
-        else:
-            plot.line("x", "y", line_join="round", **how)
+        how: Any = {"x": "x", "y": "y", "line_dash": line.dash, "line_width": line.width}
+        curve = Step(mode="after", **how) if line.step else LineGlyph(line_join="round", **how)
+        glyphs(name, curve, "x y")
     for name in ("dots", "read"):
         dot = Scatter(x="x", y="y", size=9, marker="marker", fill_color="fill", line_color="colour")
         glyphs(name, dot, "x y marker fill colour")
@@ -274,7 +273,9 @@ def build(kind: Kind) -> Any:
 def described(name: str) -> bytes:
     """Return a kind and its figure as JSON, made once per process."""
     kind = _kinds[name]
-    return json.dumps({**asdict(kind), "item": json_item(build(kind))}).encode()
+    return json.dumps(
+        {**asdict(kind), "item": json_item(build(kind))}, separators=(",", ":")
+    ).encode()
 
 
 class Description(tornado.web.RequestHandler):
