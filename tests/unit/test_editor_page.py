@@ -1,7 +1,7 @@
 """The needle editor's way to the bench, its link, and its messages, without a browser."""
 
 import base64
-from dataclasses import replace
+from dataclasses import fields, replace
 from urllib.parse import parse_qsl
 
 import pytest
@@ -206,6 +206,6 @@ def test_a_saved_file_loads_as_the_same_needle() -> None:
 
 def test_every_field_of_a_needle_stands_on_the_board() -> None:
     """So that a number added to the needle is not forgotten here."""
-    kinds = {f.metadata["kind"] for f in Needle.__dataclass_fields__.values()}
+    kinds = {f.metadata["kind"] for f in fields(Needle)}
     assert kinds == {"words", "choice", "quantity", "part", "parts"}
     assert len(TUBE) == 7 and len(PIECE) == 4
