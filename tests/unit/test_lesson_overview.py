@@ -136,16 +136,17 @@ def test_a_handout_of_a_wrong_link(id: str, seed: str, words: str) -> None:
         handout_html(id, seed, True)
 
 
-def test_the_lab_sheet_foretells_what_the_model_says() -> None:
+def test_the_lab_sheet_holds_what_the_model_predicts() -> None:
     html = lab_sheet.lab_sheet_html({"power": "60", "outside": "wound", "aspiration": "10"})
     a = lab_sheet.solve(
         from_items({"needle": "single-bend", "power": "60", "outside": "wound", "aspiration": "10"})
     )
-    assert f"<td>{a.motion.end_stroke * 1e6:.1f} µm</td>" in html
-    assert f"<td>{a.heat.peak_sleeve - 273.15:.0f} °C</td>" in html
+    assert f"<td>{a.motion.end_stroke * 1e6:.1f} µm peak to peak</td>" in html
+    assert f"<td>{a.heat.peak_sleeve - 273.15:.1f} °C</td>" in html
     assert "<td>60 %</td>" in html
     assert "<td>10 mL/min</td>" in html
     assert "no settings for a machine" in html
-    assert "what is assumed leaves open" in html
+    low, high = (f"{t - 273.15:.0f}" for t in a.wound.peak.inner)
+    assert f"({low} to {high}) °C</td>" in html
     with pytest.raises(BadInput, match="power"):
         lab_sheet.lab_sheet_html({"power": "lots"})

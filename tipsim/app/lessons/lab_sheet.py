@@ -8,7 +8,7 @@ from tipsim.app.bench_state import BenchState
 from tipsim.app.framework.template import shell_variables, templates
 from tipsim.app.lessons.handout import PaperHandler
 from tipsim.app.numbers import beyond_belief
-from tipsim.app.words import character_word, micro
+from tipsim.quantities import quantity
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.units import CELSIUS, CM, GRAM, MM, MMHG
 from tipsim.solve import Result
@@ -64,55 +64,32 @@ def _setting(s: Scenario) -> dict[str, str]:
     }
 
 
+PREDICTED = (
+    "motion.end_stroke", "motion.end_speed", "motion.shaft_stroke", "motion.character",
+    "motion.still_points", "motion.mean_power", "heat.peak_sleeve", "heat.peak_metal",
+    "heat.to_45", "wound.peak", "wound.fit", "flow.chamber", "flow.collapses", "flow.irrigation",
+)  # fmt: skip
+"""Outputs on the sheet."""
+
+
 def predicted_rows(a: Result, b: Result) -> list[Row]:
-    """Give what the model foretells for each bench, as text.
+    """Return what the model predicts for each needle, as text.
 
     >>> state = BenchState.first()
     >>> predicted_rows(solve(state.a), solve(state.b))[0]
-    ('Stroke of the end, peak to peak', '130 µm', '193 µm')
+    ('Tip stroke', '130 µm peak to peak', '193 µm peak to peak')
     """
-    one, two = _predicted(a), _predicted(b)
-    return [(name, one[name], two[name]) for name in one]
+    return [(quantity(name).label, _shown(a, name), _shown(b, name)) for name in PREDICTED]
 
 
-def _predicted(r: Result) -> dict[str, str]:
-    m, heat, flow = r.motion, r.heat, r.flow
-    after = f"within {r.scenario.duration:g} s"
-    late = heat.seconds_to(_LIMIT)
-    return {
-        "Stroke of the end, peak to peak": f"{micro(m.end_stroke)} µm",
-        "Peak speed of the end": f"{m.end_speed:.1f} m/s",
-        "Shaft sideways at most, peak to peak": f"{micro(m.character.shaft_stroke)} µm",
-        "Character": character_word(m),
-        "Still places, from the end": _places(r),
-        "Watts into the hub, mean": f"{m.mean_power:.2g} W",
-        f"Sleeve at most, {after}": _degrees(heat.peak_sleeve),
-        f"Needle at most, {after}": _degrees(float(heat.metal_peak.max())),
-        "Sleeve at 45 °C": "not reached" if late is None else f"after {late:.2g} s",
-        "Wound's lip at most": _lip(r),
-        "Sleeve in the wound": r.wound.fit.words,
-        "Chamber": "falls flat" if flow.collapses else MMHG.show(flow.chamber_pressure, 2),
-        "Fluid from the bottle": f"{flow.flows.irrigation * 60e6:.2g} mL/min",
-    }
+def _shown(r: Result, name: str) -> str:
+    if name == "wound.peak" and not r.wound.counted:
+        return "no wound around it on this bench"
+    return r.text(name)
 
 
 _LIMIT = 318.15
 """45 °C: where published bench tests of sleeves stop [K]."""
-
-
-def _lip(r: Result) -> str:
-    if not r.wound.counted:
-        return "no wound around it on this bench"
-    low, high = (_degrees(t) for t in r.wound.peak.inner)
-    return f"{_degrees(r.wound.peak.usual)}; what is assumed leaves open {low} to {high}"
-
-
-def _degrees(kelvin: float) -> str:
-    return f"{kelvin - 273.15:.0f} °C"
-
-
-def _places(r: Result) -> str:
-    return ", ".join(f"{n * 1e3:.1f} mm" for n in r.motion.still_points) or "none"
 
 
 def warnings(a: Result, b: Result) -> list[str]:
