@@ -1,0 +1,276 @@
+"""Measure how long changes take to be answered while eight learners move sliders on all pages.
+
+    .venv/bin/python deploy/load.py [--sessions N] [--seconds S] [--pages flow,heat] [--json]
+
+Starts a server of its own on 127.0.0.1, talks to nothing else and ends by itself: after the seconds
+asked for (30 at first, at most 120) it stops, whatever is still on its way. It speaks the pages'
+protocol without a browser, so that what is measured is the server: from the message of a change to
+the answer that carries its number. Prints one line per page and one for all, in milliseconds.
+"""
+
+from __future__ import annotations
+
+import argparse
+import asyncio
+import json
+import os
+import random
+import re
+import socket
+import subprocess
+import sys
+import tempfile
+import time
+from contextlib import suppress
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from tornado.httpclient import AsyncHTTPClient, HTTPRequest
+from tornado.websocket import WebSocketClientConnection, websocket_connect
+
+HOST = "127.0.0.1"
+ROOT = Path(__file__).parents[1]
+PAGES = ("", "heat", "tissue", "flow", "camera", "needle", "heat", "tissue")
+"""Where the learners are; the slowest pages have two of them."""
+MOST_SESSIONS, MOST_SECONDS = 32, 120
+PAUSE_S = 0.1
+"""Between an answer and the next change: somebody drags a slider."""
+START_S = 60
+_TOKEN = re.compile(r'"token":\s*"([^"]+)"')
+_MAX_MESSAGE = 64 * 1024 * 1024
+
+
+@dataclass
+class Learner:
+    """One learner on one page, and what was measured."""
+
+    page: str
+    port: int
+    chance: random.Random
+    times: list[float] = field(default_factory=list)
+    refused: int = 0
+    socket: WebSocketClientConnection | None = None
+    count: int = 0
+
+    async def open(self) -> None:
+        """Fetch the page, open its socket and ask for its models."""
+        address = f"http://{HOST}:{self.port}/{self.page}"
+        answer = await AsyncHTTPClient().fetch(HTTPRequest(address, request_timeout=START_S))
+        found = _TOKEN.search(answer.body.decode())
+        if found is None:
+            raise SystemExit(f"load: /{self.page} is no page with a session")
+        root = f"{self.page}/" if self.page else ""
+        request = HTTPRequest(
+            f"ws://{HOST}:{self.port}/{root}ws",
+            headers={"Sec-WebSocket-Protocol": "bokeh, " + found[1]},
+        )
+        self.socket = await websocket_connect(request, max_message_size=_MAX_MESSAGE)
+        await self.receive()
+        await self.send("PULL-DOC-REQ", {})
+        while True:
+            kind, content = await self.receive()
+            if kind == "PULL-DOC-REPLY":
+                break
+        self.find(content["doc"])
+        await self.event("document_ready", {})
+
+    def find(self, document: Any) -> None:
+        """Find the model that takes changes, and the numbers that can be changed."""
+        models = [m for m in walk(document) if "attributes" in m]
+        for model in models:
+            data = model["attributes"].get("data")
+            values = data.get("attributes", {}) if isinstance(data, dict) else {}
+            if "schema" in values and plain(values["schema"]):
+                self.model = model["id"]
+                controls = [c for g in plain(values["schema"]) for c in g["controls"]]
+                self.controls = [c for c in controls if c["kind"] == "number"]
+                return
+            if "known" in values:
+                self.model, self.controls = model["id"], []
+                return
+        raise SystemExit(f"load: /{self.page} has no form")
+
+    async def run(self, until: float) -> None:
+        """Move one slider after the other, several steps each, until the time is over."""
+        while time.perf_counter() < until:
+            control = self.chance.choice(self.controls) if self.controls else None
+            for step in range(8):
+                if time.perf_counter() >= until:
+                    return
+                await self.change(control, step)
+                await asyncio.sleep(PAUSE_S)
+
+    async def change(self, control: dict[str, Any] | None, step: int) -> None:
+        """Send one change and wait for its answer."""
+        self.count += 1
+        share = self.chance.uniform(0.2, 0.8)
+        if control is None:
+            what: dict[str, Any] = {"do": "set", "field": "pieces.0.length_mm"}
+            what["value"] = f"{12 + 4 * share:.2f}"
+        else:
+            low, high = control["min"], control["max"]
+            value = float(f"{low + share * (high - low):.3g}")
+            what = {"side": control["side"], "field": control["field"], "value": value}
+        message = {"seq": self.count, "changes": [what], "gesture": self.count - step}
+        begun = time.perf_counter()
+        await self.event("data_event", {"model": {"id": self.model}, "data": message})
+        while True:
+            _, content = await self.receive()
+            answer = answered(content, self.count)
+            if answer is not None:
+                self.times.append(time.perf_counter() - begun)
+                self.refused += bool(answer.get("errors"))
+                return
+
+    async def event(self, name: str, values: dict[str, Any]) -> None:
+        """Send an event, as the page's scripts do."""
+        data = {"type": "event", "name": name, "values": as_map(values)}
+        event = {"kind": "MessageSent", "msg_type": "bokeh_event", "msg_data": data}
+        await self.send("PATCH-DOC", {"events": [event]})
+
+    async def send(self, kind: str, content: Any) -> None:
+        """Send one message of the protocol."""
+        assert self.socket is not None
+        for text in ({"msgid": str(self.chance.random()), "msgtype": kind}, {}, content):
+            await self.socket.write_message(json.dumps(text))
+
+    async def receive(self) -> tuple[str, Any]:
+        """Return kind and content of the next message; what it carries as bytes is left out."""
+        header = json.loads(await self.fragment())
+        await self.fragment()
+        content = json.loads(await self.fragment())
+        for _ in range(2 * header.get("num_buffers", 0)):
+            await self.fragment()
+        return header["msgtype"], content
+
+    async def fragment(self) -> Any:
+        """Return the next piece of a message."""
+        assert self.socket is not None
+        text = await self.socket.read_message()
+        if text is None:
+            raise SystemExit(f"load: the server closed /{self.page}")
+        return text
+
+
+def as_map(value: Any) -> Any:
+    """Return plain data as Bokeh sends it."""
+    if isinstance(value, dict) and set(value) != {"id"}:
+        return {"type": "map", "entries": [[k, as_map(v)] for k, v in value.items()]}
+    return [as_map(v) for v in value] if isinstance(value, list) else value
+
+
+def plain(value: Any) -> Any:
+    """Return what Bokeh sends as plain data."""
+    if isinstance(value, dict) and value.get("type") == "map":
+        return {k: plain(v) for k, v in value.get("entries", [])}
+    if isinstance(value, list):
+        return [plain(v) for v in value]
+    return value
+
+
+def walk(node: Any) -> Any:
+    """Give every table inside a document."""
+    if isinstance(node, dict):
+        yield node
+    for part in node.values() if isinstance(node, dict) else node if isinstance(node, list) else ():
+        yield from walk(part)
+
+
+def answered(content: Any, count: int) -> dict[str, Any] | None:
+    """Return the answer to the message of a number, if a patch holds it."""
+    for event in content.get("events", []) if isinstance(content, dict) else []:
+        if event.get("kind") == "ModelChanged" and event.get("attr") == "reply":
+            reply: dict[str, Any] = plain(event["new"])
+            if reply.get("seq") == count:
+                return reply
+    return None
+
+
+def percentile(values: list[float], share: float) -> float:
+    """Return the value below which a share of the values lies."""
+    return sorted(values)[min(len(values) - 1, int(share * len(values)))]
+
+
+async def measure(port: int, sessions: int, seconds: float, pages: list[str]) -> list[Learner]:
+    """Let learners in and measure for some seconds."""
+    learners = [Learner(pages[k % len(pages)], port, random.Random(k)) for k in range(sessions)]
+    for learner in learners:
+        await asyncio.wait_for(learner.open(), START_S)
+    until = time.perf_counter() + seconds
+    runs = [asyncio.create_task(learner.run(until)) for learner in learners]
+    done, pending = await asyncio.wait(runs, timeout=seconds + 10)
+    for task in pending:
+        task.cancel()
+    for task in done:
+        task.result()
+    return learners
+
+
+def lines(learners: list[Learner]) -> list[dict[str, Any]]:
+    """Return what was measured, page by page and for all."""
+    out = []
+    names = {"all": learners}
+    for page in dict.fromkeys(learner.page for learner in learners):
+        names[f"/{page}"] = [learner for learner in learners if learner.page == page]
+    for name, those in names.items():
+        times = [1e3 * t for learner in those for t in learner.times]
+        row: dict[str, Any] = {"page": name, "sessions": len(those), "changes": len(times)}
+        if times:
+            row |= {k: round(percentile(times, s), 1) for k, s in (("p50", 0.5), ("p95", 0.95))}
+            row |= {
+                "max": round(max(times), 1),
+                "refused": sum(learner.refused for learner in those),
+            }
+        out.append(row)
+    return out
+
+
+def main() -> int:
+    """Start a server, measure, print, stop the server."""
+    parser = argparse.ArgumentParser(description=(__doc__ or "").partition("\n")[0])
+    parser.add_argument("--sessions", type=int, default=8, help=f"1 to {MOST_SESSIONS}")
+    parser.add_argument("--seconds", type=float, default=30, help=f"1 to {MOST_SECONDS}")
+    parser.add_argument("--pages", default=",".join(PAGES), help="paths, one session each in turn")
+    parser.add_argument("--json", action="store_true", help="print one object")
+    given = parser.parse_args()
+    if not (1 <= given.sessions <= MOST_SESSIONS and 1 <= given.seconds <= MOST_SECONDS):
+        parser.error(f"allowed: 1 to {MOST_SESSIONS} sessions, 1 to {MOST_SECONDS} seconds")
+    pages = given.pages.split(",")
+    if not set(pages) <= set(PAGES):
+        parser.error(f"pages: allowed are {', '.join(sorted(set(PAGES)))} (the first is the bench)")
+    with socket.socket() as probe:
+        probe.bind((HOST, 0))
+        port = probe.getsockname()[1]
+    with tempfile.TemporaryDirectory() as folder:
+        command = [sys.executable, "-m", "tipsim.cli", "serve", "--port", str(port)]
+        env = {**os.environ, "TIPSIM_DATA": folder}
+        server = subprocess.Popen(command, cwd=ROOT, env=env, stdout=subprocess.DEVNULL)
+        try:
+            wait_for(port)
+            rows = lines(asyncio.run(measure(port, given.sessions, given.seconds, pages)))
+        finally:
+            server.terminate()
+            with suppress(subprocess.TimeoutExpired):
+                server.wait(10)
+            server.kill()
+    if given.json:
+        print(json.dumps(rows))
+        return 0
+    for row in rows:
+        print("  ".join(f"{k} {v}" for k, v in row.items()))
+    return 0
+
+
+def wait_for(port: int) -> None:
+    """Wait until the server takes connections."""
+    end = time.monotonic() + START_S
+    while time.monotonic() < end:
+        with suppress(OSError), socket.create_connection((HOST, port), 1):
+            return
+        time.sleep(0.2)
+    raise SystemExit("load: the server did not start")
+
+
+if __name__ == "__main__":
+    sys.exit(main())
