@@ -79,8 +79,8 @@ def test_block_and_let_go_by_mouse(browser_page: OpenPage) -> None:
     let_go_at = at(page)
     button(page, "Release").click()
     expect(page.locator(".now-words")).to_contain_text("Occlusion break")
-    in_link(page, "view.flow.hold_s=")
-    held = float(page.url.split("view.flow.hold_s=")[1].split("&")[0])
+    in_link(page, "surge.hold_s=")
+    held = float(page.url.split("surge.hold_s=")[1].split("&")[0])
     # Blocked from 0.25 s on; a click takes a moment of the run, which is five times slower.
     assert let_go_at - 0.25 - 0.02 <= held <= let_go_at - 0.25 + 0.3
     expect(page.get_by_label("Occluded for", exact=True)).to_have_value(f"{held:g}")
@@ -220,6 +220,36 @@ def test_wrong_input_gets_a_sentence(browser_page: OpenPage) -> None:
     in_link(page, "bottle=110")
     expect(wrong).to_be_hidden()
     expect(page.locator("svg.bench").first).to_contain_text("bottle 110 cm above the eye")
+
+
+def test_steps_can_be_taken_back_and_done_again(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/flow", **CALM))
+    field = page.get_by_label("Bottle above the eye", exact=True)
+    expect(button(page, "Undo")).to_be_disabled()
+    typed(page, "Bottle above the eye", "70")
+    in_link(page, "bottle=70")
+    slider = page.get_by_label("Leak through the incision in mL/min, slider")
+    box = slider.bounding_box()
+    assert box is not None
+    page.mouse.move(box["x"] + 20, box["y"] + box["height"] / 2)
+    page.mouse.down()
+    for k in range(2, 8):
+        page.mouse.move(box["x"] + 20 * k, box["y"] + box["height"] / 2)
+    page.mouse.up()
+    in_link(page, "leak=")
+    button(page, "Leaky incision").click()
+    in_link(page, "leak=20")
+    button(page, "Undo").click()
+    expect(field).to_have_value("70")
+    # The whole drag is one step.
+    page.keyboard.press("Control+z")
+    page.wait_for_function("!location.search.includes('leak=')")
+    expect(field).to_have_value("70")
+    page.keyboard.press("Control+z")
+    expect(field).to_have_value("90")
+    expect(button(page, "Undo")).to_be_disabled()
+    button(page, "Redo").click()
+    expect(field).to_have_value("70")
 
 
 def test_a_number_opens_its_source(browser_page: OpenPage) -> None:

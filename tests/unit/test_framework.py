@@ -17,8 +17,8 @@ from tipsim.app.framework.slow import Workers
 from tipsim.app.framework.state import PageState, switch
 from tipsim.app.pages.flow.page import FlowPage
 from tipsim.setup.errors import BadInput
-from tipsim.setup.fields import quantity
-from tipsim.setup.units import SECOND
+from tipsim.setup.fields import part, quantity
+from tipsim.setup.units import MM, SECOND
 
 LIMIT_S = 30
 """Longest wait for something that must happen: only a failure takes so long."""
@@ -34,11 +34,19 @@ class Box(Part):
 
 
 @dataclass(frozen=True)
+class Lamp:
+    """A part of the page's own."""
+
+    width: float = quantity(MM, 0, 50, "a width", default=0.02, label="Width")
+
+
+@dataclass(frozen=True)
 class State(PageState):
-    """A bench and a time."""
+    """A bench, a time and a lamp."""
 
     time: float = quantity(SECOND, 0, 10, "a time", default=1.0, label="Time")
     lit: bool = switch("whether it is lit")
+    lamp: Lamp = part(Lamp, "the lamp", default=Lamp())
 
     PREFIX: ClassVar[str] = "view.try."
     LOOKS: ClassVar[tuple[str, ...]] = ("lit",)
@@ -191,10 +199,21 @@ def test_a_link_that_is_wrong_in_part_stays_in_the_address_until_a_change() -> N
     assert "link" not in reply and page.state.time == 2
     assert reply["notice"] == (
         'Part of this link could not be used: link: power is "none"; allowed: a number. link: '
-        "view.try.lamp is not here; allowed: time_s, lit. The rest is as the link says."
+        "view.try.lamp is not here; allowed: time_s, lit, width_mm. The rest is as the link says."
     )
     page.handle(setting(3))
     assert "view.try.time_s=3" in page.controls.reply["link"]
+
+
+def test_a_part_of_the_page_has_no_name_in_links() -> None:
+    state = State.first().change("both", "lamp.width_mm", "30").change("a", "lit", True)
+    assert state.lamp.width == 0.03
+    assert state.to_query().endswith("view.try.lit=1&view.try.width_mm=30")
+    assert State.from_items({"view.try.width_mm": "30", "view.try.lit": "1"}) == state
+    with pytest.raises(BadInput, match=r"lamp\.width_mm is 51 mm; allowed: 0 to 50 mm"):
+        state.change("both", "lamp.width_mm", 51)
+    with pytest.raises(BadInput, match='lit is "2"; allowed: 0, 1'):
+        state.change("both", "lit", "2")
 
 
 # ---- undo ----

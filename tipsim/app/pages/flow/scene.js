@@ -184,6 +184,7 @@ class Scene {
   }
 
   occlude() {
+    this.releasing = 0;
     this.player.stopped = false;
     this.clock.play(this.flow.block, this.flow.release);
   }
@@ -200,7 +201,7 @@ class Scene {
     }
     this.releasing = held;
     this.clock.pause();
-    this.send("trial.hold_s", held);
+    this.send("surge.hold_s", held);
   }
 
   setSpan(wide) {
