@@ -439,3 +439,13 @@ def test_a_preview_of_a_fast_camera_is_near_its_film(settings: dict[str, float])
         assert early.seen == pytest.approx(late.seen, abs=late.bar + early.bar)
         # No estimate is better than the bound; ours comes near it.
         assert 0.6 < late.track.scatter / early.track.scatter < 2
+
+
+def test_a_mark_that_a_picture_does_not_show_is_not_found_there() -> None:
+    """Two dark pictures of nothing but noise: no place in them looks like the mark."""
+    film = filmed(frames=10, noise="on")
+    dark = np.random.default_rng(5).integers(40, 70, film.pictures.shape[1:], dtype=np.uint8)
+    film.pictures[[3, 7]] = dark, dark[::-1]
+    for one in track(film):
+        assert np.flatnonzero(~one.is_found).tolist() == [3, 7]
+        assert np.abs(one.likeness[[3, 7]]).max() < 0.5

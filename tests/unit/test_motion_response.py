@@ -84,6 +84,18 @@ def test_stiffness_frequency_and_length_hang_together() -> None:
     assert (stiff - soft) / 2 == pytest.approx(-slope / 2, rel=0.1)
 
 
+def test_one_percent_of_length_is_one_percent_of_frequency_for_a_rod_in_its_length() -> None:
+    """An even rod moves at its end by 1 / cos(k L), and k L does not care which of them grows."""
+    rod = replace(STRAIGHT, sleeve=None, needle=replace(STRAIGHT.needle, taper_length=0.0))
+    found = {e.what: e for e in sensitivity(rod).effects}
+    speed = (rod.needle.material.young / rod.needle.material.density) ** 0.5
+    angle = 2 * np.pi * rod.drive.frequency * rod.needle.length / speed
+    for i, factor in enumerate((0.99, 1.01)):
+        expected = np.cos(angle) / np.cos(factor * angle) - 1
+        assert found["length"].end[i] == pytest.approx(expected, rel=0.03)
+        assert found["frequency"].end[i] == pytest.approx(expected, rel=0.03)
+
+
 @pytest.mark.parametrize(("frequency", "missing"), [(10e3, 0), (100e3, 1)])
 def test_a_limit_in_the_way_leaves_that_side_out(frequency: float, missing: int) -> None:
     effects = sensitivity(at(STRAIGHT, frequency)).effects
