@@ -1,0 +1,44 @@
+// Markup in the place of other markup: what a reader opened, typed or looks at stays as it is.
+
+// Attributes that a reader sets by using the page.
+const READERS = new Set(["open"]);
+
+/** @param {Element} node @param {Element} wanted */
+const attributes = (node, wanted) => {
+  for (const { name } of [...node.attributes]) {
+    if (!wanted.hasAttribute(name) && !READERS.has(name)) node.removeAttribute(name);
+  }
+  for (const { name, value } of wanted.attributes) {
+    if (!READERS.has(name) && node.getAttribute(name) !== value) node.setAttribute(name, value);
+  }
+};
+
+/** Whether one node can become the other. @param {Node} node @param {Node} wanted */
+const alike = (node, wanted) =>
+  node.nodeName === wanted.nodeName &&
+  (!(node instanceof Element) || !(wanted instanceof Element) || node.id === wanted.id);
+
+/**
+ * Give a node the children that another has, and keep of its own what can be kept.
+ * @param {Element} node
+ * @param {Element | DocumentFragment} wanted
+ */
+export function morph(node, wanted) {
+  const old = [...node.childNodes];
+  let next = 0;
+  for (const child of [...wanted.childNodes]) {
+    const found = old.findIndex((one, k) => k >= next && alike(one, child));
+    if (found < 0) {
+      node.insertBefore(child, old[next] ?? null);
+      continue;
+    }
+    for (const gone of old.slice(next, found)) gone.remove();
+    next = found + 1;
+    const kept = old[found];
+    if (kept instanceof Element && child instanceof Element) {
+      attributes(kept, child);
+      morph(kept, child);
+    } else if (kept.nodeValue !== child.nodeValue) kept.nodeValue = child.nodeValue;
+  }
+  for (const gone of old.slice(next)) gone.remove();
+}
