@@ -3,6 +3,12 @@
 import { make } from "./make.js";
 import { morph } from "./morph.js";
 
+/** Open or close what a question mark stands for. @param {Element} button @param {Element} root */
+const toggle = (button, root) => {
+  const why = root.querySelector(`#${CSS.escape(button.getAttribute("aria-controls") ?? "")}`);
+  if (why) button.setAttribute("aria-expanded", String(!why.toggleAttribute("hidden")));
+};
+
 /** @param {{model: any}} props */
 export function render({ model }) {
   const root = make("div", { className: "article" });
@@ -12,8 +18,9 @@ export function render({ model }) {
     morph(root, wanted.content);
   };
   root.addEventListener("click", (/** @type {MouseEvent} */ event) => {
-    const pressed = event.target instanceof Element ? event.target.closest("[data-field]") : null;
-    if (!(pressed instanceof HTMLElement)) return;
+    const pressed = event.target instanceof Element ? event.target.closest("button") : null;
+    if (pressed?.matches(".ask")) toggle(pressed, root);
+    if (!pressed?.dataset.field) return;
     const { side = "both", field, value = true } = pressed.dataset;
     model.send_msg({ changes: [{ side, field, value }] });
   });

@@ -27,7 +27,7 @@ class Article(Part):
     html = param.String(default="", doc="Markup, already escaped.")
 
     _esm: ClassVar[str] = script(_HERE / "article.js")
-    _stylesheets: ClassVar[list[str]] = styles()
+    _stylesheets: ClassVar[list[str]] = styles(_HERE / "article.css")
 
 
 @cache

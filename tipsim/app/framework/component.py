@@ -59,7 +59,7 @@ def script(main: Path) -> str:
 
     Examples
     --------
-    >>> "framework/readout.js" in script(ROOT / "framework" / "readout.js")
+    >>> "framework/article.js" in script(ROOT / "framework" / "article.js")
     True
     """
     if not main.is_file():

@@ -1,15 +1,16 @@
 // Markup in the place of other markup: what a reader opened, typed or looks at stays as it is.
 
-// Attributes that a reader sets by using the page.
-const READERS = new Set(["open"]);
+/** Whether a reader sets an attribute by using the page. @param {Element} node @param {string} name */
+const isReaders = (node, name) =>
+  name === "open" || (["hidden", "aria-expanded"].includes(name) && node.matches(".ask, .why"));
 
 /** @param {Element} node @param {Element} wanted */
 const attributes = (node, wanted) => {
   for (const { name } of [...node.attributes]) {
-    if (!wanted.hasAttribute(name) && !READERS.has(name)) node.removeAttribute(name);
+    if (!wanted.hasAttribute(name) && !isReaders(node, name)) node.removeAttribute(name);
   }
   for (const { name, value } of wanted.attributes) {
-    if (!READERS.has(name) && node.getAttribute(name) !== value) node.setAttribute(name, value);
+    if (!isReaders(node, name) && node.getAttribute(name) !== value) node.setAttribute(name, value);
   }
 };
 

@@ -3,24 +3,40 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import ClassVar
+from typing import Any, ClassVar
 
 import param
-from panel.custom import JSComponent
 
-from tipsim.app.framework.component import script, styles
+from tipsim.app.framework.article import Article, written
 
-_HERE = Path(__file__).parent
+_SHOWN = ("title", "content", "warnings", "sources", "meanings")
+_HTML = written(Path(__file__).parent / "readout.html", lambda part: {k: part[k] for k in _SHOWN})
 
 
-class Readout(JSComponent):
-    """Numbers of both needles, beside published ones."""
+class Readout(Article):
+    """Numbers of both needles, beside published ones.
+
+    Examples
+    --------
+    >>> row = {"id": "gap", "label": "Gap", "a": "< 1 mm", "b": "2 mm", "why": "", "check": 0}
+    >>> panel = Readout(content={"words": [], "sections": [{"title": "Eye", "rows": [row]}]})
+    >>> '<td class="value">&lt; 1 mm</td>' in panel.html
+    True
+    """
 
     title = param.String(default="What moves how", doc="Heading of the words.")
-    content = param.Dict(default={}, doc="Words and sections, from `tipsim.app.numbers.readout`.")
+    content = param.Dict(default={}, doc="Words and sections, as from `tipsim.app.numbers`.")
     warnings = param.List(default=[], doc="What is delicate, in sentences; comes a moment later.")
     sources = param.List(default=[], doc="Where the numbers come from.")
     meanings = param.Dict(default={}, doc="What each status means.")
 
-    _esm: ClassVar[str] = script(_HERE / "readout.js")
-    _stylesheets: ClassVar[list[str]] = styles(_HERE / "readout.css")
+    # The browser gets the markup only.
+    _rename: ClassVar[dict[str, str | None]] = dict.fromkeys(_SHOWN)
+
+    def __init__(self, **params: Any) -> None:
+        super().__init__(**params)
+        self.param.watch(self._write, list(_SHOWN))
+        self._write()
+
+    def _write(self, *_: Any) -> None:
+        self.html = _HTML({k: getattr(self, k) for k in _SHOWN})

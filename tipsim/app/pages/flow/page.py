@@ -8,6 +8,7 @@ from typing import ClassVar
 
 import param
 
+from tipsim.app.framework.article import Article, written
 from tipsim.app.framework.chart import STYLE, Kind
 from tipsim.app.framework.component import Part, script, styles
 from tipsim.app.framework.form import NEEDLES, Group
@@ -20,6 +21,7 @@ from tipsim.app.pages.flow.packet import packet
 from tipsim.app.pages.flow.state import HOLE, FlowState
 
 _HERE = Path(__file__).parent
+SIGNS = written(_HERE / "signs.html", signs.content)
 
 
 class Scene(Part):
@@ -32,15 +34,6 @@ class Scene(Part):
     _stylesheets: ClassVar[list[str]] = styles(
         "player", STYLE, _HERE / "scene.css", _HERE / "drawing.css"
     )
-
-
-class Signs(Part):
-    """Faults one by one: what one sees, and what to look at first."""
-
-    content = param.Dict(default={}, doc="From `signs.content`.")
-
-    _esm: ClassVar[str] = script(_HERE / "signs.js")
-    _stylesheets: ClassVar[list[str]] = styles(_HERE / "signs.css")
 
 
 class FlowPage(Page[FlowState]):
@@ -104,5 +97,5 @@ class FlowPage(Page[FlowState]):
             "Words and numbers",
             {"content": Later(table.content, live=True)},
         ),
-        View("signs", Signs, "What a sign can mean", {"content": Later(signs.content, live=True)}),
+        View("signs", Article, "What a sign can mean", {"html": Later(SIGNS, live=True)}),
     )

@@ -5,7 +5,7 @@ The words are common practice of the trade, without a source; the numbers are so
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from tipsim.app.pages.flow.state import FlowState
@@ -17,6 +17,7 @@ from tipsim.setup.flow import Flow
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.units import CM, ML_MIN
 
+HEADS = ("Chamber", "Vacuum", "From the bottle")
 _LOWER = CM.to_si(50)
 _KINK = 0.35
 _WIDE = ML_MIN.to_si(25)
@@ -99,15 +100,12 @@ def signs(state: FlowState) -> list[Sign]:
 
 
 def content(state: FlowState) -> dict[str, Any]:
-    """Return the signs as plain data, with the bench as it is set for comparison."""
-    scenario = state.bench.a
-    if scenario.sleeve is None:
-        return {"rows": [], "usual": [], "needle": scenario.needle.title}
-    rows = [asdict(s) for s in signs(state)]
+    """Return what `signs.html` shows: the signs, with the bench as it is set for comparison."""
+    bare = state.bench.a.sleeve is None
     return {
-        "rows": rows,
-        "usual": list(_steady(balance(scenario))),
-        "needle": scenario.needle.title,
+        "heads": HEADS,
+        "rows": [] if bare else signs(state),
+        "usual": () if bare else _steady(balance(state.bench.a)),
     }
 
 
