@@ -17,7 +17,7 @@ from tipsim.app.framework.slow import Workers
 from tipsim.app.framework.state import PageState, switch
 from tipsim.app.pages.flow.page import FlowPage
 from tipsim.setup.errors import BadInput
-from tipsim.setup.fields import part, quantity
+from tipsim.setup.fields import check, part, quantity
 from tipsim.setup.units import MM, SECOND
 
 LIMIT_S = 30
@@ -38,6 +38,9 @@ class Lamp:
     """A part of the page's own."""
 
     width: float = quantity(MM, 0, 50, "a width", default=0.02, label="Width")
+
+    def __post_init__(self) -> None:
+        check(self)
 
 
 @dataclass(frozen=True)
