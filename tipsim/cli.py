@@ -11,6 +11,7 @@ from tipsim.lesson.command import add_parsers
 from tipsim.quantities import figures, quantity
 from tipsim.setup.catalogue import catalogue
 from tipsim.setup.errors import BadInput
+from tipsim.setup.link import apply_settings
 from tipsim.setup.presets import presets
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.units import MM
@@ -49,6 +50,14 @@ def _parser() -> argparse.ArgumentParser:
     needles.set_defaults(run=_needles)
     rows = commands.add_parser("check-bench", help="compare heat with published measurements")
     rows.set_defaults(run=_check_bench)
+    for each in (one, two):
+        each.add_argument(
+            "--set",
+            action="append",
+            default=[],
+            metavar="PATH=VALUE",
+            help="change an input, in units of files: drive.power_percent=40, or power=40",
+        )
     for each in (one, two, needles, rows):
         each.add_argument("--json", action="store_true", help="print one JSON object")
     add_parsers(commands.add_parser("lesson", help="list, check and export the lessons"))
@@ -82,7 +91,7 @@ def _is_file(name: str) -> bool:
 
 
 def _solve(args: argparse.Namespace) -> None:
-    result = solve(load(args.scenario))
+    result = solve(apply_settings(load(args.scenario), args.set))
     if args.json:
         _print_json(result.to_dict())
     else:
@@ -91,7 +100,7 @@ def _solve(args: argparse.Namespace) -> None:
 
 def _compare(args: argparse.Namespace) -> None:
     # Both are read before anything is computed or printed.
-    scenarios = load(args.a), load(args.b)
+    scenarios = [apply_settings(load(name), args.set) for name in (args.a, args.b)]
     a, b = (solve(s) for s in scenarios)
     both = compare(a, b)
     if args.json:

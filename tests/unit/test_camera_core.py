@@ -249,7 +249,7 @@ def test_only_motion_in_the_pictures_plane_is_seen() -> None:
 def test_noise_has_the_size_that_is_asked_for() -> None:
     """Scatter against light (a photon transfer curve): a straight line in the variance."""
     camera = Camera(signal_to_noise=20)
-    n = full_light_electrons(20)
+    n = full_light_electrons(Camera())
     for light in (0.1, 0.5, 1.0):
         flat = np.full((40, 100, 100), light * 0.9, np.float32)
         level = levels(flat, camera, np.random.default_rng(3)).astype(float)
@@ -260,7 +260,7 @@ def test_noise_has_the_size_that_is_asked_for() -> None:
 
 def test_signal_over_noise_in_full_light_is_the_number() -> None:
     for wanted in (2.0, 12.0, 300.0):
-        n = full_light_electrons(wanted)
+        n = full_light_electrons(Camera(signal_to_noise=wanted))
         assert n / np.sqrt(n + 400) == pytest.approx(wanted)
 
 

@@ -189,12 +189,14 @@ def test_a_long_pulse_ends_at_the_steady_motion_and_dies_after(scenario: Scenari
 
 
 def test_a_slow_hub_is_slow_and_a_short_pulse_never_gets_there() -> None:
-    fast, slow = (pulse(STRAIGHT, 12e-3, 1e-3, hub_time=t) for t in (0.2e-3, 2e-3))
+    fast, slow = (
+        pulse(STRAIGHT.with_(**{"drive.hub_time": t}), 12e-3, 1e-3) for t in (0.2e-3, 2e-3)
+    )
     assert fast.rise_time is not None and slow.rise_time is not None
     # 1 - exp(-t/T) is within 10 % from 2.3 T on.
     assert slow.rise_time == pytest.approx(2.3 * 2e-3, rel=0.1)
     assert fast.rise_time < slow.rise_time / 4
-    assert pulse(STRAIGHT, 1e-3, 1e-3, hub_time=2e-3).rise_time is None
+    assert pulse(STRAIGHT.with_(**{"drive.hub_time": 2e-3}), 1e-3, 1e-3).rise_time is None
 
 
 def test_a_pulse_that_rises_and_dies_as_known() -> None:
@@ -262,7 +264,7 @@ def test_a_pulse_is_as_stepping_through_time_gives(name: str) -> None:
     base = Scenario.preset(name)
     scenario = replace(base, spacing=0.25e-3, lens=LensLoad("soft", 1e4, 0.5))
     on, off, hub_time = 0.25e-3, 0.15e-3, 0.05e-3
-    p = pulse(scenario, on, off, hub_time)
+    p = pulse(scenario.with_(**{"drive.hub_time": hub_time}), on, off)
     stepped = newmark(scenario, on, off, hub_time)[::10][: len(p.instants)]
     count = min(len(stepped), len(p.instants))
     off_by = np.abs(stepped[:count] - p.displacement[:count]).max()

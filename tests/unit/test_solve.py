@@ -11,6 +11,7 @@ import pytest
 
 import tipsim
 from tests.everything import changed, everything_on, settings
+from tipsim.motion.buildup import pulse
 from tipsim.setup.drive import Duty
 from tipsim.setup.presets import presets
 from tipsim.setup.scenario import Scenario
@@ -42,6 +43,7 @@ def numbers_of(scenario: Scenario) -> str:
         del out[name]
     surge = result.surge
     out["trial"] = [surge.depth, surge.released, len(surge.time), float(surge.chamber.sum())]
+    out["pulse"] = float(pulse(scenario, 1e-3, 1e-3).end.sum())
     out["peaks"] = float(result.heat.temperature.sum())
     return json.dumps(out, allow_nan=False)
 

@@ -159,7 +159,7 @@ def build_up(a: Result, b: Result) -> Data:
     dict
         Per side ``x`` (ms) and ``y`` (µm peak to peak); ``on`` (ms); ``words``.
     """
-    hub = number("motion.hub_time")
+    hub = number("drive.hub_time")
     sides, words = [], []
     for key, r in _pair(a, b):
         on, off = pulse_times(r.scenario)

@@ -20,14 +20,11 @@ from tipsim.motion.steady import base_motion
 from tipsim.motion.system import System
 from tipsim.motion.travel import stroke
 from tipsim.setup.scenario import Scenario
-from tipsim.setup.sourced import number
 
 MODES = 40
 """Natural modes of each system that free vibration is made of."""
 SAMPLES = 24
 """Samples in a cycle."""
-HUB_TIME = number("motion.hub_time").si
-"""Time constant of the hub's own motion [s]; assumed."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,17 +73,15 @@ class Pulse:
         return float(self.time[after][k] - self.on_time) if k < after.sum() else None
 
 
-def pulse(scenario: Scenario, on_time: float, off_time: float, hub_time: float = HUB_TIME) -> Pulse:
+def pulse(scenario: Scenario, on_time: float, off_time: float) -> Pulse:
     """Compute the motion of the tip over one pulse from rest, and the pause after it.
 
     Parameters
     ----------
     scenario : Scenario
-        Its drive, at its frequency and power.
+        Its drive, at its frequency and power, with the hub's own rise time.
     on_time, off_time : float
         Length of the pulse and of the rest [s].
-    hub_time : float
-        Time constant with which the hub's motion rises and falls [s], above 0.
 
     Returns
     -------
@@ -111,7 +106,7 @@ def pulse(scenario: Scenario, on_time: float, off_time: float, hub_time: float =
         part = _Pulsed(frame, system, w, base)
         if part.still:
             continue
-        motion, settled = part.pulse(times, on_time, hub_time)
+        motion, settled = part.pulse(times, on_time, scenario.drive.hub_time)
         moved[:, part.end] = motion
         steady[part.end] = settled
     cycles = len(times) // SAMPLES

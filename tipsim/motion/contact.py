@@ -12,12 +12,6 @@ import numpy as np
 
 from tipsim.motion.sections import Floats
 from tipsim.setup.load import LensLoad, Support
-from tipsim.setup.sourced import number
-
-LENS_DENSITY = number("lens.density").si
-"""Density of lens material [kg/m³]."""
-LENS_POISSON = number("lens.poisson").si
-"""Its Poisson's ratio; assumed."""
 
 
 def lens_matrices(lens: LensLoad, radius: float, tangent: Floats) -> tuple[Floats, Floats]:
@@ -43,20 +37,20 @@ def lens_matrices(lens: LensLoad, radius: float, tangent: Floats) -> tuple[Float
     >>> round(float(k[1, 1])), round(float(k[0, 0]))
     (238, 353)
     """
-    g, nu, a = lens.shear_modulus, LENS_POISSON, radius
-    wave = np.sqrt(g / LENS_DENSITY)
+    g, nu, a = lens.shear_modulus, lens.poisson, radius
+    wave = np.sqrt(g / lens.density)
     area, polar = np.pi * a**2, np.pi * a**4 / 2
     pushed, aside = 4 * g * a / (1 - nu), 8 * g * a / (2 - nu)
     rocked, twisted = 8 * g * a**3 / (3 * (1 - nu)), 16 * g * a**3 / 3
     analogue = 3.4 * wave / (np.pi * (1 - nu))
-    z = LENS_DENSITY * wave
+    z = lens.density * wave
     stiffness = _matrix(tangent, pushed, aside, twisted, rocked)
     damping = _matrix(
         tangent,
-        LENS_DENSITY * analogue * area,
+        lens.density * analogue * area,
         z * area,
         z * polar,
-        LENS_DENSITY * analogue * polar / 2,
+        lens.density * analogue * polar / 2,
     )
     return lens.contact * stiffness, lens.contact * damping
 

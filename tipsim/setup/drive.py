@@ -33,6 +33,8 @@ class Drive:
     holds : str
         What the handpiece keeps when something presses on the needle: its "motion" (regulated)
         or its "power" (unregulated).
+    hub_time : float
+        Time constant with which the hub's motion rises and falls [s].
     """
 
     kind: str = choice(KINDS, "what the hub does", label="Hub motion")
@@ -87,6 +89,16 @@ class Drive:
         default="motion",
         label="Under load the hub keeps",
         short="holds",
+    )
+
+    hub_time: float = quantity(
+        MS,
+        0.01,
+        10,
+        "time constant with which the hub's motion rises and falls",
+        label="Rise time of the hub",
+        slider=(0.1, 3, 0.05),
+        source="drive.hub_time",
     )
 
     def __post_init__(self) -> None:

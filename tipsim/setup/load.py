@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from tipsim.setup.fields import check, quantity, words
+from tipsim.setup.fields import check, quantity, sourced, words
 from tipsim.setup.units import KPA, MM, MPA, ONE, PERCENT
 
 
@@ -17,7 +17,9 @@ class LensLoad:
     shear_modulus : float
         Of the lens material at the drive's frequency [Pa]. Assumed.
     contact : float
-        Share of the mouth's ring that touches, 0 to 1.
+        Share of the opening's rim that touches, 0 to 1.
+    density, poisson : float
+        Of the lens material [kg/m³, no unit].
     """
 
     grade: str = words("words for the hardness")
@@ -39,6 +41,9 @@ class LensLoad:
         label="Share of the rim in contact",
         slider=(0, 100, 5),
     )
+
+    density: float = sourced("lens.density", label="Density of the lens")
+    poisson: float = sourced("lens.poisson", label="Poisson's ratio of the lens")
 
     def __post_init__(self) -> None:
         """Check the numbers."""

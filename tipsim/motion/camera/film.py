@@ -13,14 +13,11 @@ from tipsim.motion.camera.view import Dot, Scene, scene
 from tipsim.motion.run import Motion
 from tipsim.motion.sections import Floats
 from tipsim.setup.needle import Needle
-from tipsim.setup.sourced import number
 
 Pictures = NDArray[np.uint8]
 
 FULL_LIGHT = 240
 """Level of a pixel in full light, of 255: the rest is room for noise."""
-READ_NOISE = number("camera.read_noise").si
-"""Scatter of the sensor's own noise in electrons; assumed."""
 STILLS = 16
 """Pictures of the resting needle that are taken before the film: half of them make the templates,
 the others show by how much tracking scatters."""
@@ -155,20 +152,20 @@ def levels(light: Singles, camera: Camera, random: np.random.Generator) -> Pictu
     """
     level = FULL_LIGHT * light
     if camera.noise == "on":
-        n = full_light_electrons(camera.signal_to_noise)
-        scatter = np.sqrt(n * light + READ_NOISE**2) * np.float32(FULL_LIGHT / n)
+        n = full_light_electrons(camera)
+        scatter = np.sqrt(n * light + camera.read_noise**2) * np.float32(FULL_LIGHT / n)
         level = level + scatter * random.standard_normal(light.shape, dtype=np.float32)
     return np.asarray(np.clip(level + 0.5, 0, 255), dtype=np.uint8)
 
 
-def full_light_electrons(signal_to_noise: float) -> float:
-    """Return the electrons of a pixel in full light for a signal-to-noise ratio.
+def full_light_electrons(camera: Camera) -> float:
+    """Return the electrons of a pixel in full light, by signal-to-noise ratio and own noise.
 
     Examples
     --------
-    >>> n = full_light_electrons(50)
-    >>> round(n), round(n / (n + READ_NOISE**2) ** 0.5, 6)
+    >>> n = full_light_electrons(Camera(signal_to_noise=50))
+    >>> round(n), round(n / (n + 20**2) ** 0.5, 6)
     (2851, 50.0)
     """
-    square = signal_to_noise**2
-    return float((square + np.sqrt(square**2 + 4 * square * READ_NOISE**2)) / 2)
+    square = camera.signal_to_noise**2
+    return float((square + np.sqrt(square**2 + 4 * square * camera.read_noise**2)) / 2)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from tipsim.setup.errors import BadInput
-from tipsim.setup.fields import check, choice, quantity
+from tipsim.setup.fields import check, choice, quantity, sourced
 from tipsim.setup.units import DEG, ONE, UM, Unit
 
 PER_SECOND = Unit("/s", "per_s", Decimal(1))
@@ -46,7 +46,11 @@ class Camera:
     signal_to_noise : float
         Mean over scatter of a pixel in full light.
     seed : float
-        Which draw of the noise, whole.
+        Seed of the noise, whole.
+    read_noise : float
+        The sensor's own noise, in electrons.
+    mark_radius : float
+        Radius of a painted mark [m].
 
     Raises
     ------
@@ -74,6 +78,9 @@ class Camera:
     noise: str = choice(NOISES, "whether light and sensor are noisy", "on")
     signal_to_noise: float = quantity(ONE, 2, 1000, "signal-to-noise ratio in full light", 20.0)
     seed: float = quantity(ONE, 0, 9999, "which draw of the noise", 1)
+
+    read_noise: float = sourced("camera.read_noise")
+    mark_radius: float = sourced("camera.mark_radius")
 
     def __post_init__(self) -> None:
         """Check the numbers and that they fit together."""

@@ -11,7 +11,6 @@ from tipsim.motion.sections import Floats
 from tipsim.motion.travel import at, stroke
 from tipsim.setup.errors import BadInput
 from tipsim.setup.needle import Needle
-from tipsim.setup.sourced import number
 
 SENSOR = (200, 480)
 """Rows and columns of the sensor; what is not needed is not read out."""
@@ -19,8 +18,6 @@ END_FIELD, CLOSE_FIELD = 6e-3, 2.4e-3
 """Widest picture of the needle's end, and around one marker [m]."""
 MARGIN = 0.2e-3
 """Left free around needle and marks [m]."""
-DOT_RADIUS = number("camera.mark_radius").si
-"""Radius of a mark [m]; less where marks stand closer than 0.18 mm."""
 STATION = 0.15e-3
 """Greatest distance between the points through which the needle is drawn [m]."""
 
@@ -168,7 +165,7 @@ def scene(motion: Motion, needle: Needle, camera: Camera) -> Scene:
     shape, left, top = _field(camera, line, radius, dots, cut)
     distances = sorted(d.distance for d in dots)
     closest = min(np.diff(distances), default=1.0)
-    dot_radius = float(min(DOT_RADIUS, max(closest / 3, 2 * camera.pixel)))
+    dot_radius = float(min(camera.mark_radius, max(closest / 3, 2 * camera.pixel)))
     return Scene(camera.pixel, shape, left, top, line, radius, moves, cut, dots, dot_radius)
 
 
@@ -212,7 +209,7 @@ def _field(
     pixel = camera.pixel
     if camera.aim == "end":
         columns = min(SENSOR[1], round(END_FIELD / pixel))
-        beyond = float(line[-1, 0]) + max(abs(cut[0]), cut[1], DOT_RADIUS) + 1.5 * MARGIN
+        beyond = float(line[-1, 0]) + max(abs(cut[0]), cut[1], camera.mark_radius) + 1.5 * MARGIN
         left = beyond - columns * pixel
         middle = None
     else:
