@@ -228,3 +228,19 @@ def test_a_reader_that_leaves_early_is_no_error(tmp_path: Path) -> None:
     )
     assert done.stdout == "{\n"
     assert done.stderr == ""
+
+
+def test_inputs_are_set_on_the_command_line_in_units_of_files(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    names = ["straight, axial", "--json"]
+    assert main(["solve", *names]) == 0
+    full = json.loads(capsys.readouterr().out)
+    assert main(["solve", *names, "--set", "power=50", "--set", "flow.aspiration=30"]) == 0
+    half = json.loads(capsys.readouterr().out)
+    assert half["motion"]["end_stroke_um_pp"] == pytest.approx(
+        full["motion"]["end_stroke_um_pp"] / 2, rel=1e-4
+    )
+    assert half["flow"]["mouth_ml_min"] == pytest.approx(30, rel=1e-3)
+    assert main(["solve", *names, "--set", "powr=50"]) == 2
+    assert "powr is not a known name here" in capsys.readouterr().err

@@ -1,12 +1,15 @@
 """Inputs declared once: what is known of each, names, changes, kinds of numbers, counts."""
 
+import ast
 import math
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
+import tipsim
 from tests.everything import everything_on
 from tipsim.app.bench_state import BenchState
 from tipsim.app.heat.bench import heated
@@ -253,3 +256,14 @@ def test_names_of_old_links_count_less_than_present_ones() -> None:
     assert renewed({**old, "surge.hold_s": "3"})["surge.hold_s"] == "3"
     both = pair_from_items(old | {"squeeze.loss": "0.2"})
     assert [s.squeeze.loss for s in both] == [0.2, 0.2] and both[1].surge.hold == 1.0
+
+
+def test_no_module_outside_setup_reads_a_number_when_it_is_imported() -> None:
+    """Calls of `number(...)` at the top level of a module of the models."""
+    read = []
+    for room in ("motion", "heat", "flow", "tissue"):
+        for path in (Path(tipsim.__file__).parent / room).rglob("*.py"):
+            for node in ast.parse(path.read_text(encoding="utf-8")).body:
+                if isinstance(node, ast.Assign | ast.AnnAssign) and "number(" in ast.unparse(node):
+                    read.append(f"{path.name}: {ast.unparse(node)[:60]}")
+    assert read == []

@@ -117,6 +117,8 @@ def test_a_needle_of_pieces() -> None:
     other = tipsim.Needle.from_pieces([tipsim.Piece(15e-3)], like=needle)
     assert (other.shape, other.outer_radius) == ("straight", 0.4e-3)
     assert tipsim.solve(SINGLE.with_(needle=needle)).motion.end_stroke > 0
+    thick = tipsim.Needle.from_pieces([(15e-3, 0.0), (1e-3, 0.2), (2e-3, 0.2)], outer_diameter=1e-3)
+    assert (thick.shape, thick.outer_radius) == ("single-bend", 0.5e-3)
     with pytest.raises(tipsim.BadInput, match="length"):
         tipsim.Needle.from_pieces([(-1e-3, 0.0)])
 

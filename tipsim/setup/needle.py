@@ -1,6 +1,6 @@
 """The hollow titanium needle."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from html import escape
@@ -55,6 +55,22 @@ class Piece:
     def __post_init__(self) -> None:
         """Check the numbers."""
         check(self)
+
+
+def shape_of(turns: Iterable[float]) -> str:
+    """Return the word for a shape by the turns of its pieces.
+
+    Straight: none. Single-bend: one bend, be it of several pieces in a row. Counter-bent: two, to
+    opposite sides. Anything else is "other".
+
+    >>> shape_of([0, -20, 25, 25, 0]), shape_of([25, 25, 0]), shape_of([0])
+    ('counter-bent', 'single-bend', 'straight')
+    """
+    sides = [(turn > 0) - (turn < 0) for turn in turns]
+    bends = [b for a, b in pairwise([0, *sides]) if b and b != a]
+    if len(bends) < 2:
+        return "single-bend" if bends else "straight"
+    return "counter-bent" if len(bends) == 2 and bends[0] != bends[1] else "other"
 
 
 @dataclass(frozen=True)

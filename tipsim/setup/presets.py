@@ -7,7 +7,7 @@ from typing import Any
 
 from tipsim.setup.catalogue import catalogue, drive, fluid, needle, sleeve
 from tipsim.setup.errors import BadInput, nearest
-from tipsim.setup.needle import Needle, Piece
+from tipsim.setup.needle import Needle, Piece, shape_of
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
 from tipsim.setup.thermal import Press
@@ -101,7 +101,8 @@ def needle_of_pieces(
     title : str
         Name on screen.
     **more : float
-        Any other field, such as ``outer_radius`` [m].
+        Any other field, such as ``outer_radius`` [m]; ``outer_diameter`` and ``inner_diameter``
+        stand for twice a radius.
 
     Raises
     ------
@@ -115,23 +116,17 @@ def needle_of_pieces(
     Needle('own': Own needle, single-bend, 3 pieces, 18 mm)
     """
     whole = tuple(p if isinstance(p, Piece) else Piece(*p) for p in pieces)
-    values = {"id": "own", "title": title, "shape": shape_of(whole), "pieces": whole}
+    values = {
+        "id": "own",
+        "title": title,
+        "shape": shape_of(p.turn for p in whole),
+        "pieces": whole,
+    }
+    for name in ("outer", "inner"):
+        if f"{name}_diameter" in more:
+            more[f"{name}_radius"] = more.pop(f"{name}_diameter") / 2
     first: dict[str, Any] = {"bypass_diameter": 0.0, "bypass_distance": 0.0} | values | more
     return replace(like or needle("straight-0.9"), **first)
-
-
-def shape_of(pieces: tuple[Piece, ...]) -> str:
-    """Return the word for a shape.
-
-    >>> shape_of((Piece(0.01), Piece(0.001, -0.3), Piece(0.002, 0.6)))
-    'counter-bent'
-    """
-    turns = [p.turn for p in pieces if p.turn]
-    if not turns:
-        return "straight"
-    if len(turns) == 1:
-        return "single-bend"
-    return "counter-bent" if len(turns) == 2 and turns[0] * turns[1] < 0 else "other"
 
 
 # The same functions by other names; a scenario and a needle know of no catalogue.

@@ -7,7 +7,6 @@ import unicodedata
 from collections.abc import Mapping
 from dataclasses import Field, dataclass, fields, replace
 from decimal import Decimal
-from itertools import pairwise
 from typing import Any
 
 from tipsim.setup import catalogue
@@ -15,6 +14,7 @@ from tipsim.setup.errors import BadInput
 from tipsim.setup.fields import key
 from tipsim.setup.material import Material
 from tipsim.setup.needle import Needle, Piece
+from tipsim.setup.needle import shape_of as shape_of_turns
 
 Texts = Mapping[str, str]
 Quantity = Field[Any]
@@ -165,25 +165,12 @@ def plain_text(value: Decimal) -> str:
 
 
 def shape_of(pieces: tuple[Texts, ...]) -> str:
-    """Name a shape by its turns.
+    """Return the word for the shape of pieces as they are typed.
 
-    Straight: none. Single-bend: one bend, be it of several pieces in a row. Counter-bent: two,
-    to opposite sides. Anything else is "other".
-
-    >>> bent = [{"turn_deg": t} for t in ("0", "-20", "25", "25", "0")]
-    >>> shape_of(tuple(bent)), shape_of(tuple(bent[2:])), shape_of(tuple(bent[:1]))
-    ('counter-bent', 'single-bend', 'straight')
+    >>> shape_of(tuple({"turn_deg": t} for t in ("0", "-20", "25", "25", "0")))
+    'counter-bent'
     """
-    ways = []
-    for p in pieces:
-        turn = decimal_of(p["turn_deg"]) or Decimal(0)
-        ways.append((turn > 0) - (turn < 0))
-    bends = [b for a, b in pairwise([0, *ways]) if b and b != a]
-    if not bends:
-        return "straight"
-    if len(bends) == 1:
-        return "single-bend"
-    return "counter-bent" if len(bends) == 2 and bends[0] != bends[1] else "other"
+    return shape_of_turns(float(decimal_of(p["turn_deg"]) or 0) for p in pieces)
 
 
 def _text(f: Quantity, value: float | None) -> str:

@@ -14,7 +14,7 @@ from tipsim.app.framework.template import shell_variables, templates
 from tipsim.heat.validation.compute import Outcome
 from tipsim.heat.validation.measure import IN_WORDS, SECONDS
 from tipsim.heat.validation.rows import RULES, Row, rows
-from tipsim.heat.validation.table import BOILS, Table, kept, line, table
+from tipsim.heat.validation.table import Table, boils_at, kept, line, table
 
 TOP = 120.0
 """Seconds at which a scale of times ends; later and never are drawn at its end."""
@@ -53,7 +53,7 @@ def scale(found: Outcome) -> Scale:
     """
     row = found.row
     celsius = row.measure in ("sleeve", "wound", "wound_mean")
-    most = BOILS if celsius else TOP if row.measure in SECONDS else math.inf
+    most = boils_at() if celsius else TOP if row.measure in SECONDS else math.inf
     raw = (found.low, found.high, found.value, row.value)
     inside = [min(v, most) if math.isfinite(v) else min(most, TOP) for v in raw]
     first = 20.0 if celsius else 0.0

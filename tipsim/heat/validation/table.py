@@ -16,8 +16,6 @@ from tipsim.setup.sourced import number
 
 KEPT = "bench/computed.json"
 """Where the last computed table is kept among the assets; `tests/regression/renew.py` writes it."""
-BOILS = number("fluid.boiling").value
-"""Where the fluid boils [°C]."""
 WORDS = {"boils": "boiling", "never": "never"}
 
 
@@ -77,6 +75,11 @@ class Table:
         )
 
 
+def boils_at() -> float:
+    """Return where the fluid boils [°C]."""
+    return number("fluid.boiling").value
+
+
 def shown(value: float, row: Row) -> str:
     """Write a computed value with its unit.
 
@@ -89,7 +92,7 @@ def shown(value: float, row: Row) -> str:
     if row.measure == "chamber_rate":
         return f"{value:.2f} K/s"
     if row.measure in ("sleeve", "wound", "wound_mean"):
-        return f"{value:.0f} °C" if value < BOILS else "boils"
+        return f"{value:.0f} °C" if value < boils_at() else "boils"
     return f"{value:.1f} K"
 
 
