@@ -7,8 +7,11 @@ carries them inside the package, under ``_data``. Everything else asks here and 
 True
 """
 
+import os
 from pathlib import Path
 
+LESSONS = "TIPSIM_LESSONS"
+"""Environment variable that names another folder of lessons, for who writes some."""
 _PACKAGE = Path(__file__).resolve().parent
 
 
@@ -35,7 +38,7 @@ def assets_folder() -> Path:
 
 
 def lessons_folder() -> Path:
-    """The folder of lessons, one folder each.
+    """The folder of lessons, one folder each; the environment's `LESSONS` names another one.
 
     Returns
     -------
@@ -47,7 +50,8 @@ def lessons_folder() -> Path:
     >>> lessons_folder().name, lessons_folder().is_absolute()
     ('lessons', True)
     """
-    return _top() / "lessons"
+    named = os.environ.get(LESSONS)
+    return Path(named).resolve() if named else _top() / "lessons"
 
 
 def asset(path: str) -> Path:

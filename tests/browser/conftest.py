@@ -31,10 +31,13 @@ OpenPage = Callable[..., Page]
 
 
 class Server:
-    """A server with records of its own, which can be killed and started again."""
+    """A server with records of its own, which can be killed and started again.
 
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
+    It shows this copy's lessons, or those of another folder.
+    """
+
+    def __init__(self, folder: Path, lessons: Path | None = None) -> None:
+        self.folder, self.lessons = folder, lessons
         with socket.socket() as probe:
             probe.bind(("127.0.0.1", 0))
             self.port = probe.getsockname()[1]
@@ -46,6 +49,8 @@ class Server:
         with log.open("ab") as words:
             command = [sys.executable, "-m", "tipsim.cli", "serve", "--port", str(self.port)]
             env = {**os.environ, "TIPSIM_DATA": str(self.folder)}
+            if self.lessons is not None:
+                env["TIPSIM_LESSONS"] = str(self.lessons)
             self.process = subprocess.Popen(
                 command, cwd=ROOT, env=env, stdout=words, stderr=subprocess.STDOUT
             )

@@ -9,6 +9,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import FrameLocator, Locator, Page, expect
 
 from tipsim.lesson.ask import Asked, ask
+from tipsim.lesson.format import School
 from tipsim.lesson.kinds import right_answer
 from tipsim.lesson.read import school
 from tipsim.setup.catalogue import catalogue
@@ -32,24 +33,24 @@ def ready(page: Page) -> Page:
 
 
 def open_question(page: Page) -> Locator:
-    """Give the question that waits for an answer."""
+    """Return the question that waits for an answer."""
     return page.locator(".question.open").first
 
 
-def asked_in(question: Locator) -> Asked:
-    """Give the item of a question in the variant that is shown."""
+def asked_in(question: Locator, lessons: School | None = None) -> Asked:
+    """Return the item of a question in the variant that is shown."""
     id, seed = question.get_attribute("data-item"), question.get_attribute("data-seed")
     assert id is not None
     assert seed is not None
-    home = school().home(id)
+    home = (lessons or school()).home(id)
     return ask(home, home.items[id], int(seed))
 
 
 class Hand:
-    """Answers by mouse."""
+    """Answers by mouse; `lessons` where the server shows others than this copy's."""
 
-    def __init__(self, page: Page) -> None:
-        self.page = page
+    def __init__(self, page: Page, lessons: School | None = None) -> None:
+        self.page, self.lessons = page, lessons
 
     def press(self, target: Locator) -> None:
         """Press a button or tick a box."""
@@ -169,9 +170,9 @@ class Keys(Hand):
 
 
 def answer(page: Page, hand: Hand) -> str:
-    """Answer the open question right; gives its id."""
+    """Answer the open question right and return its id."""
     question = open_question(page)
-    asked = asked_in(question)
+    asked = asked_in(question, hand.lessons)
     # A locator of its own: once answered, the question is no longer the open one.
     question = page.locator(f'.question[data-item="{asked.item.id}"]')
     waiting = question.get_by_role("button", name="Set the bench up for this task")
@@ -246,7 +247,7 @@ def _goal(page: Page, hand: Hand, question: Locator, asked: Asked) -> None:
 
 
 def _control(inside: Page | FrameLocator, side: str, field: str) -> Locator:
-    """Give what a field is set with: a number, a list, or the radios of a choice."""
+    """Return what a field is set with: a number, a list, or the radios of a choice."""
     id = f"{side}:{field}"
     return inside.locator(f':is(input, select)[id$="-{id}"], input[type="radio"][name="{id}"]')
 
@@ -275,13 +276,15 @@ _ANSWERS: Mapping[str, Callable[[Page, Hand, Locator, Asked], None]] = {
 Visit = Callable[[Page, str], Any]
 
 
-def finish_step(page: Page, hand: Hand) -> None:
-    """Do everything that the step asks."""
+def finish_step(page: Page, hand: Hand, look: Callable[[str], None] | None = None) -> None:
+    """Do everything that the step asks; `look` at each open question, by its kind."""
     run = page.get_by_role("button", name="Run", exact=False).and_(page.locator("button.run"))
     if run.count():
         hand.press(run)
         expect(page.locator(".experiment .ts-stage, .experiment iframe").first).to_be_visible()
     while open_question(page).count():
+        if look:
+            look(open_question(page).get_attribute("data-kind") or "")
         answer(page, hand)
 
 
@@ -296,7 +299,7 @@ def go_on(page: Page, hand: Hand) -> None:
 
 
 def walk(page: Page, hand: Hand, visit: Visit | None = None) -> list[str]:
-    """Go through a lesson to its last step; gives the kinds of the steps."""
+    """Go through a lesson to its last step and return the kinds of the steps."""
     kinds = []
     while True:
         kind = page.locator(".step").get_attribute("data-kind") or ""
@@ -321,3 +324,12 @@ def serious(page: Page) -> list[str]:
         for v in found
         if v["impact"] in ("serious", "critical")
     ]
+
+
+def in_both_themes(page: Page, what: str) -> list[str]:
+    """Return what axe finds serious in light and in dark colours."""
+    out = []
+    for theme in ("light", "dark"):
+        page.evaluate("theme => (document.documentElement.dataset.theme = theme)", theme)
+        out += [f"{what}, {theme}: {v}" for v in serious(page)]
+    return out

@@ -16,6 +16,7 @@ GLOSSARY = """
   also: [strokes]
   text: Peak-to-peak travel.
 """
+EVERY_KIND = Path(__file__).with_name("every_kind.yaml")
 _BLOCK = re.compile(r"<!-- example: (\S+) -->\n````\w+\n(.*?)````\n<!-- end -->", re.DOTALL)
 
 
@@ -28,4 +29,17 @@ def write_example(folder: Path) -> Path:
         own.joinpath(name).write_text(text, encoding="utf-8")
     folder.joinpath("tracks.yaml").write_text(TRACKS, encoding="utf-8")
     folder.joinpath("glossary.yaml").write_text(GLOSSARY, encoding="utf-8")
+    return own
+
+
+def write_every_kind(folder: Path) -> Path:
+    """Write the guide's example with one item more of each kind, all of them in its quiz."""
+    own = write_example(folder)
+    items = EVERY_KIND.read_text(encoding="utf-8")
+    own.joinpath("kinds.yaml").write_text(items, encoding="utf-8")
+    quiz = own / "lesson.md"
+    ids = re.findall(r"^- id: (\S+)", items, re.MULTILINE)
+    text = quiz.read_text(encoding="utf-8")
+    every = f"items: [{', '.join(['example-number', *ids])}]"
+    quiz.write_text(text.replace("items: [example-number]", every), encoding="utf-8")
     return own

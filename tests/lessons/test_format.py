@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from tests.lessons.answers import MAKERS, wrong_answers
-from tests.lessons.example import write_example
+from tests.lessons.example import write_every_kind
 from tipsim.lesson.ask import ask, lesson_values, variants
 from tipsim.lesson.check import check_folder
 from tipsim.lesson.fill import fill
@@ -17,15 +17,11 @@ from tipsim.lesson.qti import assessment_item
 from tipsim.lesson.show import key_points, lesson_html, revealed, shown, values_query
 from tipsim.setup.errors import BadInput
 
-EXAMPLES = Path(__file__).parent / "every_kind.yaml"
-
 
 @pytest.fixture
 def own(tmp_path: Path) -> Path:
     """The folder of the guide's example, with one item more of each kind."""
-    folder = write_example(tmp_path / "lessons")
-    folder.joinpath("kinds.yaml").write_text(EXAMPLES.read_text(encoding="utf-8"), encoding="utf-8")
-    return folder
+    return write_every_kind(tmp_path / "lessons")
 
 
 def complaints(own: Path) -> list[str]:

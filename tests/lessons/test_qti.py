@@ -11,7 +11,7 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from tests.lessons.example import write_example
+from tests.lessons.example import write_every_kind
 from tipsim.lesson.ask import variants
 from tipsim.lesson.check import check_folder
 from tipsim.lesson.format import School
@@ -25,7 +25,6 @@ from tipsim.lesson.markdown import html, unmarked
 from tipsim.lesson.qti import NAMESPACE, identifier
 from tipsim.lesson.qti_package import MANIFEST_NAMESPACE, package
 
-EXAMPLES = Path(__file__).parent / "every_kind.yaml"
 Q = f"{{{NAMESPACE}}}"
 M = f"{{{MANIFEST_NAMESPACE}}}"
 ORDER = [
@@ -40,8 +39,7 @@ ORDER = [
 
 @pytest.fixture(scope="module")
 def school(tmp_path_factory: pytest.TempPathFactory) -> School:
-    own = write_example(tmp_path_factory.mktemp("qti") / "lessons")
-    own.joinpath("kinds.yaml").write_text(EXAMPLES.read_text(encoding="utf-8"), encoding="utf-8")
+    own = write_every_kind(tmp_path_factory.mktemp("qti") / "lessons")
     picture = own / "items.yaml"
     text = picture.read_text(encoding="utf-8")
     text = text.replace("text: Compared", "text: >\n    ![a needle](needle.svg) Compared", 1)

@@ -7,12 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from tests.lessons.example import write_example
+from tests.lessons.example import write_every_kind
 from tipsim.lesson.check import check_folder
 from tipsim.lesson.faults import Faults
 from tipsim.lesson.read import read_school
 
-EXAMPLES = Path(__file__).parent / "every_kind.yaml"
 FILES = ("lesson.md", "items.yaml", "kinds.yaml", "guide.md", "../tracks.yaml", "../glossary.yaml")
 SIGNS = "{}[]()|>:&*!%@`'\"#-?,=<$\\\t \u00e9\u2028\0 0 9 a.b truth **"
 KEY = re.compile(r"(?P<start>[ -]*)(?P<key>[a-z_]+):(?P<rest>( .*)?)$")
@@ -20,9 +19,7 @@ KEY = re.compile(r"(?P<start>[ -]*)(?P<key>[a-z_]+):(?P<rest>( .*)?)$")
 
 @pytest.fixture
 def own(tmp_path: Path) -> Path:
-    folder = write_example(tmp_path / "lessons")
-    folder.joinpath("kinds.yaml").write_text(EXAMPLES.read_text(encoding="utf-8"), encoding="utf-8")
-    return folder
+    return write_every_kind(tmp_path / "lessons")
 
 
 def keys(text: str) -> Iterator[tuple[int, re.Match[str]]]:
