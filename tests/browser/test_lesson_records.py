@@ -107,7 +107,7 @@ def test_tracks_and_their_lessons(browser_page: OpenPage) -> None:
 
 @pytest.fixture
 def own_server(tmp_path: Path) -> Iterator[Server]:
-    """Give a server of this test's own, to be killed."""
+    """Return a server of this test's own, to be killed."""
     server = Server(tmp_path)
     server.start()
     yield server

@@ -60,7 +60,7 @@ class Asked:
 
     @property
     def truth(self) -> float | None:
-        """The first right value, which texts may name; None where there is none."""
+        """The first right value, which texts may name; None for a kind without one."""
         return self.truths[0] if self.truths else None
 
     def shuffled(self, of: Sequence[str]) -> tuple[str, ...]:
@@ -143,7 +143,7 @@ def solution_of(asked: Asked, over: Bench) -> Asked:
 
 
 def values_query(values: Values, view: Mapping[str, str] | None = None) -> str:
-    """Return the link of the sides a and b of some values; b is as a where there is none.
+    """Return the link of the sides a and b of some values; without a side b, b is as a.
 
     Examples
     --------

@@ -198,13 +198,13 @@ def _check_claims(lesson: Lesson, faults: Faults) -> None:
 
 
 def claim_holds(lesson: Lesson, claim: Claim) -> bool:
-    """Tell whether the model fulfils a claim; raises BadInput where it cannot be worked out."""
+    """Return whether the model fulfils a claim; raises BadInput where it cannot be worked out."""
     assert claim.that is not None
     return expression.holds(claim.that.source, lesson_values(lesson, claim.bench))
 
 
 def _lesson_texts(lesson: Lesson) -> Iterator[tuple[Text, Values]]:
-    """Give each text of a lesson outside its items, with the values it is filled with."""
+    """Return each text of a lesson outside its items, with the values it is filled with."""
     values = lesson_values(lesson)
     for claim in (*lesson.key_points, *lesson.claims):
         yield claim.text, values if claim.bench is None else lesson_values(lesson, claim.bench)

@@ -99,7 +99,7 @@ def _quantities(_args: argparse.Namespace) -> int:
 
 
 def _flat(path: str, data: Any) -> Iterator[tuple[str, Any]]:
-    """Give every value in tables and lists with its path."""
+    """Return every value in tables and lists with its path."""
     if isinstance(data, Mapping):
         for key, value in data.items():
             yield from _flat(f"{path}.{key}", value)

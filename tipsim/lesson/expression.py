@@ -35,7 +35,7 @@ class Scope(Protocol):
         """What may be called, by name."""
 
     def look_up(self, path: Path) -> Any:
-        """Give the value of a dotted name, such as ("a", "motion", "nodes_mm", 0)."""
+        """Return the value of a dotted name, such as ("a", "motion", "nodes_mm", 0)."""
 
 
 def evaluate(source: str, scope: Scope) -> Any:

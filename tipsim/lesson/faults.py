@@ -42,7 +42,7 @@ class Faults:
         self.add(place, f"{field}: {bad.field}" if bad.field else field, bad.value, bad.allowed)
 
     def __iter__(self) -> Iterator[Fault]:
-        """Give them by file and line."""
+        """Iterate by file and line."""
         return iter(sorted(self._all))
 
     def __len__(self) -> int:
@@ -50,6 +50,6 @@ class Faults:
 
 
 def quoted(text: str) -> str:
-    """Give a short text in quotes, for a complaint."""
+    """Return a short text in quotes, for a complaint."""
     flat = " ".join(text.split())
     return f'"{flat if len(flat) <= 60 else flat[:57] + "..."}"'

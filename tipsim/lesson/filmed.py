@@ -11,7 +11,7 @@ _MICRO = 1e6
 
 
 def mark_stroke(result: Result, number: float, seen: str) -> float:
-    """Give the stroke of a mark on the surface, in the plane of the picture.
+    """Return the stroke of a mark on the surface, in the plane of the picture.
 
     Parameters
     ----------

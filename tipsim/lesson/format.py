@@ -33,7 +33,7 @@ class Text:
     place: Place = NOWHERE
 
     def __bool__(self) -> bool:
-        """Tell whether there is any."""
+        """Return whether there is any."""
         return bool(self.source)
 
 
@@ -69,7 +69,7 @@ class Bench:
         return Bench({"both": {**shared, **both}, **sides}, over.place)
 
     def whole(self) -> dict[str, dict[str, str]]:
-        """Give each side with what both have."""
+        """Return each side with what both have."""
         both = self.sides.get("both", {})
         return {n: {**both, **side} for n, side in self.sides.items() if n != "both"}
 
@@ -196,20 +196,20 @@ class Lesson:
     place: Place
 
     def step(self, id: str) -> Step:
-        """Give a step by id; raises KeyError."""
+        """Return a step by id; raises KeyError."""
         return next((s for s in self.steps if s.id == id), None) or _missing(id)
 
     def step_of(self, item: str) -> Step | None:
-        """Give the step that asks an item, or None for one that is kept for reviews."""
+        """Return the step that asks an item, or None for one that is kept for reviews."""
         return next((s for s in self.steps if item in s.items and s.kind != "compare"), None)
 
     def counts(self, item: Item) -> bool:
-        """Tell whether an item is for quizzes and reviews: asked in a quiz, or in no step."""
+        """Return whether an item is for quizzes and reviews: asked in a quiz, or in no step."""
         step = self.step_of(item.id)
         return step is None or step.kind == "quiz"
 
     def bench_of(self, item: Item) -> Bench:
-        """Give the bench of an item, laid over the lesson's."""
+        """Return the bench of an item, laid over the lesson's."""
         return self.bench if item.bench is None else self.bench.under(item.bench)
 
 
@@ -257,12 +257,12 @@ class School:
     glossary: Mapping[str, Term]
 
     def home(self, item: str) -> Lesson:
-        """Give the lesson of an item; raises KeyError."""
+        """Return the lesson of an item; raises KeyError."""
         for lesson in self.lessons.values():
             if item in lesson.items:
                 return lesson
         raise KeyError(item)
 
     def item(self, id: str) -> Item:
-        """Give an item of any lesson; raises KeyError."""
+        """Return an item of any lesson; raises KeyError."""
         return self.home(id).items[id]

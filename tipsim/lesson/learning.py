@@ -2,7 +2,7 @@
 
 Mastery is three right answers in a row to an objective, from two different questions at least.
 Three in a row is as good a sign as a fitted knowledge model for whether the next answer will be
-right; more in a row would foretell transfer better [1]. It is a rule anyone can check by hand.
+right; more in a row would predict transfer better [1]. It is a rule anyone can check by hand.
 
 Reviews come at growing distances. What helps is that practice is spaced at all (g 0.74 against
 massed); growing distances are no better than even ones (0.03) [2]. They are taken here because the
@@ -53,11 +53,11 @@ class Standing:
 
     @property
     def mastered(self) -> bool:
-        """Tell whether the objective is mastered."""
+        """Return whether the objective is mastered."""
         return len(self.streak) >= STREAK and len(set(self.streak)) >= 2
 
     def after(self, asked: str, right: bool, time: datetime) -> "Standing":
-        """Give the standing after one more answer.
+        """Return the standing after one more answer.
 
         Examples
         --------
@@ -82,7 +82,7 @@ class Standing:
 
 
 def standings(school: School, answers: Iterable[Answer]) -> dict[str, Standing]:
-    """Give where a learner is with each objective of every lesson.
+    """Return where a learner is with each objective of every lesson.
 
     Parameters
     ----------
@@ -108,13 +108,13 @@ def standings(school: School, answers: Iterable[Answer]) -> dict[str, Standing]:
 
 
 def due(found: Mapping[str, Standing], now: datetime) -> tuple[str, ...]:
-    """Give the objectives whose review is due, the longest overdue first."""
+    """Return the objectives whose review is due, the longest overdue first."""
     late = {id: s.due for id, s in found.items() if s.due is not None and s.due <= now}
     return tuple(sorted(late, key=late.__getitem__))
 
 
 def to_repeat(lesson: Lesson, found: Mapping[str, Standing]) -> tuple[Objective, ...]:
-    """Give the objectives of a lesson that were answered and are not mastered yet."""
+    """Return the objectives of a lesson that were answered and are not mastered yet."""
     return tuple(o for o in lesson.objectives if found[o.id].answered and not found[o.id].mastered)
 
 
@@ -156,7 +156,7 @@ def reviews(
 
 
 def _least_asked(lesson: Lesson, objective: str, answers: Sequence[Answer]) -> str:
-    """Give the item of an objective that was asked least, by chance among equals."""
+    """Return the item of an objective that was asked least, by chance among equals."""
     asked = [a.item for a in answers]
     items = [
         item.id

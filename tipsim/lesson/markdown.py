@@ -64,7 +64,7 @@ def line(text: str) -> str:
 
 
 def unmarked(text: str) -> str:
-    """Give Markdown without marks: terms as they are shown, no sources.
+    """Return Markdown without marks: terms as they are shown, no sources.
 
     >>> unmarked("[[strokes|stroke]] grow [@cowper1966].")
     'strokes grow.'
@@ -77,7 +77,7 @@ def _shown(found: re.Match[str]) -> str:
 
 
 def marks(text: str) -> Marks:
-    """Tell what a text points to."""
+    """Return what a text points to."""
     tokens = list(_every(_parser().parse(text)))
     return Marks(
         tuple(str(t.meta["term"]) for t in tokens if t.type == "term"),

@@ -17,7 +17,7 @@ def needle_drawing(needle: Data, places: Iterable[float] = ()) -> str:
     Parameters
     ----------
     needle : dict
-        As `tipsim.app.lessons.question.needle` gives it.
+        What `tipsim.lesson.kinds.place.drawn` returns.
     places : iterable of float
         Distances from the end to mark [mm].
     """

@@ -30,7 +30,7 @@ from tipsim.setup.errors import BadInput, nearest
 
 @cache
 def school() -> School:
-    """Give the lessons of this copy.
+    """Return the lessons of this copy.
 
     Raises
     ------

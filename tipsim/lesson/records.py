@@ -120,14 +120,14 @@ class Records:
 
     @contextmanager
     def _session(self, writes: bool = False) -> Iterator[Session]:
-        """Give a session that commits at its end, or undoes everything where something fails."""
+        """Return a session that commits at its end, or undoes everything where something fails."""
         engine = self._engine.execution_options(**WRITES) if writes else self._engine
         try:
             with Session(engine) as session, session.begin():
                 yield session
         except OperationalError as error:
             wanted = "a folder with room, that this program may write in"
-            raise BadInput("records", f"not to be had now ({error.orig})", wanted) from None
+            raise BadInput("records", f"not available now ({error.orig})", wanted) from None
 
     def add(self, nickname: str) -> Learner:
         """Add a learner under a new code; raises BadInput for an impossible nickname."""
@@ -138,12 +138,12 @@ class Records:
             return _learner(row)
 
     def learner(self, code: str) -> Learner:
-        """Give a learner by code; raises BadInput where there is none."""
+        """Return a learner by code; raise BadInput for an unknown code."""
         with self._session() as session:
             return _learner(_row(session, code))
 
     def learners(self) -> tuple[Learner, ...]:
-        """Give every learner, the first one first."""
+        """Return every learner, the first one first."""
         with self._session() as session:
             return tuple(map(_learner, session.scalars(select(LearnerRow).order_by(LearnerRow.id))))
 
@@ -158,7 +158,7 @@ class Records:
             session.add(answer_row(_row(session, code).id, answer))
 
     def answers(self, code: str, lesson: str | None = None) -> tuple[Answer, ...]:
-        """Give a learner's answers, the oldest first; of one lesson, or of all."""
+        """Return a learner's answers, the oldest first; of one lesson, or of all."""
         with self._session() as session:
             wanted = select(AnswerRow).where(AnswerRow.learner_id == _row(session, code).id)
             if lesson is not None:
@@ -167,7 +167,7 @@ class Records:
             return tuple(map(_answer, rows))
 
     def count(self, code: str, item: str) -> int:
-        """Tell how often a learner has answered an item."""
+        """Return how often a learner has answered an item."""
         with self._session() as session:
             wanted = select(func.count(AnswerRow.id)).where(
                 AnswerRow.learner_id == _row(session, code).id, AnswerRow.item == item
@@ -175,7 +175,7 @@ class Records:
             return session.scalar(wanted) or 0
 
     def progress(self, code: str) -> dict[str, Progress]:
-        """Give where a learner is, by lesson."""
+        """Return the learner's place in each lesson."""
         with self._session() as session:
             id = _row(session, code).id
             rows = session.scalars(select(ProgressRow).where(ProgressRow.learner_id == id))
@@ -237,7 +237,7 @@ class Records:
 
 @cache
 def records() -> Records:
-    """Give the records of this machine's user, or of the folder named by TIPSIM_DATA."""
+    """Return the records of this machine's user, or of the folder named by TIPSIM_DATA."""
     return Records(records_folder() / _FILE)
 
 
@@ -273,7 +273,7 @@ def _progress(row: ProgressRow) -> Progress:
 
 
 def answer_row(learner_id: int, answer: Answer) -> AnswerRow:
-    """Give an answer as a row of its table."""
+    """Return an answer as a row of its table."""
     return AnswerRow(learner_id=learner_id, **{**vars(answer), "variant": dict(answer.variant)})
 
 

@@ -8,7 +8,7 @@ _ROUND = ("predict", "run", "observe", "compare", "explain")
 
 
 def run_of(lesson: Lesson, step: Step) -> Step | None:
-    """Give the run of a step's round; None for steps outside of rounds.
+    """Return the run of a step's round; None for steps outside of rounds.
 
     >>> from tipsim.lesson.read import school
     >>> lesson = school().lessons["drive-to-stroke"]
@@ -26,6 +26,6 @@ def run_of(lesson: Lesson, step: Step) -> Step | None:
 
 
 def step_values(lesson: Lesson, step: Step) -> Values:
-    """Give the values that a step's texts are filled with."""
+    """Return the values that a step's texts are filled with."""
     run = run_of(lesson, step)
     return lesson_values(lesson, run.bench if run else None)

@@ -56,7 +56,7 @@ class Sheet:
         return self._keys.get(key, self.place)
 
     def has(self, key: str) -> bool:
-        """Tell whether a key is there; it is then known."""
+        """Return whether a key is there; it is then known."""
         self._asked.append(key)
         return key in self._nodes
 
@@ -204,7 +204,7 @@ class Sheet:
         return Bench(out, self.at(key))
 
     def done(self) -> None:
-        """Tell of keys that nobody asked for."""
+        """Note the keys that nobody asked for."""
         known = list(dict.fromkeys(self._asked))
         for key in self._nodes:
             if key not in known:
@@ -212,7 +212,7 @@ class Sheet:
 
 
 def sheet_of(text: str, file: str, faults: Faults, first: int = 1) -> Sheet | None:
-    """Read one YAML table; None, with a fault noted, where it is none."""
+    """Read one YAML table; None, with a fault noted, for anything else."""
     node = _compose(text, file, faults, first)
     if isinstance(node, yaml.MappingNode):
         return Sheet(node, file, first, faults)

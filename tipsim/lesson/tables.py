@@ -51,7 +51,7 @@ class Moment(TypeDecorator[datetime]):
         value: datetime | None,
         dialect: Dialect,  # noqa: ARG002
     ) -> datetime | None:
-        """Give the zone back."""
+        """Return the time with its zone."""
         return None if value is None else value.replace(tzinfo=UTC)
 
 
@@ -108,7 +108,7 @@ class ProgressRow(Base):
 
 
 def records_folder() -> Path:
-    """Give the folder of the records: of the environment, else the user's own for this program."""
+    """Return the folder of the records: the environment's, else the user's for this program."""
     named = os.environ.get(FOLDER)
     return Path(named) if named else user_data_path("tipsim", appauthor=False)
 

@@ -18,7 +18,7 @@ _LONGEST_ANSWER = 200_000
 
 
 def export(records: Records, code: str) -> str:
-    """Give everything that is kept of a learner, as JSON.
+    """Return everything that is kept of a learner, as JSON.
 
     Raises
     ------

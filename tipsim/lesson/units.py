@@ -120,7 +120,7 @@ def _plain_number(digits: str, text: str) -> float:
 
 
 def _size(typed: str, unit: str) -> float:
-    """Give the factor from a typed unit to the item's; none typed is the item's."""
+    """Return the factor from a typed unit to the item's; none typed is the item's."""
     if not typed:
         return 1.0
     known = typed if typed in FAMILIES else _SPELLED.get(typed.lower(), "")

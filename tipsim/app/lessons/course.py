@@ -98,7 +98,7 @@ class Course:
         return (first, *self.lesson.steps)
 
     def _known(self, item: str) -> bool:
-        """Tell whether an item is still there: lessons may have changed since it was due."""
+        """Return whether an item is still there: lessons may have changed since it was due."""
         return any(item in lesson.items for lesson in self.school.lessons.values())
 
     @property
@@ -109,17 +109,17 @@ class Course:
     # ---- what is open ----
 
     def complete(self, step: Step) -> bool:
-        """Tell whether a step asks for nothing more."""
+        """Return whether a step asks for nothing more."""
         if step.kind == "run":
             return step.id in self.ran and all(i in self.kept for i in step.items)
         return step.kind not in ASKING or all(i in self.kept for i in step.items)
 
     def reachable(self, at: int) -> bool:
-        """Tell whether every step before this one is complete."""
+        """Return whether every step before this one is complete."""
         return all(self.complete(s) for s in self.steps[:at])
 
     def questions(self) -> tuple[str, ...]:
-        """Give what the step asks so far: what was answered, and the first that was not."""
+        """Return what the step asks so far: what was answered, and the first that was not."""
         if self.step.kind == "key-points":
             return tuple(self.practised)
         if self.step.kind not in (*ASKING, "run"):
@@ -130,11 +130,11 @@ class Course:
         return tuple(i for i in self.step.items if i in self.kept or i == open[0])
 
     def is_open(self, item: str) -> bool:
-        """Tell whether an item waits for an answer."""
+        """Return whether an item waits for an answer."""
         return item not in self.kept or item in self.reopened
 
     def asked(self, item: str) -> Asked:
-        """Give an item in the variant that this learner sees now."""
+        """Return an item in the variant that this learner sees now."""
         if not self.is_open(item):
             seed = self.kept[item].seed
         else:
@@ -170,7 +170,7 @@ class Course:
         return dict(self.told[key])
 
     def count(self, item: str) -> int:
-        """Tell how often an item has been answered at all."""
+        """Return how often an item has been answered at all."""
         return sum(a.item == item for a in self.diary.history())
 
     # ---- moving ----
@@ -192,7 +192,7 @@ class Course:
         return True
 
     def missed(self) -> set[str]:
-        """Give the objectives of which something in quiz or practice was not right."""
+        """Return the objectives of which something in quiz or practice was not right."""
         items = self.lesson.items
         mine = [a for i, a in self.kept.items() if i in items and self.lesson.counts(items[i])]
         return {a.objective for a in mine if a.verdict != "right"}
@@ -219,7 +219,7 @@ class Course:
     # ---- answering ----
 
     def answer(self, item: str, given: Any, confidence: str) -> None:
-        """Take an answer: store it, or say why it is none. A second one to the same is dropped."""
+        """Take an answer: store it, or note why it cannot be one. A second one is dropped."""
         if item not in self.questions() or not self.is_open(item):
             return
         if self.step.kind == "predict" and confidence not in CONFIDENCE:
@@ -246,7 +246,7 @@ class Course:
             self.again[item] = self.again.get(item, 0) + 1
 
     def can_repeat(self, item: str) -> bool:
-        """Tell whether asking once more makes sense: another variant, a missed goal, a change."""
+        """Return whether asking once more makes sense: another variant, a missed goal, a change."""
         if self.is_open(item) or self.step.kind == "predict":
             return False
         if self.judged(item) is None:
@@ -268,14 +268,14 @@ class Course:
         self.again[item] = self.again.get(item, 0) + 1
 
     def pool(self, objective: str) -> list[str]:
-        """Give the items of an objective that can be practised: those of quiz and reviews."""
+        """Return the items of an objective that can be practised: those of quiz and reviews."""
         items = self.lesson.items.values()
         return [i.id for i in items if i.objective == objective and self.lesson.counts(i)]
 
     # ---- the bench ----
 
     def setting(self) -> Setting | None:
-        """Give what stands on the bench in this step, or None where there is none."""
+        """Return what stands on the bench in this step, or None without a bench."""
         goal = self._goal()
         if goal is not None:
             asked, item = goal
@@ -294,7 +294,7 @@ class Course:
         return Setting(run.id, filled_bench(bench, {}), run.free, run.page, dict(run.view))
 
     def _goal(self) -> tuple[Asked, Item] | None:
-        """Give the goal that is worked on: the last one asked, once its bench was called for."""
+        """Return the goal that is worked on: the last one asked, once its bench was called for."""
         for id in reversed(self.questions()):
             item = self.school.item(id)
             if kind_of(item).free(item) and self.has_begun(id):
@@ -302,7 +302,7 @@ class Course:
         return None
 
     def has_begun(self, item: str) -> bool:
-        """Tell whether a goal's bench stands: in a run only when called for, else at once."""
+        """Return whether a goal's bench stands: in a run only when called for, else at once."""
         return self.step.kind != "run" or item in self.begun or not self.is_open(item)
 
     def begin_goal(self, item: str) -> None:

@@ -24,19 +24,19 @@ class Diary(Protocol):
     """What a learner's variants are drawn by."""
 
     def history(self) -> Sequence[Answer]:
-        """Give every answer, the oldest first."""
+        """Return every answer, the oldest first."""
 
     def answers(self, lesson: str) -> Sequence[Answer]:
-        """Give the answers of the present run through a lesson, the oldest first."""
+        """Return the answers of the present run through a lesson, the oldest first."""
 
     def store(self, answer: Answer) -> None:
         """Note an answer; it is safe when this returns."""
 
     def run(self, lesson: str) -> int:
-        """Tell which time through a lesson this is, from 1."""
+        """Return which time through a lesson this is, from 1."""
 
     def place(self, lesson: str) -> str:
-        """Give the step that was last shown; "" at the start."""
+        """Return the step that was last shown; "" at the start."""
 
     def move(self, lesson: str, step: str) -> None:
         """Note the step that is shown."""
@@ -48,7 +48,7 @@ class Diary(Protocol):
         """Note that a lesson was gone through to its end."""
 
     def to_review(self, school: School, lesson: str) -> tuple[str, ...]:
-        """Give the items of earlier lessons that open this one."""
+        """Return the items of earlier lessons that open this one."""
 
 
 class Recorded:
@@ -71,11 +71,11 @@ class Recorded:
         self.records, self.key, self.nickname = records, learner.code, learner.nickname
 
     def history(self) -> Sequence[Answer]:
-        """Give every answer, the oldest first."""
+        """Return every answer, the oldest first."""
         return self.records.answers(self.key)
 
     def answers(self, lesson: str) -> Sequence[Answer]:
-        """Give the answers of the present run through a lesson."""
+        """Return the answers of the present run through a lesson."""
         run = self.run(lesson)
         return [a for a in self.records.answers(self.key, lesson) if a.run == run]
 
@@ -84,12 +84,12 @@ class Recorded:
         self.records.store(self.key, answer)
 
     def run(self, lesson: str) -> int:
-        """Tell which time through a lesson this is."""
+        """Return which time through a lesson this is."""
         found = self.records.progress(self.key).get(lesson)
         return found.run if found else 1
 
     def place(self, lesson: str) -> str:
-        """Give the step that was last shown."""
+        """Return the step that was last shown."""
         found = self.records.progress(self.key).get(lesson)
         return found.step if found else ""
 
@@ -106,7 +106,7 @@ class Recorded:
         self.records.finish(self.key, lesson)
 
     def to_review(self, school: School, lesson: str) -> tuple[str, ...]:
-        """Give what is chosen anew at the start, and what was asked already further on."""
+        """Return what is chosen anew at the start, and what was asked already further on."""
         asked = tuple(dict.fromkeys(a.item for a in self.answers(lesson) if a.step == REVIEW))
         if self.place(lesson) not in ("", REVIEW):
             return asked
@@ -132,11 +132,11 @@ class Fleeting:
         self._places: dict[str, str] = {}
 
     def history(self) -> Sequence[Answer]:
-        """Give every answer of this visit."""
+        """Return every answer of this visit."""
         return self._answers
 
     def answers(self, lesson: str) -> Sequence[Answer]:
-        """Give the answers of the present run through a lesson."""
+        """Return the answers of the present run through a lesson."""
         run = self.run(lesson)
         return [a for a in self._answers if a.lesson == lesson and a.run == run]
 
@@ -145,11 +145,11 @@ class Fleeting:
         self._answers.append(answer)
 
     def run(self, lesson: str) -> int:
-        """Tell which time through a lesson this is."""
+        """Return which time through a lesson this is."""
         return self._runs.get(lesson, 1)
 
     def place(self, lesson: str) -> str:
-        """Give the step that was last shown."""
+        """Return the step that was last shown."""
         return self._places.get(lesson, "")
 
     def move(self, lesson: str, step: str) -> None:
@@ -165,7 +165,7 @@ class Fleeting:
         """Leave it at that: there is no record."""
 
     def to_review(self, school: School, lesson: str) -> tuple[str, ...]:  # noqa: ARG002
-        """Give nothing: a look back needs a record."""
+        """Return nothing: a look back needs a record."""
         return ()
 
 

@@ -50,7 +50,7 @@ class Handout:
         self.school, self.lesson, self.seed, self.answers = found, lesson, seed, answers
 
     def data(self) -> Data:
-        """Give everything that the template fills in."""
+        """Return everything that the template fills in."""
         lesson = self.lesson
         kinds = [*_SPOKEN, *(["explain", "key-points"] if self.answers else [])]
         in_steps = {i for s in lesson.steps for i in s.items}
@@ -139,7 +139,7 @@ def handout_html(id: str, seed: str, answers: bool) -> str:
     Raises
     ------
     BadInput
-        For an unknown lesson or a seed that is none.
+        For an unknown lesson or an invalid seed.
     """
     found = school()
     if id not in found.lessons:

@@ -27,7 +27,7 @@ WATCH = (
 
 
 def setting_rows(a: Scenario, b: Scenario) -> list[Row]:
-    """Give what to set on each bench, as text.
+    """Return what to set on each bench, as text.
 
     >>> rows = setting_rows(BenchState.first().a, BenchState.first().b)
     >>> rows[0]
@@ -52,7 +52,7 @@ def _setting(s: Scenario) -> dict[str, str]:
         "Drive": f"{s.drive.kind}, {s.drive.frequency / 1e3:g} kHz",
         "Power": f"{s.drive.power * 100:g} %",
         "Pulses": pulses,
-        "Water comes at": CELSIUS.show(s.fluid.temperature),
+        "Irrigation temperature": CELSIUS.show(s.fluid.temperature),
         "Bottle above the eye": CM.show(flow.bottle_height),
         "Aspiration flow": f"{flow.aspiration * 60e6:.3g} mL/min",
         "Vacuum limit": MMHG.show(flow.vacuum_limit),
@@ -93,7 +93,7 @@ _LIMIT = 318.15
 
 
 def warnings(a: Result, b: Result) -> list[str]:
-    """Say what the model itself warns of on these benches."""
+    """Return what the model itself warns of on these benches."""
     out = beyond_belief(a, b)
     for key, r in (("A", a), ("B", b)):
         late = r.heat.seconds_to(_LIMIT)

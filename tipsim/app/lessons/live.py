@@ -111,7 +111,7 @@ class LiveBench:
             self._answer(int(message.get("seq", 0)), errors, notice)
 
     def settings(self) -> dict[str, Side]:
-        """Give what is set, by side, as links hold it."""
+        """Return what is set, by side, as links hold it."""
         return {"a": to_items(self.state.a), "b": to_items(self.state.b)}
 
     def _show(self) -> None:
@@ -134,7 +134,7 @@ class LiveBench:
 
 
 def figures(a: Result, b: Result) -> dict[str, Any]:
-    """Give the numbers alone: what they mean is for the learner to say.
+    """Return the numbers alone: what they mean is for the learner to say.
 
     >>> found = figures(solve(BenchState.first().a), solve(BenchState.first().b))
     >>> found["words"], found["sections"][0]["rows"][0]["check"]
@@ -146,7 +146,7 @@ def figures(a: Result, b: Result) -> dict[str, Any]:
 
 
 def state_of(sides: Mapping[str, Side]) -> BenchState:
-    """Give the bench of settings by side; a missing side is as the other.
+    """Return the bench of settings by side; a missing side is as the other.
 
     >>> state_of({"a": {"needle": "straight", "power": "50"}}).b.drive.power
     0.5

@@ -28,11 +28,11 @@ def finished(markup: str, school: School) -> str:
     '<button data-meaning="Peak to peak.">'
     """
 
-    def told(found: re.Match[str]) -> str:
+    def explained(found: re.Match[str]) -> str:
         term = school.glossary.get(unescape(found[1]).lower())
         return f'data-meaning="{escape(bare(line(term.text)) if term else "")}"'
 
-    return _NAMED.sub(told, pictured(markup, school))
+    return _NAMED.sub(explained, pictured(markup, school))
 
 
 def pictured(markup: str, school: School) -> str:
@@ -46,7 +46,7 @@ def pictured(markup: str, school: School) -> str:
 
 
 def printed(markup: str, school: School) -> str:
-    """Give markup for paper, on which nothing opens.
+    """Return markup for paper, on which nothing opens.
 
     >>> term = '<button type="button" class="term" data-term="x">word</button>'
     >>> printed(f"a {term}", School({}, {}, {}))
@@ -56,7 +56,7 @@ def printed(markup: str, school: School) -> str:
 
 
 def bare(markup: str) -> str:
-    """Give the words of some markup.
+    """Return the words of some markup.
 
     >>> bare("<em>more</em> &amp; less")
     'more & less'

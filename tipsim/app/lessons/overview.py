@@ -108,7 +108,7 @@ class Overview(Viewer):
                 records().choose(self.learner.code, track)
 
     def __panel__(self) -> Viewable:
-        """Give the overview."""
+        """Return the overview."""
         return self.part
 
 
@@ -154,7 +154,7 @@ def _track(found: School, track: Track, lessons: Mapping[str, Data]) -> Data:
 
 
 def _resume(found: School, progress: Mapping[str, Progress]) -> Data | None:
-    """Give where the learner stopped last, in a lesson that is not finished."""
+    """Return where the learner stopped last, in a lesson that is not finished."""
     open = [p for p in progress.values() if p.lesson in found.lessons and p.step]
     open = [p for p in open if found.lessons[p.lesson].steps[-1].id != p.step]
     if not open:
@@ -167,7 +167,7 @@ def _resume(found: School, progress: Mapping[str, Progress]) -> Data | None:
 
 
 def _due(found: School, late: Sequence[str]) -> str:
-    """Say what is due again, as markup; "" for nothing."""
+    """Return what is due again, as markup; "" for nothing."""
     texts = {o.id: line(o.text) for lesson in found.lessons.values() for o in lesson.objectives}
     if not late:
         return ""
@@ -212,7 +212,7 @@ def _export(page: Overview, message: Mapping[str, Any]) -> Data:
 def _import(page: Overview, message: Mapping[str, Any]) -> Data:
     learner, new = bring(records(), str(message.get("text", "")))
     page.enter(learner)
-    return {"moved": True, "notice": f"Taken in: {new} {'answer' if new == 1 else 'answers'} new."}
+    return {"moved": True, "notice": f"Imported {new} new answer{'' if new == 1 else 's'}."}
 
 
 def _remove(page: Overview, _: Mapping[str, Any]) -> Data:

@@ -171,12 +171,12 @@ class LessonPlayer(Viewer):
         course.answer(item, given, str(message.get("confidence") or ""))
 
     def _set_up(self, given: Any) -> dict[str, Side]:
-        """Give what is set: on the bench here, or in a framed page, which tells its address."""
+        """Return what is set: on the bench here, or in a framed page, which tells its address."""
         query = given.get("query") if isinstance(given, Mapping) else None
         return self.bench.settings() if query is None else settings_of(str(query))
 
     def __panel__(self) -> pn.viewable.Viewable:
-        """Give the player."""
+        """Return the player."""
         return self.part
 
 

@@ -210,7 +210,7 @@ class _Teller:
 
 
 def framed(setting: Setting) -> bool:
-    """Tell whether an experiment is another page, shown in a frame."""
+    """Return whether an experiment is another page, shown in a frame."""
     return setting.page != "bench" and setting.page in _PAGES
 
 
@@ -255,7 +255,7 @@ def _sources(lesson: Lesson, out: Data) -> list[Data]:
 
 
 def result(course: Course) -> Data:
-    """Say how it went, objective by objective, and what to repeat."""
+    """Return how it went, objective by objective, and what to repeat."""
     lesson = course.lesson
     counted = [a for i, a in course.kept.items() if i in lesson.items and _counts(lesson, i)]
     missed = course.missed()
@@ -285,7 +285,7 @@ def _counts(lesson: Lesson, item: str) -> bool:
 
 
 def standing(found: Standing) -> Data:
-    """Say where a learner is with an objective.
+    """Return where a learner is with an objective.
 
     >>> standing(Standing(answered=2, streak=("one",)))
     {'level': 'part', 'told': '1 right in a row; 3 make mastery'}
@@ -303,7 +303,7 @@ def standing(found: Standing) -> Data:
 
 
 def _next_lesson(course: Course) -> Data | None:
-    """Give the next lesson on the first track of this one that has one."""
+    """Return the next lesson on the first track of this one that has one."""
     for track in course.lesson.tracks:
         order = [i for i in course.school.tracks[track].lessons if i in course.school.lessons]
         at = order.index(course.lesson.id) if course.lesson.id in order else len(order)

@@ -63,7 +63,7 @@ class Goal(Kind[GoalItem]):
         return item.free
 
     def complaints(self, item: GoalItem, asked: Asked) -> Iterator[Complaint]:
-        """Return a goal that is met at the start, and a solution that is none."""
+        """Return a goal that is met at the start, and a solution that does not meet it."""
         if all(asked.holds(c.that) for c in item.conditions):
             yield item.place, "goal", "met at the start", "something left to do"
         place, done = item.solution.place, solution_of(asked, item.solution)
