@@ -155,7 +155,7 @@ MISTAKES = [
         "objective: other\n  kind: one",
         '"other"; allowed: example-proportion',
     ),
-    ("items.yaml", "  text: How many", "  text: [How many", "YAML is "),
+    ("items.yaml", "  text: B's stroke", "  text: [B's stroke", "YAML is "),
     (
         "kinds.yaml",
         "tolerance: 0.5",
