@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, Request, sync_playwright
+from playwright.sync_api import Browser, Page, Request, expect, sync_playwright
 
 ROOT = Path(__file__).parents[2]
 DEBIAN = "/usr/bin/chromium"
@@ -28,6 +28,8 @@ ARGUMENTS = [
 ]
 
 OpenPage = Callable[..., Page]
+# Only how long a broken page is waited for: a busy machine may take its time.
+expect.set_options(timeout=60_000)
 
 
 class Server:
