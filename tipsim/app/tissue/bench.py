@@ -13,12 +13,14 @@ from panel.viewable import Viewer
 
 from tipsim import store
 from tipsim.app.answers import answer, bench_of, other_views, refusal, unusable
+from tipsim.app.framework.chart import STYLE, Kind
 from tipsim.app.framework.component import script, styles
 from tipsim.app.framework.controls import Controls, structure
 from tipsim.app.heat.bench import heated
 from tipsim.app.heat.state import FULL
 from tipsim.app.numbers import beyond_belief
 from tipsim.app.tissue import cutting, found, trade, wound
+from tipsim.app.tissue.charts import CUTTING, WOUND
 from tipsim.app.tissue.rows import sources
 from tipsim.app.tissue.schema import form
 from tipsim.app.tissue.state import PREFIX, TissueState
@@ -33,7 +35,7 @@ _FOLDER = Path(__file__).parent
 def _styles(*names: str) -> list[str]:
     own = (_FOLDER / f"{n}.css" for n in ("rows", *names))
     # Only the scene plays.
-    return styles(*(("player",) if "scene" in names else ()), *own)
+    return styles(STYLE, *(("player",) if "scene" in names else ()), *own)
 
 
 class IrisScene(JSComponent):
@@ -55,6 +57,7 @@ class WoundView(JSComponent):
     heat = param.Dict(default={}, doc="From `tipsim.app.tissue.wound.heat`, and the stamp.")
     sources = param.Dict(default={}, doc="What rows open.")
 
+    charts: ClassVar[tuple[Kind, ...]] = WOUND
     _esm: ClassVar[str] = script(_FOLDER / "wound.js")
     _stylesheets: ClassVar[list[str]] = _styles("plot", "wound")
 
@@ -67,6 +70,7 @@ class CuttingView(JSComponent):
     studies = param.List(default=[], doc="From `tipsim.app.tissue.cutting.disagreements`.")
     sources = param.Dict(default={}, doc="What rows open.")
 
+    charts: ClassVar[tuple[Kind, ...]] = CUTTING
     _esm: ClassVar[str] = script(_FOLDER / "cutting.js")
     _stylesheets: ClassVar[list[str]] = _styles("plot", "cutting")
 

@@ -1,8 +1,8 @@
 // Cutting at the mouth: numbers, course with power, hardness, drives, and studies that differ.
 
+import { Chart } from "../framework/chart.js";
 import { draw, make } from "../framework/make.js";
 import { NumberTable, SMALL_PRINT, openedSources, sideLetter } from "./rows.js";
-import { Plot, pairs } from "./plot.js";
 
 const BARS = { width: 420, row: 40, left: 76, right: 14, top: 8 };
 const DRIVES = ["drive.full_end_stroke_axial", "drive.full_end_stroke_torsional", "published.top_speed"];
@@ -13,8 +13,8 @@ class CuttingPanel {
     this.model = model;
     this.warned = make("div", {});
     this.table = new NumberTable("At the mouth", model.sources);
-    this.rates = new Plot();
-    this.published = new Plot();
+    this.rates = new Chart("cutting.rate");
+    this.published = new Chart("cutting.efficiency");
     this.bars = draw("svg", { role: "img", class: "plot" });
     this.hardness = make("p", { className: "soft" });
     this.drives = make("div", { className: "scroll" });
@@ -68,28 +68,16 @@ class CuttingPanel {
     if (!rows) return;
     this.warned.replaceChildren(...words.map((line) => make("p", { className: "warned" }, line)));
     this.table.show(rows);
-    const most = Math.max(0.1, ...sides.flatMap(({ rates, band }) => [...rates, band[1]]));
+    const lines = sides.flatMap(({ key, rates, power, band: [low, high] }) => {
+      const around = [Math.max(0, power - 1.5), Math.min(100, power + 1.5)];
+      const both = { x: around, low: [low, low], high: [high, high] };
+      return [[key, { x: powers, y: rates }], [`${key}_band`, both]];
+    });
     this.rates.show({
-      title: "Cutting rate over power, as set",
-      across: "% power",
+      lines: Object.fromEntries(lines),
+      dots: sides.map(({ key, power, rate }) => ({ x: power, y: rate, side: key })),
       x: [0, 100],
-      y: [0, most * 1.05],
-      lines: sides.map(({ key, rates }) => ({ name: key, points: pairs(powers, rates) })),
-      areas: sides.map(({ key, power, band }) => ({
-        name: key,
-        low: [[Math.max(0, power - 1.5), band[0]], [Math.min(100, power + 1.5), band[0]]],
-        high: [[Math.max(0, power - 1.5), band[1]], [Math.min(100, power + 1.5), band[1]]],
-      })),
-      dots: sides.map(({ key, power, rate }) => ({
-        name: key,
-        x: power,
-        y: rate,
-        label: key.toUpperCase(),
-        above: rate >= Math.max(...sides.map((s) => s.rate)),
-      })),
-      told: sides
-        .map(({ key, power, rate, drive }) => `${key.toUpperCase()}, ${drive}, at ${power} %: ${rate.toPrecision(2)}`)
-        .join(". "),
+      words: sides.map(({ key, power, drive }) => `${key.toUpperCase()}, ${drive}, is set to ${power} %.`).join(" "),
     });
     this.efficiency();
     this.grades();
@@ -97,41 +85,19 @@ class CuttingPanel {
 
   efficiency() {
     const { efficiency: found, powers } = this.model.content;
+    const percent = (values) => values.map((v) => v * 100);
+    const jump = `${Number(found.jump.toPrecision(3))} times that at 10 %`;
     this.published.show({
-      title: "Efficiency, axial drive, % of that at full power",
-      across: "% power",
+      lines: {
+        band: { x: powers, low: percent(found.least), high: percent(found.most) },
+        own: { x: powers, y: percent(found.line) },
+      },
+      dots: found.points.map(([x, y], k) => ({ x, y: y * 100, label: k === 1 ? jump : "", hollow: true })),
       x: [0, 100],
       y: [0, 100],
-      lines: [
-        {
-          name: "own",
-          points: pairs(
-            powers,
-            found.line.map((v) => v * 100),
-          ),
-        },
-      ],
-      areas: [
-        {
-          name: "own",
-          low: pairs(
-            powers,
-            found.least.map((v) => v * 100),
-          ),
-          high: pairs(
-            powers,
-            found.most.map((v) => v * 100),
-          ),
-        },
-      ],
-      dots: found.points.map(([x, y], k) => ({
-        name: "own",
-        x,
-        y: y * 100,
-        label: k === 1 ? `${Number(found.jump.toPrecision(3))} times that at 10 %` : "",
-      })),
-      told: "Published: a gain of five times from 10 to 20 % power, then a straight line. Assumed: the value at 20 " +
-        "%, and the course below 10 %. The shaded band goes over their ranges.",
+      words:
+        "Published: a gain of five times from 10 to 20 % power, then a straight line. Assumed: the value at 20 %, " +
+        "and the curve below 10 %. The shaded band goes over their ranges.",
     });
   }
 

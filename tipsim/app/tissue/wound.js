@@ -1,9 +1,9 @@
 // The wound: how the sleeve sits at once, how warm the lip gets a moment later, signs, what first.
 
+import { Chart } from "../framework/chart.js";
 import { make } from "../framework/make.js";
 import { NumberTable, SMALL_PRINT, noteList, openedSources, sideLetter } from "./rows.js";
 import { Lips } from "./lips.js";
-import { Plot, pairs } from "./plot.js";
 
 const QUIET_MS = 150; // after the last change, before the slower part is asked for
 const SIGNS = { green: "●", amber: "▲", red: "■" };
@@ -30,7 +30,16 @@ class WoundPanel {
     this.fitTable = new NumberTable("How it sits", model.sources);
     this.heatTable = new NumberTable("How warm, and what that does", model.sources);
     this.risks = make("div", { className: "sides risks" });
-    this.plots = { time: new Plot(), depth: new Plot(), dose: new Plot(), collagen: new Plot() };
+    const seek = (time) => {
+      this.slider.value = String(time);
+      this.move();
+    };
+    this.plots = {
+      time: new Chart("wound.time", { seek }),
+      depth: new Chart("wound.depth"),
+      dose: new Chart("wound.dose"),
+      collagen: new Chart("wound.collagen"),
+    };
     this.slider = make("input", { type: "range", id: "lip-time", min: 0, max: 1, step: 0.1, value: 1 });
     this.slider.addEventListener("input", () => this.move());
     this.reading = make("span", { className: "reading" });
@@ -144,30 +153,25 @@ class WoundPanel {
     return this.model.heat.limits.map(({ celsius, label }, k) => ({
       y: celsius,
       label: `${celsius} °C ${label}`,
-      hot: k > 0,
+      colour: k > 0 ? "bad" : "warn",
     }));
   }
 
+  /** Curves of both sides by the names of a kind's lines. */
+  lines(of) {
+    return Object.fromEntries(this.model.heat.sides.flatMap((side) => Object.entries(of(side))));
+  }
+
   overTime() {
-    const { times, sides } = this.model.heat;
-    const last = (values) => values[values.length - 1];
+    const { times } = this.model.heat;
     this.plots.time.show({
-      title: "Lip's face, °C (faint: sleeve's outside)",
-      across: "seconds",
-      x: [0, last(times)],
-      y: this.range(),
+      lines: this.lines(({ key, sleeve, field }) => ({
+        [`${key}_thin`]: { x: times.slice(0, sleeve.length), y: sleeve },
+        [key]: { x: times.slice(0, field.length), y: field.map((line) => line[0]) },
+      })),
       levels: this.levels(),
-      lines: sides.flatMap(({ key, sleeve, field }) => [
-        { name: `${key} thin`, points: pairs(times, sleeve) },
-        { name: key, points: pairs(times, field.map((line) => line[0])) },
-      ]),
-      now: 0,
-      told: sides
-        .map(
-          ({ key, field, peak }) =>
-            `${key.toUpperCase()}: up to ${peak[0].toFixed(1)} °C, at the end ${last(field)[0].toFixed(1)} °C`,
-        )
-        .join(". "),
+      x: [0, times[times.length - 1]],
+      y: this.range(),
     });
   }
 
@@ -182,77 +186,42 @@ class WoundPanel {
       `${time.toFixed(1)} seconds: ` +
       `${sides.map((s) => `${s.key.toUpperCase()} ${shown(s)[0].toFixed(1)} °C at the face`).join(", ")}`,
     );
-    this.plots.time.move(time);
-    const deepest = Math.max(...sides.map(({ depth }) => depth[depth.length - 1]));
+    this.plots.time.cursor(time);
     this.plots.depth.show({
-      title: "Into the cornea, °C (faint: highest ever)",
-      across: "mm from the sleeve",
-      x: [0, deepest],
-      y: this.range(),
+      lines: this.lines((side) => ({
+        [`${side.key}_thin`]: { x: side.depth, y: side.peak },
+        [side.key]: { x: side.depth, y: shown(side) },
+      })),
       levels: this.levels(),
-      lines: sides.flatMap((side) => [
-        { name: `${side.key} thin`, points: pairs(side.depth, side.peak) },
-        { name: side.key, points: pairs(side.depth, shown(side)) },
-      ]),
-      told: sides
-        .map(
-          (s) =>
-            `${s.key.toUpperCase()} at this moment: ${shown(s)[0].toFixed(1)} °C at the face, ` +
-            `${shown(s)[s.depth.length - 1].toFixed(1)} °C outside`,
-        )
-        .join(". "),
+      x: this.across(),
+      y: this.range(),
+      words: `At ${time.toFixed(1)} s.`,
     });
+  }
+
+  across() {
+    return [0, Math.max(...this.model.heat.sides.map(({ depth }) => depth[depth.length - 1]))];
   }
 
   injuries() {
     const { sides, laws, all_from: allFrom, beyond, corneas } = this.model.heat;
-    const deepest = Math.max(...sides.map(({ depth }) => depth[depth.length - 1]));
-    const most = Math.max(100, ...sides.flatMap(({ dose }) => dose)) * 2;
-    const x = [0, deepest];
+    const ceiling = Math.max(100, ...sides.flatMap(({ dose }) => dose)) * 2;
     this.plots.dose.show({
-      title: "For cells: equivalent minutes at 43 °C",
-      across: "mm from the sleeve",
-      x,
-      y: [LEAST_DOSE, most],
-      log: true,
-      levels: [{ y: corneas, label: `corneas: from ${corneas}` }],
-      lines: sides.map(({ key, depth, dose }) => ({ name: key, points: pairs(depth, dose) })),
-      told: sides
-        .map(({ key, dose }) => `${key.toUpperCase()}: ${dose[0].toPrecision(2)} minutes at the face`)
-        .join(". "),
+      lines: this.lines(({ key, depth, dose }) => ({ [key]: { x: depth, y: dose } })),
+      levels: [{ y: corneas, label: `corneas: from ${corneas}`, colour: "warn" }],
+      x: this.across(),
+      y: [LEAST_DOSE, ceiling],
     });
+    const percent = (values) => values.map((v) => v * 100);
     this.plots.collagen.show({
-      title: "Collagen changed, %: band between laws",
-      across: "mm from the sleeve",
-      x,
-      y: [0, 100],
-      shades: this.unsure(allFrom, beyond),
-      areas: sides.map(({ key, depth, least, most: high }) => ({
-        name: key,
-        low: pairs(
-          depth,
-          least.map((v) => v * 100),
-        ),
-        high: pairs(
-          depth,
-          high.map((v) => v * 100),
-        ),
+      lines: this.lines(({ key, depth: x, least, most }) => ({
+        [`${key}_band`]: { x, low: percent(least), high: percent(most) },
+        [key]: { x, y: percent(most) },
+        [`${key}_least`]: { x, y: percent(least) },
       })),
-      lines: sides.flatMap(({ key, depth, least, most: high }) =>
-        [least, high].map((share) => ({
-          name: key,
-          points: pairs(
-            depth,
-            share.map((v) => v * 100),
-          ),
-        })),
-      ),
-      told: sides
-        .map(
-          ({ key, least, most: high }) =>
-            `${key.toUpperCase()}: ${(least[0] * 100).toFixed(1)} to ${(high[0] * 100).toFixed(1)} % at the face`,
-        )
-        .join(". "),
+      shades: this.unsure(allFrom, beyond),
+      x: this.across(),
+      y: [0, 100],
     });
     const spans = laws.map(({ title, lowest, highest }) => `${title} ${lowest} to ${highest} °C`).join("; ");
     this.shadeWords.textContent = "Shaded: depths where at least one law says nothing or is carried on beyond what " +
