@@ -211,6 +211,7 @@ def build(kind: Kind) -> Any:
         border_line_color=None,
         lod_threshold=None,
         background_fill_color=None,
+        border_fill_color=None,
     )
     plot.toolbar.active_drag = plot.toolbar.active_scroll = None
     plot.toolbar.logo = None
