@@ -260,7 +260,7 @@ def test_a_number_opens_its_source(browser_page: OpenPage) -> None:
     expect(page.get_by_text("67 ± 11 % leaked")).to_be_visible()
     page.get_by_text("Where do these numbers come from?").click()
     sources = page.locator(".sources li")
-    expect(sources.filter(has_text="Give of the line to the pump")).to_contain_text("assumed")
+    expect(sources.filter(has_text="Compliance of the aspiration line")).to_contain_text("assumed")
 
 
 def test_a_bare_needle_has_no_chamber(browser_page: OpenPage) -> None:

@@ -1,6 +1,6 @@
 """The needle editor without a browser: drafts, sentences, steps back, sleeves, links."""
 
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
@@ -153,7 +153,7 @@ def test_commas_signs_and_spaces_are_understood() -> None:
 )
 def test_the_pieces_that_touch_are_named(at: tuple[int, int], pieces: list[list[float]]) -> None:
     made = tuple(Piece(length * 1e-3, np.radians(turn)) for length, turn in pieces)
-    values = {name: getattr(FIRST.shown, name) for name in FIRST.shown.__dataclass_fields__}
+    values = {f.name: getattr(FIRST.shown, f.name) for f in fields(FIRST.shown)}
     assert touching(Unchecked(**{**values, "pieces": made})) == at
 
 

@@ -120,12 +120,12 @@ def balance(scenario: Scenario, flow: Flow | None = None) -> Balance:
 
 
 def flows(scenario: Scenario, flow: Flow | None = None) -> Flows:
-    """Give only the flows of `balance`."""
+    """Return only the flows of `balance`."""
     return balance(scenario, flow).flows
 
 
 def leak_conductance(flow: Flow) -> float:
-    """Give the wound's leak per pressure in the chamber [m³/s/Pa]."""
+    """Return the wound's leak per pressure in the chamber [m³/s/Pa]."""
     return flow.leak / flow.leak_pressure
 
 
@@ -158,7 +158,7 @@ def solve_circuit(ways: Circuit, flow: Flow) -> Balance:
 
 
 def _inside(ways: Circuit, flow: Flow, pressure: float, bottle: float) -> _Inside:
-    """Give what flows when the chamber has a pressure [Pa]."""
+    """Return what flows when the chamber has a pressure [Pa]."""
     leak, share = leak_conductance(flow) * pressure, 1 - flow.occlusion
     if ways.bypass is None:
         supply = (ways.supply + ways.onward).flow(bottle - pressure)
@@ -187,7 +187,7 @@ def _inside(ways: Circuit, flow: Flow, pressure: float, bottle: float) -> _Insid
 
 
 def _pump(ways: Circuit, flow: Flow, inside: _Inside) -> float:
-    """Say whether more is drawn than the pump takes (above 0), or less (below 0)."""
+    """Return whether more is drawn than the pump takes (above 0), or less (below 0)."""
     vacuum = (ways.bore + ways.line).drop(inside.drawn) - inside.top
     over = (vacuum - flow.vacuum_limit) / _SCALE[1]
     return max((inside.drawn - flow.aspiration) / _SCALE[0], over)

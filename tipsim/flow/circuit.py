@@ -67,11 +67,11 @@ class Circuit:
     ports: float
 
     def narrowed(self, open_share: float) -> Path:
-        """Give the way into the mouth when only a share of it is open, above 0 and up to 1."""
+        """Return the way into the mouth when only a share of it is open, above 0 and up to 1."""
         return replace(self.mouth, square=self.mouth.square + self.choke(open_share))
 
     def kinked(self, open_share: float) -> "Circuit":
-        """Give the same bench with the bottle's line narrowed all along to a share of its bore.
+        """Return the same bench with the bottle's line narrowed all along to a share of its bore.
 
         >>> from tipsim.setup.scenario import Scenario
         >>> ways = circuit(Scenario.preset("straight, axial"))
@@ -83,12 +83,12 @@ class Circuit:
         return replace(self, supply=self.supply + Path(more))
 
     def choke(self, open_share: float) -> float:
-        """Give what a narrowed mouth adds to the square term [Pa s²/m⁶]."""
+        """Return what a narrowed mouth adds to the square term [Pa s²/m⁶]."""
         return self.narrowing * (1 / open_share**2 - 1)
 
 
 def bottle_pressure(flow: Flow, density: float) -> float:
-    """Give the pressure of the bottle at the eye's height [Pa].
+    """Return the pressure of the bottle at the eye's height [Pa].
 
     Examples
     --------
@@ -100,7 +100,7 @@ def bottle_pressure(flow: Flow, density: float) -> float:
 
 
 def circuit(scenario: Scenario) -> Circuit:
-    """Give the ways of a bench; kept, as they change only with needle, sleeve and fluid."""
+    """Return the ways of a bench; kept, as they change only with needle, sleeve and fluid."""
     return _circuit(scenario.needle, scenario.sleeve, scenario.fluid, scenario.lines)
 
 
@@ -147,7 +147,7 @@ def _bore(needle: Needle, viscosity: float, start: float, end: float) -> Path:
 def _sleeve(
     needle: Needle, sleeve: Sleeve | None, fluid: Fluid, lines: Lines, at: float
 ) -> tuple[Path, Path, float, float]:
-    """Give the ways before and behind the hole's place, the water's inertia, and the ports."""
+    """Return the ways before and behind the hole's place, the water's inertia, and the ports."""
     if sleeve is None:
         return Path(), Path(), 0.0, 0.0
     mu, rho = fluid.viscosity, fluid.density
@@ -177,7 +177,7 @@ def _sleeve(
 def _reynolds(
     needle: Needle, sleeve: Sleeve | None, fluid: Fluid, lines: Lines
 ) -> tuple[tuple[str, float], ...]:
-    """Give the Reynolds number on the hydraulic diameter, per flow, of each tube."""
+    """Return the Reynolds number on the hydraulic diameter, per flow, of each tube."""
     nu = fluid.viscosity / fluid.density
     narrow = float(needle.radii_at(needle.joints)[1].min())
     out = [("bore", 2 / (math.pi * narrow * nu))]

@@ -35,20 +35,20 @@ class Path:
         return Path(self.linear + other.linear, self.square + other.square)
 
     def drop(self, flow: float) -> float:
-        """Give the pressure that a flow [m³/s] needs [Pa]."""
+        """Return the pressure that a flow [m³/s] needs [Pa]."""
         return (self.linear + self.square * abs(flow)) * flow
 
     def slope(self, flow: float) -> float:
-        """Give how the pressure grows with the flow [Pa s/m³]."""
+        """Return how the pressure grows with the flow [Pa s/m³]."""
         return self.linear + 2 * self.square * abs(flow)
 
     def flow(self, drop: float) -> float:
-        """Give the flow that a pressure [Pa] drives [m³/s]."""
+        """Return the flow that a pressure [Pa] drives [m³/s]."""
         return 2 * drop / (self.linear + math.sqrt(self.linear**2 + 4 * self.square * abs(drop)))
 
 
 def tube(viscosity: float, length: float, start: float, end: float | None = None) -> Path:
-    """Give the laminar resistance of a tube or cone (Poiseuille, slice by slice).
+    """Return the laminar resistance of a tube or cone (Poiseuille, slice by slice).
 
     Parameters
     ----------
@@ -68,7 +68,7 @@ def tube(viscosity: float, length: float, start: float, end: float | None = None
 
 
 def annulus(viscosity: float, length: float, inner: float, outer: float) -> Path:
-    """Give the laminar resistance of the gap between a rod and a tube around its middle.
+    """Return the laminar resistance of the gap between a rod and a tube around its middle.
 
     Notes
     -----
@@ -87,7 +87,7 @@ def annulus(viscosity: float, length: float, inner: float, outer: float) -> Path
 
 
 def hole(density: float, area: float, coefficient: float) -> Path:
-    """Give the way through a hole: ½ρ (q / C A)², of which nothing comes back.
+    """Return the way through a hole: ½ρ (q / C A)², of which nothing comes back.
 
     Examples
     --------
@@ -99,7 +99,7 @@ def hole(density: float, area: float, coefficient: float) -> Path:
 
 
 def profile(viscosity: float, places: Sequence[float], radii: Sequence[float]) -> Path:
-    """Give the resistance of cones one behind the other; places [m] in order."""
+    """Return the resistance of cones one behind the other; places [m] in order."""
     out = Path()
     for i in range(len(places) - 1):
         out += tube(viscosity, places[i + 1] - places[i], radii[i], radii[i + 1])

@@ -8,7 +8,7 @@ _FINE = 1e-19
 
 
 def through_hole(hole: Path, onward: Path, mouth: Path, supply: float, drawn: float) -> float:
-    """Give the flow through the bypass hole [m³/s].
+    """Return the flow through the bypass hole [m³/s].
 
     Parameters
     ----------

@@ -1,8 +1,8 @@
-"""What happens over time when a piece blocks the mouth and lets go.
+"""Occlusion and its break through time.
 
 Four things change: the chamber's pressure and that in the line to the pump (both give a little),
 and the flows in both lines (the water has mass). The needle itself follows at once. While the
-mouth is blocked the pump empties the line to its vacuum limit; when the piece lets go the line
+opening is occluded the pump empties the line to its vacuum limit; at the occlusion break the line
 fills from the chamber, faster than the bottle can follow: the chamber's pressure dips (surge).
 """
 
@@ -37,7 +37,7 @@ _SIZES = np.array([1e2, 1e2, 1e-8, 1e-8, 1e-9, 1e-9, 1e-9, 1e-9])
 
 @dataclass(frozen=True, eq=False)
 class Surge:
-    """A run: the piece comes at `blocked`, lets go at `released`.
+    """A run: the fragment comes at `blocked`, breaks free at `released`.
 
     Attributes
     ----------
@@ -54,7 +54,7 @@ class Surge:
     stored : (n, 2) array
         Volume that chamber and line hold more than at the start [m³].
     blocked, released : float
-        When the piece comes, and when it lets go [s].
+        When the fragment comes, and when it breaks free [s].
     flat_at : float or None
         When the chamber's pressure falls to the room's [s]: the chamber would collapse.
     bottle, vacuum_limit : float
@@ -83,7 +83,7 @@ class Surge:
 
     @property
     def lowest(self) -> float:
-        """Lowest pressure in the chamber after the piece lets go, or in all if flat before [Pa]."""
+        """Lowest chamber pressure after the occlusion break, or in all if flat before [Pa]."""
         after = self.chamber[self.time >= self.released]
         return float(after.min() if after.size else self.chamber.min())
 
@@ -222,7 +222,7 @@ class _Run:
         return done.t, done.y.T, None
 
     def _inside(self, y: Floats, share: float) -> tuple[float, float, float]:
-        """Give the flow through the hole and the pressures before it and above it."""
+        """Return the flow through the hole and the pressures before it and above it."""
         chamber, supply, drawn = y[0], y[2], y[3]
         ways = self.ways
         if ways.bypass is None:
@@ -237,7 +237,7 @@ class _Run:
         return through, chamber + ways.onward.drop(supply - through), top
 
     def _pump(self, in_line: float) -> float:
-        """Give what the pump takes at a pressure in the line [m³/s]."""
+        """Return what the pump takes at a pressure in the line [m³/s]."""
         room = (in_line + self.flow.vacuum_limit) / self.half.linear
         return max(0.0, min(self.flow.aspiration, room))
 
@@ -297,7 +297,7 @@ def _ramp(low: float, high: float, start: float, end: float) -> Callable[[float]
 
 
 def _times(start: float, end: float) -> Floats:
-    """Give moments to tell of: close at first, where much happens."""
+    """Return moments to tell of: close at first, where much happens."""
     span = end - start
     fine = np.arange(0.0, min(span, 0.3), 2e-3)
     coarse = np.arange(0.3, span, 1e-2) if span > 0.3 else np.empty(0)

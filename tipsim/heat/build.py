@@ -39,7 +39,7 @@ class Network:
         return np.asarray(self.matrix.sum(axis=0), dtype=np.float64).ravel()
 
     def leaving(self, temperature: Floats) -> float:
-        """Give the power that leaves through all boundaries, less what enters there [W]."""
+        """Return the power that leaves through all boundaries, less what enters there [W]."""
         return float(self.out @ temperature - self.boundary.sum())
 
 
@@ -159,7 +159,7 @@ class Build:
         self.put(np.array([two]), np.array([one]), np.array([-rate]))
 
     def network(self, capacity: Floats) -> Network:
-        """Give the equations of cells of these heat capacities (k,) [J/K]."""
+        """Return the equations of cells of these heat capacities (k,) [J/K]."""
         data = np.concatenate(self.values)
         where = (np.concatenate(self.rows), np.concatenate(self.columns))
         matrix = csc_array(coo_array((data, where), shape=(self.size, self.size)))
@@ -167,7 +167,7 @@ class Build:
 
 
 def lengthwise(area: Floats, k: float, step: Floats) -> Floats:
-    """Give the conductance between the middles of neighbouring slices [W/K].
+    """Return the conductance between the middles of neighbouring slices [W/K].
 
     Parameters
     ----------

@@ -25,7 +25,7 @@ _NODES = tuple(zip((1 + _X) / 2, _W / 2, strict=True))
 
 
 def cem43(time: Floats, temperature: Floats) -> Floats:
-    """Give the running thermal dose in cumulative equivalent minutes at 43 °C.
+    """Return the running thermal dose in cumulative equivalent minutes at 43 °C.
 
     Exact for a temperature that is linear between samples, also across 43 °C.
 
@@ -70,7 +70,7 @@ def cem43(time: Floats, temperature: Floats) -> Floats:
 
 
 def _mean_power(start: Floats, stop: Floats, factor: float) -> Floats:
-    """Give the mean of factor^(-x) over x from start to stop."""
+    """Return the mean of factor^(-x) over x from start to stop."""
     rate = -np.log(factor)
     width = rate * (stop - start)
     flat = np.abs(width) < 1e-12
@@ -115,17 +115,17 @@ class Law:
     parts: tuple[Sourced, ...]
 
     def log_rate(self, temperature: Floats) -> Floats:
-        """Give ln of the rate in 1/s at temperatures [K], whether the law is used there or not."""
+        """Return ln of the rate in 1/s at temperatures [K], used there or not."""
         t = np.asarray(temperature, dtype=np.float64)
         out = self.log_factor - self.energy / (R * t)
         return np.asarray(out + np.log(Boltzmann * t / Planck) if self.eyring else out)
 
     def time_constant(self, temperature: float) -> float:
-        """Give the time in which 63 % changes at a temperature [K], by the bare formula [s]."""
+        """Return the time in which 63 % changes at a temperature [K], by the bare formula [s]."""
         return float(np.exp(-self.log_rate(np.asarray(temperature))))
 
     def onset(self, seconds: float, share: float) -> float:
-        """Give the lowest steady temperature [K] that changes a share within a time [s].
+        """Return the lowest steady temperature [K] that changes a share within a time [s].
 
         Never below the lowest temperature that the law is used at.
         """
@@ -139,7 +139,7 @@ class Law:
 
 @cache
 def law(id: str) -> Law:
-    """Give a law of the data file.
+    """Return a law of the data file.
 
     Raises
     ------
@@ -166,7 +166,7 @@ TITLES = {
 
 
 def damage(time: Floats, temperature: Floats, law: Law) -> Floats:
-    """Give the running damage integral of a law; 1 - exp(-it) is the share that has changed.
+    """Return the running damage integral of a law; 1 - exp(-it) is the share that has changed.
 
     Gauss's rule with 12 points in each step, or in the part of it that is warm enough for the
     law: exact to rounding for steps of up to some tens of kelvin.
@@ -234,7 +234,7 @@ class Band:
 
     @property
     def words(self) -> str:
-        """Say which laws are outside their range, in a sentence each; empty when none is.
+        """Return which laws are outside their range, in a sentence each; empty when none is.
 
         >>> warm = collagen(np.array([0.0, 5.0]), np.full(2, 325.15))
         >>> warm.words
@@ -246,7 +246,7 @@ class Band:
 
 
 def collagen(time: Floats, temperature: Floats) -> Band:
-    """Give the band of changed collagen after a course of temperature.
+    """Return the band of changed collagen after a course of temperature.
 
     Parameters
     ----------
@@ -307,10 +307,10 @@ def _series(time: Floats, temperature: Floats) -> tuple[Floats, Floats]:
 
 
 def _steps(time: Floats, temperature: Floats) -> Floats:
-    """Give the steps in time, shaped to go with the temperatures."""
+    """Return the steps in time, shaped to go with the temperatures."""
     return np.diff(time).reshape(-1, *([1] * (temperature.ndim - 1)))
 
 
 def _running(parts: Floats) -> Floats:
-    """Give sums up to each sample, 0 at the first."""
+    """Return sums up to each sample, 0 at the first."""
     return np.concatenate([np.zeros((1, *parts.shape[1:])), np.cumsum(parts, axis=0)])

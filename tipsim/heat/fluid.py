@@ -11,7 +11,7 @@ from tipsim.setup.scenario import Scenario
 
 
 def around(cells: Cells, k: float, low: Floats, high: Floats) -> Floats:
-    """Give the conductance between sectors of a layer from radius to radius [W/K], (n, m-1).
+    """Return the conductance between sectors of a layer from radius to radius [W/K], (n, m-1).
 
     Parameters
     ----------
@@ -106,7 +106,7 @@ def _leak_along(build: Build, cells: Cells, n: Properties, ways: Ways) -> None:
 
 
 def join_chamber(build: Build, cells: Cells, n: Properties, ways: Ways, scenario: Scenario) -> None:
-    """Give the chamber its loss, its leak, and its inflow where no sleeve brings it."""
+    """Return the chamber its loss, its leak, and its inflow where no sleeve brings it."""
     if cells.chamber < 0:
         return
     pool = np.array([cells.chamber])

@@ -43,7 +43,7 @@ class State:
     press: Press | None
 
     def after(self, event: Event, first: "State", usual: Press) -> "State":
-        """Give the state after an event; `first` is what the bench was set to."""
+        """Return the state after an event; `first` is what the bench was set to."""
         what = event.what
         if what in ("drive on", "drive off"):
             return replace(self, on=what == "drive on")
@@ -119,7 +119,7 @@ class Legs:
         return march(marcher, start, begin, end, power, lambda t: bool((t[fluid] >= boiling).any()))
 
     def _power(self, state: State) -> Callable[[Floats], Floats]:
-        """Give the sources [W] as a function of temperature: films thin out as water warms."""
+        """Return the sources [W] as a function of temperature: films thin out as water warms."""
         if not state.on or state.power <= 0:
             nothing = np.zeros(self.cells.size)
             return lambda _: nothing
@@ -190,7 +190,7 @@ class Legs:
 
 
 def pulse_edges(duty: Duty, duration: float) -> tuple[float, ...]:
-    """Give when pulses begin and end before a time [s]; none for a continuous drive.
+    """Return when pulses begin and end before a time [s]; none for a continuous drive.
 
     >>> pulse_edges(Duty("pulsed", 0.25, 0.25), 1.0)
     (0.25, 0.5, 0.75)

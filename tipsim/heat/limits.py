@@ -31,7 +31,7 @@ class Judgement:
 
 
 def judge(temperature: float, seconds: float) -> Judgement:
-    """Give words and a colour for a temperature that is held for some time.
+    """Return words and a colour for a temperature that is held for some time.
 
     Parameters
     ----------
@@ -80,7 +80,7 @@ def judge(temperature: float, seconds: float) -> Judgement:
 
 
 def contact_limit(seconds: float) -> Sourced:
-    """Give the standard's limit for skin contact of some length [s]; metal or liquid.
+    """Return the standard's limit for skin contact of some length [s]; metal or liquid.
 
     >>> [contact_limit(s).value for s in (59.0, 60.0, 599.0, 600.0)]
     [51.0, 48.0, 48.0, 43.0]

@@ -42,7 +42,7 @@ class Marcher:
     factors: dict[int, SuperLU] = field(default_factory=dict)
 
     def step_size(self, level: int) -> float:
-        """Give the step of a level [s]."""
+        """Return the step of a level [s]."""
         return float(SMALLEST * 2**level)
 
     def _factor(self, level: int) -> SuperLU:
@@ -53,11 +53,11 @@ class Marcher:
         return self.factors[level]
 
     def outside(self, now: float) -> Floats:
-        """Give the power from inlets and surroundings at a time (k,) [W]."""
+        """Return the power from inlets and surroundings at a time (k,) [W]."""
         return self.network.boundary if self.boundary is None else self.boundary(now)
 
     def rate(self, t: Floats, gain: Floats) -> Floats:
-        """Give the power that each cell keeps of what it gains [W]."""
+        """Return the power that each cell keeps of what it gains [W]."""
         return np.asarray(gain - self.network.matrix @ t)
 
     def step(
@@ -93,7 +93,7 @@ class Marcher:
 
 
 def _mean(f0: Floats, f1: Floats, f2: Floats) -> Floats:
-    """Give the mean gain over a step that TR-BDF2's own update implies."""
+    """Return the mean gain over a step that TR-BDF2's own update implies."""
     w = np.sqrt(2) / 4
     return np.asarray(w * f0 + w * f1 + GAMMA / 2 * f2)
 

@@ -107,12 +107,12 @@ def _sleeve(build: Build, cells: Cells, n: Properties) -> None:
 
 
 def _surface(cells: Cells) -> NDArray[np.intp]:
-    """Give the cells at the surface, of silicone or metal, (n, m)."""
+    """Return the cells at the surface, of silicone or metal, (n, m)."""
     return np.where(cells.sleeved[:, None], cells.index["outer"], cells.index["metal"])
 
 
 def _outer_half(cells: Cells, n: Properties) -> Floats:
-    """Give the resistance of half of the outer silicone layer [m² K/W], (n,); 0 if bare."""
+    """Return the resistance of half of the outer silicone layer [m² K/W], (n,); 0 if bare."""
     half = (cells.sleeve_outer - cells.gap_outer) / 4
     return np.where(cells.sleeved, half / n.silicone_k, 0.0)
 

@@ -62,7 +62,7 @@ def resolved_stretch(
 
 
 def _state_at(run: HeatRun, time: float) -> Floats:
-    """Give all temperatures of a run at a time, between its steps [K]."""
+    """Return all temperatures of a run at a time, between its steps [K]."""
     i = int(np.clip(np.searchsorted(run.time, time), 1, len(run.time) - 1))
     w = (time - run.time[i - 1]) / (run.time[i] - run.time[i - 1])
     return np.asarray((1 - w) * run.temperature[i - 1] + w * run.temperature[i])

@@ -47,7 +47,7 @@ class Sources:
 
 
 def heat_sources(scenario: Scenario, motion: Motion, edges: Floats) -> Sources:
-    """Give the watts by slice and cause.
+    """Return the watts by slice and cause.
 
     Parameters
     ----------
@@ -95,7 +95,7 @@ def heat_sources(scenario: Scenario, motion: Motion, edges: Floats) -> Sources:
 
 
 def _film(motion: Motion, around: Surroundings, edges: Floats) -> Floats:
-    """Give the power lost in a film, from the motion at the nodes."""
+    """Return the power lost in a film, from the motion at the nodes."""
     frame = motion.frame
     flat = frame.length.shape
     along, side, twist = (
@@ -122,7 +122,7 @@ def _from_nodes(power: Floats, s: Floats, edges: Floats) -> Floats:
 
 
 def pressed(press: Press, length: float, edges: Floats) -> Floats:
-    """Give the length of each slice that is pressed [m]."""
+    """Return the length of each slice that is pressed [m]."""
     low = length - press.place - press.length / 2
     high = length - press.place + press.length / 2
     shared = np.minimum(edges[1:], high) - np.maximum(edges[:-1], low)
@@ -130,7 +130,7 @@ def pressed(press: Press, length: float, edges: Floats) -> Floats:
 
 
 def press_directions(press: Press, tangent: Floats, count: int = 5) -> Floats:
-    """Give unit vectors across the needle, spread over the pressed arc, (count, n, 3)."""
+    """Return unit vectors across the needle, spread over the pressed arc, (count, n, 3)."""
     out_of_plane = np.array([0.0, 0.0, 1.0])
     in_plane = np.cross(out_of_plane, tangent)
     share = (np.arange(count) + 0.5) / count - 0.5
@@ -139,7 +139,7 @@ def press_directions(press: Press, tangent: Floats, count: int = 5) -> Floats:
 
 
 def _surface(scenario: Scenario, motion: Motion, s: Floats) -> tuple[Complexes, Floats, Floats]:
-    """Give displacement (n, 6), tangents (n, 3) and outer radii at places from the hub."""
+    """Return displacement (n, 6), tangents (n, 3) and outer radii at places from the hub."""
     frame = motion.frame
     u = at(frame, motion.displacement, s)
     tangent = np.stack([np.interp(s, frame.s, frame.node_tangent[:, k]) for k in range(3)], 1)
@@ -148,7 +148,7 @@ def _surface(scenario: Scenario, motion: Motion, s: Floats) -> tuple[Complexes, 
 
 
 def rubbing(scenario: Scenario, motion: Motion, press: Press, edges: Floats) -> Floats:
-    """Give the power of rubbing in each slice [W]: coefficient x force x mean sliding speed.
+    """Return the power of rubbing in each slice [W]: coefficient x force x mean sliding speed.
 
     The pressed sleeve stands still; the shaft's surface slides under it by turning, sideways and
     along. Speeds are averaged over a cycle and over the arc.
@@ -167,7 +167,7 @@ def rubbing(scenario: Scenario, motion: Motion, press: Press, edges: Floats) -> 
 
 
 def squeezing(scenario: Scenario, motion: Motion, press: Press, edges: Floats) -> Floats:
-    """Give the power of squeezing the pressed silicone in each slice [W].
+    """Return the power of squeezing the pressed silicone in each slice [W].
 
     Half w tan(delta) k u² with k = modulus x pressed width / wall per length, u the shaft's
     motion towards the press against the sleeve's own (its mobility, as in the motion), no more

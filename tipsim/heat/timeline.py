@@ -47,14 +47,14 @@ class HeatRun:
     boiled: float | None
 
     def layer(self, name: str) -> Floats:
-        """Give a layer's temperatures (q, n, m) [K]; NaN where it has no cell."""
+        """Return a layer's temperatures (q, n, m) [K]; NaN where it has no cell."""
         index = self.cells.index[name]
         out = np.full((len(self.time), *index.shape), np.nan)
         out[:, index >= 0] = self.temperature[:, index[index >= 0]]
         return out
 
     def _peak(self, *layers: str) -> Floats:
-        """Give the highest temperature of some layers over time (q,) [K]."""
+        """Return the highest temperature of some layers over time (q,) [K]."""
         found = [i[i >= 0] for i in (self.cells.index[name] for name in layers)]
         cells = np.concatenate(found) if found else np.array([], dtype=int)
         if not len(cells):
@@ -87,12 +87,12 @@ class HeatRun:
         return float(self.wound_peak.max()) if self.cells.wound.any() else None
 
     def seconds_to(self, temperature: float) -> float | None:
-        """Give when the sleeve's outside first reaches a temperature [K]; None if never [s]."""
+        """Return when the sleeve's outside first reaches a temperature [K]; None if never [s]."""
         return first_reached(self.time, self.sleeve_peak, temperature)
 
 
 def first_reached(time: Floats, course: Floats, level: float) -> float | None:
-    """Give when a course over time (q,) first reaches a level, between its steps; None if never.
+    """Return when a course over time (q,) first reaches a level, between its steps; None if never.
 
     >>> first_reached(np.array([0.0, 1.0, 2.0]), np.array([20.0, 20.0, 40.0]), 25.0)
     1.25

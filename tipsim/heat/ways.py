@@ -88,12 +88,12 @@ def ways(scenario: Scenario, cells: Cells, flow: Flow | None, closed: Floats) ->
 
 
 def _slice(cells: Cells, place: float) -> int:
-    """Give the slice at a distance from the hub [m]."""
+    """Return the slice at a distance from the hub [m]."""
     return int(np.searchsorted(cells.edges, place) - 1)
 
 
 def _shares(cells: Cells, closed: Floats) -> Floats:
-    """Give each sector's share of the flow at the faces of sleeved slices, (k+1, m)."""
+    """Return each sector's share of the flow at the faces of sleeved slices, (k+1, m)."""
     faces = np.zeros((len(closed) + 1, cells.sectors))
     faces[:-1] = closed
     faces[1:] = np.maximum(faces[1:], closed)
@@ -102,7 +102,7 @@ def _shares(cells: Cells, closed: Floats) -> Floats:
 
 
 def pressed_shut(scenario: Scenario, cells: Cells, press: Press | None) -> Floats:
-    """Give the share of each cell of the annulus that a load presses shut, (n, m)."""
+    """Return the share of each cell of the annulus that a load presses shut, (n, m)."""
     out = np.zeros((len(cells.middle), cells.sectors))
     if press is None or not cells.sleeved.any():
         return out
@@ -112,7 +112,7 @@ def pressed_shut(scenario: Scenario, cells: Cells, press: Press | None) -> Float
 
 
 def covered(cells: Cells, press: Press) -> Floats:
-    """Give the share of each sector that a load's arc covers, (m,), 0 to 1."""
+    """Return the share of each sector that a load's arc covers, (m,), 0 to 1."""
     if cells.sectors < 2:
         return np.full(1, press.arc / (2 * np.pi))
     low, high = sector_edges(cells)
@@ -121,7 +121,7 @@ def covered(cells: Cells, press: Press) -> Floats:
 
 
 def pressed_sectors(cells: Cells, press: Press) -> Floats:
-    """Give the share of a load that falls on each sector, (m,); sums to 1."""
+    """Return the share of a load that falls on each sector, (m,); sums to 1."""
     if cells.sectors < 2:
         return np.ones(1)
     low, high = sector_edges(cells)
@@ -130,14 +130,14 @@ def pressed_sectors(cells: Cells, press: Press) -> Floats:
 
 
 def sector_edges(cells: Cells) -> tuple[Floats, Floats]:
-    """Give where each sector of half the circumference begins and ends [rad], (m,) each."""
+    """Return where each sector of half the circumference begins and ends [rad], (m,) each."""
     angle = cells.angles()
     half = np.pi / (cells.sectors - 1) / 2
     return np.clip(angle - half, 0, np.pi), np.clip(angle + half, 0, np.pi)
 
 
 def crossings(rates: Floats, off: Floats) -> tuple[NDArray[np.intp], Floats]:
-    """Give what runs from sector to sector in each slice.
+    """Return what runs from sector to sector in each slice.
 
     Parameters
     ----------

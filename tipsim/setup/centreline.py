@@ -23,19 +23,19 @@ class Bent(Protocol):
 
 
 def joints(pieces: Sequence[Bent]) -> Floats:
-    """Give the distance from the hub where each piece begins, and the end [m], shape (p+1,)."""
+    """Return the distance from the hub where each piece begins, and the end [m], shape (p+1,)."""
     return np.concatenate([[0.0], np.cumsum([p.length for p in pieces])])
 
 
 def _advance(distance: Floats, turn: Floats) -> tuple[Floats, Floats]:
-    """Give the way (ahead, aside) [m] along an arc of a length [m] that turns by `turn` [rad]."""
+    """Return the way (ahead, aside) [m] along an arc of a length [m] that turns by `turn` [rad]."""
     half = turn / 2
     chord = distance * np.sinc(half / np.pi)
     return chord * np.cos(half), chord * np.sin(half)
 
 
 def points_at(pieces: Sequence[Bent], s: ArrayLike) -> Floats:
-    """Give points of the centreline.
+    """Return points of the centreline.
 
     Parameters
     ----------
@@ -79,7 +79,7 @@ def points_at(pieces: Sequence[Bent], s: ArrayLike) -> Floats:
 
 
 def stations(breaks: Iterable[float], spacing: float) -> Floats:
-    """Give distances that hit every break and are nowhere further apart than `spacing` [m].
+    """Return distances that hit every break and are nowhere further apart than `spacing` [m].
 
     Examples
     --------
@@ -100,7 +100,7 @@ def stations(breaks: Iterable[float], spacing: float) -> Floats:
 
 
 def closest_approach(points: Floats, radius: Floats) -> float:
-    """Give the smallest gap between parts of a bent tube that are not neighbours [m].
+    """Return the smallest gap between parts of a bent tube that are not neighbours [m].
 
     Parts count as neighbours within three outer radii along the line. Negative: the tube
     crosses itself. Infinite when it is too short to do so.

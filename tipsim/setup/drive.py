@@ -172,7 +172,7 @@ class Duty:
         return self.on_time / (self.on_time + self.off_time)
 
     def is_on(self, time: float) -> bool:
-        """Say whether the drive is on at a time from the first pulse on [s].
+        """Return whether the drive is on at a time from the first pulse on [s].
 
         >>> Duty("pulsed", 0.1, 0.3).is_on(0.45), Duty("pulsed", 0.1, 0.3).is_on(0.55)
         (True, False)

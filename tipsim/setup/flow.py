@@ -53,7 +53,7 @@ class Fluid:
 
 
 def water_viscosity(temperature: ArrayLike) -> NDArray[np.float64]:
-    """Give the dynamic viscosity of water.
+    """Return the dynamic viscosity of water.
 
     Parameters
     ----------

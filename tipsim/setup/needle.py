@@ -211,11 +211,11 @@ class Needle:
         return float(np.pi * bore**2 / np.cos(self.bevel))
 
     def points_at(self, s: ArrayLike) -> Floats:
-        """Give points of the centreline at distances from the hub [m], shape (n, 3)."""
+        """Return points of the centreline at distances from the hub [m], shape (n, 3)."""
         return centreline.points_at(self.pieces, s)
 
     def radii_at(self, s: ArrayLike) -> tuple[Floats, Floats]:
-        """Give outer and inner radius at distances from the hub [m], each of shape (n,)."""
+        """Return outer and inner radius at distances from the hub [m], each of shape (n,)."""
         s = np.asarray(s, dtype=np.float64)
         outer = np.interp(s, self.joints, self._joint_radii("outer_radius"))
         inner = np.interp(s, self.joints, self._joint_radii("inner_radius"))
@@ -225,7 +225,7 @@ class Needle:
         return outer, inner
 
     def stations(self, spacing: float, breaks: tuple[float, ...] = ()) -> Floats:
-        """Give node distances from the hub [m]: every joint, taper end and break is hit."""
+        """Return node distances from the hub [m]: every joint, taper end and break is hit."""
         inside = (b for b in (self.taper_length, *breaks) if 0 < b < self.length)
         return centreline.stations([*self.joints, *inside], spacing)
 

@@ -83,7 +83,7 @@ class Sleeve:
         return self.inner_radius + self.wall
 
     def radius_around(self, needle: Needle, outer: Floats) -> Floats:
-        """Give the sleeve's inner radius around metal of these outer radii [m].
+        """Return the sleeve's inner radius around metal of these outer radii [m].
 
         Over the hub's taper the sleeve widens with the metal: the gap stays the shaft's.
         """

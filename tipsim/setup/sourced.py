@@ -92,7 +92,7 @@ def read_sourced(id: str, table: dict[str, Any]) -> Sourced:
 
 @cache
 def numbers() -> dict[str, Sourced]:
-    """Give every single number of the data files in `assets/numbers`, by id.
+    """Return every single number of the data files in `assets/numbers`, by id.
 
     Raises
     ------
@@ -112,7 +112,7 @@ def numbers() -> dict[str, Sourced]:
 
 
 def number(id: str) -> Sourced:
-    """Give one number.
+    """Return one number.
 
     Raises
     ------

@@ -46,7 +46,7 @@ class Range:
     levels: int = 2
 
     def at(self, share: Floats) -> Floats:
-        """Give values at shares of the range: 0 its low end, 1 its high end."""
+        """Return values at shares of the range: 0 its low end, 1 its high end."""
         if self.low > 0 and self.high >= DECADE * self.low:
             inside = np.exp(np.log(self.low) + share * np.log(self.high / self.low))
             # Powers do not give the ends back to the last bit.
@@ -83,7 +83,7 @@ class Band:
         return found if found is not None and wide[found] > 0 else None
 
     def over(self, reference: float) -> "Band":
-        """Give the same band in units of a reference."""
+        """Return the same band in units of a reference."""
         return Band(
             self.low / reference,
             self.usual / reference,
@@ -93,11 +93,11 @@ class Band:
         )
 
     def below(self, least: float) -> tuple[str, ...]:
-        """Give the numbers that, moved alone, lower the result to below a limit."""
+        """Return the numbers that, moved alone, lower the result to below a limit."""
         return tuple(id for id, (low, _) in self.alone.items() if low < min(least, self.usual))
 
     def above(self, least: float) -> tuple[str, ...]:
-        """Give the numbers that, moved alone, raise the result to a limit or beyond."""
+        """Return the numbers that, moved alone, raise the result to a limit or beyond."""
         return tuple(
             id
             for id, (_, high) in self.alone.items()
@@ -106,7 +106,7 @@ class Band:
 
 
 def ranges(group: str, part: Any) -> tuple[Range, ...]:
-    """Give the ranges of a part's numbers: as set on the bench, within what the data file says.
+    """Return the ranges of a part's numbers: as set on the bench, within what the data file says.
 
     Examples
     --------
@@ -125,7 +125,7 @@ def _range(id: str, usual: float) -> Range:
 def bands(
     result: Callable[[Values], Values], over: Sequence[Range], samples: int = SAMPLES
 ) -> dict[str, Band]:
-    """Give the band of each of a function's results.
+    """Return the band of each of a function's results.
 
     Parameters
     ----------
@@ -170,7 +170,7 @@ def bands(
 
 
 def _steady(values: Floats) -> Floats:
-    """Give values in which rounding does not look like a change from the first."""
+    """Return values in which rounding does not look like a change from the first."""
     same = np.abs(values - values[0]) <= ROUNDING * abs(values[0])
     return np.asarray(np.where(same, values[0], values))
 
@@ -180,7 +180,7 @@ def _by_id(over: Sequence[Range], points: Floats) -> dict[str, Floats]:
 
 
 def _design(over: Sequence[Range], samples: int) -> tuple[Floats, NDArray[np.intp]]:
-    """Give the points to try (k, n), and whose single move each is: its index, or -1."""
+    """Return the points to try (k, n), and whose single move each is: its index, or -1."""
     usual = np.array([r.usual for r in over])
     rows, owner = [usual[None]], [-1]
     for i, r in enumerate(over):
@@ -205,7 +205,7 @@ def _hypercube(dimensions: int, samples: int) -> Floats:
 def _corners(
     over: Sequence[Range], points: Floats, owner: NDArray[np.intp], values: Floats
 ) -> Floats:
-    """Give the two points where every number stands at its own worst and best value, (2, n)."""
+    """Return the two points where every number stands at its own worst and best value, (2, n)."""
     out = np.repeat(points[:1], 2, axis=0)
     for i in range(len(over)):
         mine = np.flatnonzero(owner == i)

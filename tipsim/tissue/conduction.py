@@ -69,7 +69,7 @@ def _rows(*arrays: Floats) -> list[tuple[int, ...]]:
 
 
 def graded(depth: ArrayLike, cells: int, growth: float) -> Floats:
-    """Give cell widths that grow away from the near face, (k, cells) [m].
+    """Return cell widths that grow away from the near face, (k, cells) [m].
 
     Parameters
     ----------
@@ -164,7 +164,7 @@ def warm(
 
 
 def _modes(layers: Slab) -> tuple[Floats, Floats, Floats, Floats, Floats]:
-    """Give conductances of the faces, capacities, modes (k, n, n) and rates (k, n)."""
+    """Return conductances of the faces, capacities, modes (k, n, n) and rates (k, n)."""
     half = layers.width / (2 * layers.conductivity)
     between = 1 / (half[:, 1:] + half[:, :-1])
     g_near = _face(layers.near, half[:, 0])
@@ -187,6 +187,6 @@ def _modes(layers: Slab) -> tuple[Floats, Floats, Floats, Floats, Floats]:
 
 
 def _face(film: Floats, half: Floats) -> Floats:
-    """Give the conductance from outside to the middle of the outermost cell [W/m² K]."""
+    """Return the conductance from outside to the middle of the outermost cell [W/m² K]."""
     with np.errstate(divide="ignore"):
         return np.asarray(1 / (1 / film + half))

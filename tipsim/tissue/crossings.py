@@ -18,7 +18,7 @@ FLAT = 1e-9
 
 
 def crossing_rate(level: ArrayLike, rate: ArrayLike) -> Floats:
-    """Give how often a level is crossed upwards.
+    """Return how often a level is crossed upwards.
 
     Parameters
     ----------
@@ -41,7 +41,7 @@ def crossing_rate(level: ArrayLike, rate: ArrayLike) -> Floats:
 
 
 def share_beyond(level: ArrayLike) -> Floats:
-    """Give the share of time beyond a level.
+    """Return the share of time beyond a level.
 
     Parameters
     ----------
@@ -57,7 +57,7 @@ def share_beyond(level: ArrayLike) -> Floats:
 
 
 def level_of(gap: ArrayLike, spread: ArrayLike) -> Floats:
-    """Give the level at which a mean gap [m] closes, in standard deviations of it [m]."""
+    """Return the level at which a mean gap [m] closes, in standard deviations of it [m]."""
     return np.asarray(np.asarray(gap) / np.maximum(np.asarray(spread), FLAT))
 
 

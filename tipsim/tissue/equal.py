@@ -80,7 +80,7 @@ class EqualCut:
 
 
 def equal_cutting_power(a: Side, b: Side) -> EqualCut:
-    """Give the power at which B cuts like A does at the power that A is set to.
+    """Return the power at which B cuts like A does at the power that A is set to.
 
     Parameters
     ----------
@@ -111,17 +111,17 @@ def equal_cutting_power(a: Side, b: Side) -> EqualCut:
 
 
 def _shared(a: Mouth, b: Mouth) -> tuple[Range, ...]:
-    """Give the ranges of what is set alike on both benches; the rest stays as it is set."""
+    """Return the ranges of what is set alike on both benches; the rest stays as it is set."""
     return alike(cutting_ranges(a), cutting_ranges(b))
 
 
 def alike(a: Sequence[Range], b: Sequence[Range]) -> tuple[Range, ...]:
-    """Give the ranges that stand in both."""
+    """Return the ranges that stand in both."""
     return tuple(r for r in a if r in b)
 
 
 def _powers(a: Mouth, b: Mouth, v: Values) -> dict[str, Floats]:
-    """Give B's power for equal cutting, and its cutting at full power over A's, each (k,).
+    """Return B's power for equal cutting, and its cutting at full power over A's, each (k,).
 
     Cutting is made of straight lines between these powers, so finding one is reading a line.
     """
@@ -161,12 +161,12 @@ class Rubbing:
 
 
 def iris_ranges(a: Scenario, b: Scenario) -> tuple[Range, ...]:
-    """Give the ranges of the iris's numbers that are set alike on both benches."""
+    """Return the ranges of the iris's numbers that are set alike on both benches."""
     return alike(ranges("iris", a.tissue.iris), ranges("iris", b.tissue.iris))
 
 
 def settings_ranges(a: Scenario, b: Scenario) -> tuple[Range, ...]:
-    """Give the ranges of what a surgeon sees but nobody has measured; shared by both."""
+    """Return the ranges of what a surgeon sees but nobody has measured; shared by both."""
     out = []
     for name, levels in (("iris_place", 21), ("iris_side", 7), ("iris_gap", 2)):
         own = getattr(a.eye, name)
@@ -208,7 +208,7 @@ class _Pair:
         return bool(moved and float(np.min(self.scale({}))) > 0)
 
     def scale(self, v: Values) -> Floats:
-        """Give the factor on B's motion."""
+        """Return the factor on B's motion."""
         own = self.b.scenario.drive.power
         if self.mouths is None or own == 0:
             return np.ones(1)
@@ -216,7 +216,7 @@ class _Pair:
 
 
 def rubbing_ratio(a: Side, b: Side, equal_cutting: bool = False) -> Rubbing:
-    """Give the work of rubbing at A over that at B, over the assumed numbers.
+    """Return the work of rubbing at A over that at B, over the assumed numbers.
 
     Parameters
     ----------
@@ -232,7 +232,7 @@ def rubbing_ratio(a: Side, b: Side, equal_cutting: bool = False) -> Rubbing:
 
 
 def wide_ratio(a: Side, b: Side, equal_cutting: bool = False) -> Rubbing:
-    """Give the same over what a surgeon sees and over the sleeve's mobility too; see `Rubbing`.
+    """Return the same over what a surgeon sees and over the sleeve's mobility too; see `Rubbing`.
 
     Mobility changes the motion, which is solved anew at a few of them: some tens of milliseconds.
     """

@@ -88,7 +88,7 @@ class Beside:
 
 
 def iris(scenario: Scenario, motion: Motion) -> Iris:
-    """Give what the iris meets, with bands over the assumed numbers of `scenario.tissue.iris`.
+    """Return what the iris meets, with bands over the assumed numbers of `scenario.tissue.iris`.
 
     Parameters
     ----------
@@ -130,12 +130,12 @@ def iris(scenario: Scenario, motion: Motion) -> Iris:
 
 
 def _alike(**found: Floats) -> Values:
-    """Give results of one shape: one that no number moves is repeated."""
+    """Return results of one shape: one that no number moves is repeated."""
     return dict(zip(found, np.broadcast_arrays(*found.values()), strict=True))
 
 
 def beside(scenario: Scenario, motion: Motion, moved: Values, scale: ArrayLike = 1.0) -> Beside:
-    """Give the rubbing with some numbers moved.
+    """Return the rubbing with some numbers moved.
 
     Parameters
     ----------
@@ -172,7 +172,7 @@ def beside(scenario: Scenario, motion: Motion, moved: Values, scale: ArrayLike =
 
 
 def contact(scenario: Scenario, moved: Values) -> Contact:
-    """Give where the iris touches, with some numbers moved."""
+    """Return where the iris touches, with some numbers moved."""
     eye, n = scenario.eye, scenario.tissue.iris
     sleeve = scenario.sleeve
     usual = {
@@ -197,7 +197,7 @@ def stirred(
     rate: Floats,
     share: Floats,
 ) -> tuple[Floats, Floats]:
-    """Give the flutter that a flow makes: standard deviation [m] and rate [Hz].
+    """Return the flutter that a flow makes: standard deviation [m] and rate [Hz].
 
     Assumed: the stream's pressure (flow squared) bends the iris against its modulus, to a power
     between a membrane's (1/3) and a plate's (1); the rate lies between the stream's eddies (with

@@ -55,7 +55,7 @@ class Rim:
 
 
 def rim(scenario: Scenario, tangent: Floats) -> Rim:
-    """Give the edge of a mouth whose bevel is turned in the bend plane.
+    """Return the edge of a mouth whose bevel is turned in the bend plane.
 
     Parameters
     ----------
@@ -79,7 +79,7 @@ def rim(scenario: Scenario, tangent: Floats) -> Rim:
 
 
 def sweep(scenario: Scenario, motion: Motion) -> Sweep:
-    """Give what the rim sweeps in one cycle.
+    """Return what the rim sweeps in one cycle.
 
     Parameters
     ----------

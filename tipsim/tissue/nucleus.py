@@ -114,7 +114,7 @@ def mouth(scenario: Scenario, motion: Motion) -> Mouth:
 
 
 def cutting_ranges(m: Mouth) -> tuple[Range, ...]:
-    """Give the ranges of the numbers that cutting rests on."""
+    """Return the ranges of the numbers that cutting rests on."""
     over = ranges("cutting", m.scenario.tissue.cutting)
     if m.scenario.lens is not None:  # Then the bench says how much of the rim touches.
         over = tuple(r for r in over if r.id != "cutting.contact")
@@ -122,7 +122,7 @@ def cutting_ranges(m: Mouth) -> tuple[Range, ...]:
 
 
 def cutting(scenario: Scenario, motion: Motion) -> Cutting:
-    """Give what the mouth does to lens material, with bands over the assumed numbers.
+    """Return what the mouth does to lens material, with bands over the assumed numbers.
 
     Parameters
     ----------
@@ -172,7 +172,7 @@ def _value(m: Mouth, v: Values, name: str) -> Floats:
 
 
 def full_push(m: Mouth, v: Values) -> Floats:
-    """Give the push of the mouth on the lens at full power [N].
+    """Return the push of the mouth on the lens at full power [N].
 
     Coefficient x density/2 x ring area x mean square of the speed along the normal.
     """
@@ -180,19 +180,19 @@ def full_push(m: Mouth, v: Values) -> Floats:
 
 
 def hold(m: Mouth, v: Values) -> Floats:
-    """Give the hold by vacuum on a blocked mouth [N]: share x vacuum x open area."""
+    """Return the hold by vacuum on a blocked mouth [N]: share x vacuum x open area."""
     return _value(m, v, "hold_share") * m.pull
 
 
 def in_contact(m: Mouth, v: Values) -> Floats:
-    """Give the share of time in contact at full power: hold over hold and push, assumed."""
+    """Return the share of time in contact at full power: hold over hold and push, assumed."""
     held, pushed = hold(m, v), full_push(m, v)
     both = held + pushed
     return np.divide(held, both, out=np.zeros_like(both), where=both > 0)
 
 
 def efficiency(power: Floats, share_at_knee: Floats, jump: Floats) -> Floats:
-    """Give the cutting of an axial drive over that at full power.
+    """Return the cutting of an axial drive over that at full power.
 
     Parameters
     ----------
@@ -248,7 +248,7 @@ def unexplained() -> float:
 
 
 def rate_at(m: Mouth, power: float, v: Values) -> Floats:
-    """Give the cutting rate at a power, over the reference needle's (k,)."""
+    """Return the cutting rate at a power, over the reference needle's (k,)."""
     scenario = m.scenario
     published = efficiency(np.asarray(power), _value(m, v, "share_at_knee"), _value(m, v, "jump"))
     # The course with power was measured with axial drive; twist is taken in proportion.
@@ -264,7 +264,7 @@ def rate_at(m: Mouth, power: float, v: Values) -> Floats:
 
 
 def reference() -> float:
-    """Give the area that the reference needle sweeps in a second [m²/s].
+    """Return the area that the reference needle sweeps in a second [m²/s].
 
     >>> round(reference() * 1e6)
     10179

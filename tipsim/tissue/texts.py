@@ -46,7 +46,7 @@ class Study:
 
 @cache
 def notes() -> Mapping[str, tuple[Note, ...]]:
-    """Give the notes of each group.
+    """Return the notes of each group.
 
     >>> [len(notes()[group]) >= 3 for group in GROUPS]
     [True, True, True]
@@ -57,7 +57,7 @@ def notes() -> Mapping[str, tuple[Note, ...]]:
 
 @cache
 def studies() -> tuple[Study, ...]:
-    """Give the studies, those on one question side by side."""
+    """Return the studies, those on one question side by side."""
     data = tomllib.loads(asset("tissue.toml").read_text(encoding="utf-8"))
     return tuple(Study(**_known(t)) for t in data["study"])
 

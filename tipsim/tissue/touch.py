@@ -65,7 +65,7 @@ class Sliding:
 
 
 def sliding(scenario: Scenario, motion: Motion, contact: Contact) -> Sliding:
-    """Give the motion of the surface under the iris.
+    """Return the motion of the surface under the iris.
 
     Parameters
     ----------
@@ -105,7 +105,7 @@ def sliding(scenario: Scenario, motion: Motion, contact: Contact) -> Sliding:
 
 
 def _local(u: Complexes, tangent: Floats) -> Complexes:
-    """Give six amplitudes in the needle's own axes: in the bend plane, across it, along."""
+    """Return six amplitudes in the needle's own axes: in the bend plane, across it, along."""
     out_of_plane = np.array([0.0, 0.0, 1.0])
     in_plane = np.cross(out_of_plane, tangent)
     axes = np.stack([in_plane, np.broadcast_to(out_of_plane, tangent.shape), tangent], axis=-2)
@@ -116,7 +116,7 @@ def _local(u: Complexes, tangent: Floats) -> Complexes:
 def _passed(
     u: Complexes, sleeved: NDArray[np.bool_], contact: Contact
 ) -> tuple[Complexes, Complexes]:
-    """Give displacement and rotation of what is touched in the needle's axes, each (k, places, 3).
+    """Return displacement and rotation of what is touched, in the needle's axes (k, places, 3).
 
     A sleeve follows sideways with its mobility, and leans as the shaft does by as much.
     """
@@ -131,7 +131,7 @@ def _passed(
 def _surface(
     moved: Complexes, turned: Complexes, radius: Floats, cos: Floats, sin: Floats
 ) -> tuple[Complexes, Complexes]:
-    """Give the surface's motion towards the iris, and along itself: lengthwise and around.
+    """Return the surface's motion towards the iris, and along itself: lengthwise and around.
 
     Displacement plus rotation x lever, the lever being radius (cos, sin, 0) in the needle's axes;
     shapes (k, places, angles) and (k, places, angles, 2).
@@ -144,7 +144,7 @@ def _surface(
 
 
 def mean_length(amplitude: Complexes) -> Floats:
-    """Give the mean length of Re(u exp(i phi)) over a cycle, for vectors of amplitudes.
+    """Return the mean length of Re(u exp(i phi)) over a cycle, for vectors of amplitudes.
 
     The tip of such a vector draws an ellipse with half axes a and b; the mean is
     (2 a / pi) E(1 - b²/a²), with E the complete elliptic integral (Abramowitz & Stegun, ch. 17).

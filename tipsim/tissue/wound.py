@@ -111,7 +111,7 @@ class Wound:
 
 
 def wound(scenario: Scenario, heat: HeatRun) -> Wound:
-    """Give fit, warmth and injury of the wound's lip, with bands over the assumed numbers.
+    """Return fit, warmth and injury of the wound's lip, with bands over the assumed numbers.
 
     Parameters
     ----------
@@ -162,7 +162,7 @@ def wound(scenario: Scenario, heat: HeatRun) -> Wound:
 
 
 def sleeve_outside(scenario: Scenario, heat: HeatRun) -> Floats:
-    """Give the temperature over time of the hottest place of sleeve (or metal) in the wound [K].
+    """Return the temperature over time of the hottest place of sleeve (or metal) in the wound [K].
 
     A needle too short to reach through the wound lies in it with its first slice.
     """
@@ -179,7 +179,7 @@ def _value(scenario: Scenario, v: Values, name: str) -> Floats:
 
 
 def lip_slab(scenario: Scenario, v: Values) -> Slab:
-    """Give the lip over the tunnel as a slab, sleeve side first."""
+    """Return the lip over the tunnel as a slab, sleeve side first."""
     share = _value(scenario, v, "lip_share")
     return slab(
         graded(share * _value(scenario, v, "thickness"), CELLS, GROWTH),
@@ -210,12 +210,12 @@ def _lip(layers: Slab, heat: HeatRun, near: Floats, around: float) -> Lip:
 
 
 def outer_radius(scenario: Scenario) -> float:
-    """Give the outer radius of what lies in the wound: sleeve, or bare shaft [m]."""
+    """Return the outer radius of what lies in the wound: sleeve, or bare shaft [m]."""
     return scenario.sleeve.outer_radius if scenario.sleeve else scenario.needle.outer_radius
 
 
 def sleeve_misfit(scenario: Scenario) -> float:
-    """Give the sleeve's circumference over that of the opened wound, less 1.
+    """Return the sleeve's circumference over that of the opened wound, less 1.
 
     A slit of width w opens to a circumference of 2 w at most; assumed.
 
@@ -234,7 +234,7 @@ def _words(scenario: Scenario, misfit: float) -> str:
 
 
 def squeeze(scenario: Scenario, v: Values) -> dict[str, Floats]:
-    """Give pressure and force of the lips on the sleeve, and the pinch, each (k,).
+    """Return pressure and force of the lips on the sleeve, and the pinch, each (k,).
 
     The stretched lips press like a band around a ring: modulus x thickness / radius x stretch.
     What keeps the sleeve open is the pressure at which a long ring folds (Bresse; Timoshenko &
