@@ -245,3 +245,14 @@ def test_every_field_says_what_it_is() -> None:
             if f.metadata["kind"] == "quantity" and f.default not in (MISSING, None):
                 unit, low, high = (f.metadata[k] for k in ("unit", "low", "high"))
                 assert unit.to_si(low) <= f.default <= unit.to_si(high)
+
+
+@pytest.mark.parametrize("shape", ["single-bend", "counter-bent"])
+def test_a_bench_load_is_that_of_its_entries(shape: str) -> None:
+    """By hand: 1 mL/min of leak, nothing through the opening, 30 g for 20 s."""
+    plain, loaded = (preset(f"{shape}, torsional{end}") for end in ("", ", bench load"))
+    assert loaded.flow.leak == pytest.approx(1e-6 / 60, rel=1e-12)
+    assert loaded.flow.leak != plain.flow.leak and loaded.flow.occlusion == 1.0
+    assert loaded.flow.aspiration == plain.flow.aspiration and loaded.duration == 20.0
+    assert loaded.press is not None and plain.press is None
+    assert loaded.press.force == pytest.approx(0.030 * 9.80665, rel=1e-12)
