@@ -136,15 +136,8 @@ def parts(
     cls: type, doc: str, default: Any = MISSING, *, most: int, least: int = 0, label: str = ""
 ) -> Any:
     """Declare a tuple of nested dataclasses, at least `least` and at most `most` of them."""
-    meta = {
-        "kind": "parts",
-        "cls": cls,
-        "most": most,
-        "least": least,
-        "doc": doc,
-        "label": label or capital(doc),
-    }
-    return field(default=default, metadata=meta)
+    meta = {"kind": "parts", "cls": cls, "most": most, "least": least, "doc": doc}
+    return field(default=default, metadata=meta | {"label": label or capital(doc)})
 
 
 def numbers(
@@ -159,17 +152,8 @@ def numbers(
     short: str = "",
 ) -> Any:
     """Declare a tuple of one to `most` numbers of one unit."""
-    meta = {
-        "kind": "numbers",
-        "unit": unit,
-        "low": low,
-        "high": high,
-        "least": 1,
-        "most": most,
-        "doc": doc,
-        "label": label or capital(doc),
-        "short": short,
-    }
+    meta = {"kind": "numbers", "unit": unit, "low": low, "high": high, "least": 1, "most": most}
+    meta |= {"doc": doc, "label": label or capital(doc), "short": short}
     return field(default=default, metadata=meta)
 
 
