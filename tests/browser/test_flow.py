@@ -266,12 +266,12 @@ def test_a_number_opens_its_source(browser_page: OpenPage) -> None:
 def test_a_bare_needle_has_no_chamber(browser_page: OpenPage) -> None:
     page = ready_bare(browser_page("/flow?sleeve=none", **CALM))
     expect(page.locator("svg.bench").first).to_contain_text("open dish, no bottle")
-    expect(page.locator(".usual")).to_contain_text("put a sleeve on bench A")
+    expect(page.locator(".signs")).to_contain_text("put a sleeve on bench A")
 
 
 def ready_bare(page: Page) -> Page:
     page.locator(".chip").first.wait_for()
-    page.locator(".usual").wait_for()
+    page.locator(".signs").wait_for()
     return page
 
 
