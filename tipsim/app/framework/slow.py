@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Hashable
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 from typing import Any, Protocol
 
-WORKERS = 2
-"""Threads that compute; more would only take turns with the event loop. See README.md."""
+WORKERS = 1
+"""Threads that compute; more only take turns with the event loop. Measured: see README.md."""
 
 Work = Callable[[], Any]
 Done = Callable[[Any], None]
@@ -58,9 +58,9 @@ class Workers:
         Jobs that run at a time.
     """
 
-    def __init__(self, count: int = WORKERS) -> None:
+    def __init__(self, count: int = WORKERS, executor: Executor | None = None) -> None:
         self._count = count
-        self._threads = ThreadPoolExecutor(count, "slow")
+        self._executor = executor or ThreadPoolExecutor(count, "slow")
         self._lock = threading.Lock()
         # Owners in the order in which they are served, each with its jobs by name.
         self._waiting: dict[Hashable, dict[str, _Job]] = {}
@@ -70,7 +70,7 @@ class Workers:
         """Take a job; one of the same owner and name that has not begun is dropped."""
         with self._lock:
             self._waiting.setdefault(owner, {})[name] = _Job(work, done)
-            self._begin()
+        self._begin()
 
     def forget(self, owner: Hashable) -> None:
         """Drop all jobs of an owner, and what a running one will give."""
@@ -81,29 +81,37 @@ class Workers:
 
     def close(self) -> None:
         """End once the running jobs have."""
-        self._threads.shutdown(wait=True, cancel_futures=True)
+        self._executor.shutdown(wait=True, cancel_futures=True)
 
     def _begin(self) -> None:
-        """Begin as many jobs as there are free threads; the lock is held."""
-        while len(self._running) < self._count:
-            owner = next((o for o in self._waiting if o not in self._running), None)
-            if owner is None:
+        """Begin as many jobs as there is room for."""
+        while (chosen := self._next()) is not None:
+            owner, job = chosen
+            try:
+                running = self._executor.submit(_outcome, job.work)
+            except RuntimeError:  # The server is ending.
                 return
+            running.add_done_callback(partial(self._ended, owner, job))
+
+    def _next(self) -> tuple[Hashable, _Job] | None:
+        """Return whose turn it is, and take the job out of the line."""
+        with self._lock:
+            owner = next((o for o in self._waiting if o not in self._running), None)
+            if owner is None or len(self._running) >= self._count:
+                return None
             jobs = self._waiting.pop(owner)
-            name = next(iter(jobs))
-            job = jobs.pop(name)
+            job = jobs.pop(next(iter(jobs)))
             if jobs:
                 self._waiting[owner] = jobs
             self._running[owner] = job
-            self._threads.submit(self._run, owner, job)
+            return owner, job
 
-    def _run(self, owner: Hashable, job: _Job) -> None:
-        outcome = _outcome(job.work)
+    def _ended(self, owner: Hashable, job: _Job, running: Future[Any]) -> None:
         with self._lock:
             wanted = self._running.pop(owner) is job
-            self._begin()
-        if wanted:
-            job.done(outcome)
+        if wanted and not running.cancelled():
+            job.done(running.exception() or running.result())
+        self._begin()
 
 
 def _outcome(work: Work) -> Any:
