@@ -126,6 +126,12 @@ class Store:
         future.set_result(value)
         return value
 
+    def known(self, scenario: Scenario, part: str, *details: Hashable) -> bool:
+        """Return whether a part is kept already, so that asking for it costs nothing."""
+        key = self.key(scenario, part, *details)
+        with self._lock:
+            return key in self._kept
+
     def resize(self, budget: int) -> None:
         """Set the most that is kept [bytes], dropping what is too much."""
         with self._lock:
@@ -201,6 +207,7 @@ result = _shared.result
 get = _shared.get
 key = _shared.key
 keep = _shared.keep
+known = _shared.known
 resize = _shared.resize
 
 

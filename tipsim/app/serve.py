@@ -18,7 +18,6 @@ from tipsim.app.framework import chart, component
 from tipsim.app.framework.page import Page
 from tipsim.app.framework.pages import PAGES
 from tipsim.app.framework.template import page_template, panel_page
-from tipsim.app.heat.bench import HeatBench
 from tipsim.app.lessons import pages as lessons
 from tipsim.app.tissue.bench import TissueBench
 from tipsim.app.workbench import Workbench
@@ -61,13 +60,6 @@ def camera_page() -> pn.template.Template:
     bench = CameraBench(link_items())
     parts = {"reel": bench.reel, "controls": bench.controls, "outcome": bench.outcome}
     return panel_page("camera.html", "camera", **parts)
-
-
-def heat_page() -> pn.template.Template:
-    """Build one learner's heat bench."""
-    bench = HeatBench(link_items())
-    parts = {"scene": bench.scene, "controls": bench.controls}
-    return panel_page("heat.html", "heat", **parts, energy=bench.energy, readout=bench.readout)
 
 
 def tissue_page() -> pn.template.Template:

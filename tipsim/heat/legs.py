@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from tipsim.flow.balance import flows
 from tipsim.heat.cells import Cells
 from tipsim.heat.march import March, Marcher, march
 from tipsim.heat.network import network
@@ -62,6 +63,42 @@ class State:
         return replace(
             self, press=replace(base, **{k: v for k, v in changes.items() if v is not None})
         )
+
+
+def states(scenario: Scenario) -> list[tuple[float, State]]:
+    """Return what is set from each time on: at the start, and after each event.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> bench = Scenario.preset("straight, axial")
+    >>> events = (Event(5.0, "power", share=0.5), Event(2.0, "flow lost"))
+    >>> [(t, s.power, s.flow.aspiration > 0) for t, s in states(replace(bench, events=events))]
+    [(0.0, 1.0, True), (2.0, 1.0, False), (5.0, 0.5, False)]
+    """
+    state = first = State(True, scenario.drive.power, scenario.flow, scenario.press)
+    out = [(0.0, state)]
+    for event in sorted(scenario.events, key=lambda e: e.time):
+        state = state.after(event, first, Press())
+        out.append((event.time, state))
+    return out
+
+
+def no_flow_from(scenario: Scenario) -> float | None:
+    """Return from when on no fluid comes: 0, or the event that takes it away [s]; None if never.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> bench = Scenario.preset("straight, axial")
+    >>> no_flow_from(bench) is None
+    True
+    >>> no_flow_from(replace(bench, events=(Event(5.0, "flow lost"),)))
+    5.0
+    """
+    none = (t for t, state in states(scenario) if flows(scenario, state.flow).irrigation <= 0)
+    first = next(none, None)
+    return first if first is not None and first < scenario.duration else None
 
 
 @dataclass(frozen=True)

@@ -86,6 +86,11 @@ class HeatRun:
         """Highest temperature of the tissue [K]; None without a wound."""
         return float(self.wound_peak.max()) if self.cells.wound.any() else None
 
+    @property
+    def film_in_sleeve(self) -> float:
+        """Heat in the fluid film between shaft and sleeve, while the drive is on [W]."""
+        return float(self.sources.watts["films_outside"][self.cells.sleeved].sum())
+
     def seconds_to(self, temperature: float) -> float | None:
         """Return when the sleeve's outside first reaches a temperature [K]; None if never [s]."""
         return first_reached(self.time, self.sleeve_peak, temperature)
@@ -105,6 +110,19 @@ def first_reached(time: Floats, course: Floats, level: float) -> float | None:
         return float(time[0])
     w = (level - course[i - 1]) / (course[i] - course[i - 1])
     return float(time[i - 1] + w * (time[i] - time[i - 1]))
+
+
+def reached_after(time: Floats, curve: Floats, level: float, since: float) -> float | None:
+    """Return how long after a moment a curve over time (q,) first is at a level; None if never.
+
+    >>> reached_after(np.array([0.0, 4.0, 8.0]), np.array([20.0, 20.0, 60.0]), 40.0, 5.0)
+    1.0
+    """
+    later = time > since
+    begin = float(np.interp(since, time, curve))
+    times, values = np.r_[since, time[later]], np.r_[begin, curve[later]]
+    found = first_reached(times, values, level)
+    return None if found is None else found - since
 
 
 def heat_run(

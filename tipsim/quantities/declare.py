@@ -171,7 +171,10 @@ class Quantity:
 
     def text(self, value: Any) -> str:
         """Return a value as text with its unit."""
-        number, numeric = self.number(value), value not in (None, ())
+        number, numeric = (
+            self.number(value),
+            not (value is None or (isinstance(value, tuple) and not value)),
+        )
         if not numeric or not self.units or isinstance(value, str | bool):
             return number
         close = self.unit.symbol in ("°",)

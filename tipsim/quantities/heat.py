@@ -9,18 +9,44 @@ from tipsim.setup.units import CELSIUS, SECOND
 
 _BENCH = number("limit.bench")
 _CAUSE = {
-    "metal": "Heat from the metal's own losses",
-    "films_outside": "Heat in the films outside",
-    "films_bore": "Heat in the films of the bore",
-    "lens": "Heat in the lens",
-    "unresolved": "Lost in the hub, not assigned",
-    "rubbing": "Heat from rubbing under load",
-    "squeezing": "Heat from squeezing the sleeve",
+    "metal": ("Heat from the metal's own losses", "In the metal"),
+    "films_outside": ("Heat in the films outside", "Fluid outside"),
+    "films_bore": ("Heat in the films of the bore", "Fluid in the lumen"),
+    "lens": ("Heat in the lens", "Lens at the opening"),
+    "unresolved": ("Lost in the hub, not assigned", ""),
+    "rubbing": ("Heat from rubbing under load", "Rubbing"),
+    "squeezing": ("Heat from squeezing the sleeve", "Squeezing"),
 }
+_WHY = {
+    "metal": "The metal gives back a little less than what bends it; the rest warms it.",
+    "films_outside": "The shaft shears the fluid around it, in the sleeve and beyond.",
+    "films_bore": "The wall of the lumen shears the fluid that is drawn through it.",
+    "lens": "Work done on the lens at the opening.",
+    "unresolved": "What the motion loses beyond the other causes: thread, hub, and all that the "
+    "loss factor stands for (assumed). It heats nothing here.",
+    "rubbing": "A load makes the sleeve rub on the shaft: rubbing coefficient × load × mean "
+    "sliding speed. The coefficient is fitted or assumed: see its own line.",
+    "squeezing": "Under a load sideways motion squeezes the sleeve, which gives back less than it "
+    "takes. The numbers of silicone at this frequency are assumed.",
+}
+_MEAN = "Mean over pulses and rests, with the load as set."
 
 
 def _mean(cause: str, r: Computed) -> float:
     return r.heat.duty * r.heat.sources.total(cause)
+
+
+def _in_sleeve(r: Computed) -> float:
+    return r.heat.duty * r.heat.film_in_sleeve
+
+
+def _beyond_sleeve(r: Computed) -> float:
+    return _mean("films_outside", r) - _in_sleeve(r)
+
+
+def _warming(r: Computed) -> float:
+    outside = (_beyond_sleeve(r), _mean("unresolved", r))
+    return sum(_mean(cause, r) for cause in CAUSES) - sum(outside)
 
 
 HEAT = (
@@ -70,11 +96,25 @@ HEAT = (
     ),
     *(
         Quantity(
-            f"heat.source_{cause}", f"sources_w.{cause}", _CAUSE[cause],
-            partial(_mean, cause),
-            "Mean over pulses and rests, with the load as set.", unit=WATT,
+            f"heat.source_{cause}", f"sources_w.{cause}", label, partial(_mean, cause),
+            f"{_WHY[cause]} {_MEAN}", unit=WATT, digits=2, short=short,
         )
-        for cause in CAUSES
+        for cause, (label, short) in _CAUSE.items()
+    ),
+    Quantity(
+        "heat.in_sleeve", "", "Heat in the film inside the sleeve", _in_sleeve,
+        f"The shaft shears and pushes the fluid between itself and the sleeve. {_MEAN}",
+        unit=WATT, digits=2, short="Fluid in the sleeve",
+    ),
+    Quantity(
+        "heat.beyond_sleeve", "", "Heat in the film beyond the sleeve", _beyond_sleeve,
+        "The bare tip shears the fluid around it. It warms that fluid, not the needle. " + _MEAN,
+        unit=WATT, digits=2, short="Fluid beyond the sleeve",
+    ),
+    Quantity(
+        "heat.warming", "", "Heats needle and sleeve", _warming,
+        "Mean power that becomes heat in needle, sleeve and the fluid inside, at the settings of "
+        "the start.", unit=WATT,
     ),
     Quantity(
         "heat.imbalance", "energy_balance_error", "Energy not accounted for",

@@ -43,7 +43,7 @@ class Entry:
 
 PAGES = (
     Entry("", "Bench", "tipsim.app.serve:bench_page", ready=".readout table"),
-    Entry("heat", "Heat", "tipsim.app.serve:heat_page", ready=".readout table"),
+    Entry("heat", "Heat", "tipsim.app.pages.heat.page:HeatPage", ready=".readout table"),
     Entry("tissue", "Tissue", "tipsim.app.serve:tissue_page"),
     Entry("needle", "Needle", "tipsim.app.serve:needle_page"),
     Entry("flow", "Flow", "tipsim.app.pages.flow.page:FlowPage", ready=".readout table"),

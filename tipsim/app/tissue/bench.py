@@ -16,8 +16,6 @@ from tipsim.app.answers import answer, bench_of, other_views, refusal, unusable
 from tipsim.app.framework.chart import STYLE, Kind
 from tipsim.app.framework.component import script, styles
 from tipsim.app.framework.controls import Controls, structure
-from tipsim.app.heat.bench import heated
-from tipsim.app.heat.state import FULL
 from tipsim.app.numbers import beyond_belief
 from tipsim.app.tissue import cutting, found, trade, wound
 from tipsim.app.tissue.charts import CUTTING, WOUND
@@ -175,7 +173,7 @@ class TissueBench(Viewer):
         if message.get("want") != self.wound.stamp:
             return
         a, b = self.sides()
-        self._heats = {store.key(s, "heat"): heated(s, FULL) for s in (a, b)}
+        self._heats = {store.key(s, "heat"): store.get(s, "heat") for s in (a, b)}
         with pn.io.hold():
             self.cutting.drives = cutting.drives(a, b)
             self._weigh(a, b, wide=True)

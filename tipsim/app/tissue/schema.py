@@ -6,7 +6,7 @@ from dataclasses import fields
 from typing import Any
 
 from tipsim.app.bench_state import BenchState
-from tipsim.app.heat.schema import AROUND
+from tipsim.app.framework.form import WORDS
 from tipsim.app.schema import (
     Control,
     assumed_control,
@@ -110,7 +110,7 @@ def _wound(bench: BenchState, side: str) -> Group:
         {
             **plain_control(side, "outside.kind", "choice", "Around it"),
             "value": scenario.outside.kind,
-            "options": [{"value": kind, "label": AROUND[kind]} for kind in OUTSIDE],
+            "options": [{"value": kind, "label": WORDS["outside.kind"][kind]} for kind in OUTSIDE],
             "help": "Only Wound counts tissue around the sleeve in the heat; in the others the lip "
             "is held to a bench that does not know of it.",
         },

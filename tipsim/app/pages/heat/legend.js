@@ -1,6 +1,6 @@
 // The one scale of colours for both needles, with the limits marked, and what they mean.
 
-import { draw, make, ticks } from "../framework/make.js";
+import { draw, make, ticks } from "../../framework/make.js";
 import { colourOf } from "./colours.js";
 
 const LEGEND_HEIGHT = 62;
@@ -12,7 +12,7 @@ export class Legend {
     this.select = make("select", { id: "scale", change: () => choose(this.select.value) });
     this.select.append(
       make("option", { value: "fixed" }, "20 to 70 °C, always"),
-      make("option", { value: "fit" }, "fit to what is reached"),
+      make("option", { value: "fit" }, "fitted to the run"),
     );
     this.meaning = make("ul", { className: "limits" });
     this.node = make(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -44,7 +45,7 @@ class Row:
 
 
 def rows_of(cells: Cells) -> list[Row]:
-    """Give the rows of a lengthwise cut through the middle of the press, top to bottom."""
+    """Return the rows of a lengthwise cut through the middle of the press, top to bottom."""
     out = [_row(cells, layer, PRESSED, 0) for layer in reversed(LAYERS)]
     out.append(_row(cells, "bore", MIDDLE, 0))
     if cells.sectors > 1:
@@ -59,7 +60,7 @@ def _row(cells: Cells, layer: str, side: str, sector: int) -> Row:
 
 
 def display_times(duration: float, breaks: tuple[float, ...], count: int) -> Floats:
-    """Give times for drawing, closer where something has just changed.
+    """Return times for drawing, closer where something has just changed.
 
     Parameters
     ----------
@@ -92,18 +93,18 @@ def display_times(duration: float, breaks: tuple[float, ...], count: int) -> Flo
 
 
 def breaks_of(*runs: HeatRun) -> tuple[float, ...]:
-    """Give the times at which something happens in any of the runs, its end by boiling too [s]."""
+    """Return the times at which something happens in any of the runs, boiling too [s]."""
     boiled = {run.boiled for run in runs if run.boiled is not None}
     return tuple(sorted(boiled | {e.time for run in runs for e in run.scenario.events}))
 
 
 def lasting(run: HeatRun, times: Floats) -> int:
-    """Give how many of the times a run reached: fewer than all where it boiled."""
+    """Return how many of the times a run reached: fewer than all where it boiled."""
     return int(np.searchsorted(times, run.time[-1] + 1e-9, side="right"))
 
 
 def at_times(run: HeatRun, values: Floats, times: Floats) -> Floats:
-    """Give values (q, ...) of a run's own steps at other times, by cubics that overshoot nowhere.
+    """Return values (q, ...) of a run's own steps at other times, by cubics that overshoot nowhere.
 
     Each stretch between two events is taken by itself, so that a bend stays sharp. Beyond the
     run's end its last value stands.
@@ -126,16 +127,15 @@ def _between(time: Floats, values: Floats, wanted: Floats) -> Floats:
     return np.asarray(PchipInterpolator(time, values, axis=0)(inside))
 
 
-def quantised(run: HeatRun, rows: list[Row], times: Floats) -> bytes:
-    """Give the temperatures of all rows at some times as uint16, time by time, row by row."""
+def sheet(run: HeatRun, rows: list[Row], times: Floats) -> NDArray[np.uint16]:
+    """Return the temperatures of all rows at some times, (q, k), as whole multiples of `STEP`."""
     cells = np.concatenate([row.cells for row in rows])
-    kelvin = at_times(run, run.temperature[:, cells], times)
-    steps = np.rint((kelvin - CELSIUS_ZERO) / STEP)
-    return np.clip(steps, 0, 65535).astype("<u2").tobytes()
+    steps = np.rint((at_times(run, run.temperature[:, cells], times) - CELSIUS_ZERO) / STEP)
+    return np.clip(steps, 0, 65535).astype(np.uint16)
 
 
-def outline(run: HeatRun) -> dict[str, list[float] | list[list[float]]]:
-    """Give the geometry of the cut in millimetres: centreline at the edges, radii at the middles.
+def outline(run: HeatRun) -> dict[str, Any]:
+    """Return the geometry of the cut in millimetres: centreline at the edges, radii at the middles.
 
     Radii, from the inside: bore, metal, gap, sleeve's middle, sleeve, tissue near and far.
     """
@@ -144,13 +144,10 @@ def outline(run: HeatRun) -> dict[str, list[float] | list[list[float]]]:
     near = cells.sleeve_outer + run.scenario.tissue.near
     radii = [cells.bore, cells.wall, cells.gap_outer, half, cells.sleeve_outer, near]
     radii.append(near + run.scenario.tissue.far)
-    points = needle.points_at(cells.edges)[:, :2]
+    points = needle.points_at(cells.edges) * 1e3
     return {
-        "edges_mm": _mm(cells.edges),
-        "points_mm": [_mm(p) for p in points],
-        "radii_mm": [_mm(r) for r in radii],
+        "edges": cells.edges * 1e3,
+        "x": points[:, 0],
+        "y": points[:, 1],
+        "radii": [r * 1e3 for r in radii],
     }
-
-
-def _mm(values: Floats) -> list[float]:
-    return [round(float(v) * 1e3, 4) for v in values]

@@ -2,12 +2,12 @@
 
 import { colourOf, colourOfStep, inkOn, levelsOf, stepOf } from "./colours.js";
 import { isotherm, labelPlaces } from "./isotherms.js";
-import { ticks } from "../framework/make.js";
+import { ticks } from "../../framework/make.js";
 import { STRETCH } from "./shape.js";
 
 const LABEL_GAP = 26; // px between two numbers
 // Names of the layers, from the hub on, and what share of the way each stands at.
-const NAMES = { bore: "bore", metal: "metal", annulus: "water", outer: "sleeve" };
+const NAMES = { bore: "lumen", metal: "metal", annulus: "fluid", outer: "sleeve" };
 const NAMES_AT = { first: 0.36, apart: 0.075 };
 const ROOM_FOR_NAMES = 520; // px
 
@@ -75,7 +75,7 @@ export class Painter {
       const slice = Math.round(side.slices * (NAMES_AT.first + k * NAMES_AT.apart));
       const row = side.rows.find((r) => r.layer === layer && r.side !== "pressed");
       if (!row || slice >= row.start + row.count) return [];
-      const skin = shape.at(slice, -side.radii_mm[side.radii_mm.length - 3][slice])[1];
+      const skin = shape.at(slice, -side.radii[side.radii.length - 3][slice])[1];
       const [x, y] = shape.at(slice, shape.middle(row, slice));
       pen.strokeStyle = this.soft;
       pen.beginPath();
@@ -150,10 +150,10 @@ export class Painter {
   }
 
   /** The load: a bar on the pressed side, as long as it is, with its weight; gives its place. */
-  load({ place_mm: place, length_mm: length, force_g: grams }) {
+  load({ place, length, grams }) {
     const { pen, shape } = this;
-    const i = Math.max(0, shape.side.edges_mm.findIndex((s) => s > shape.side.length - place) - 1);
-    const r = shape.side.radii_mm[4][i] + 5 / shape.scale / STRETCH;
+    const i = Math.max(0, shape.side.edges.findIndex((s) => s > shape.side.length - place) - 1);
+    const r = shape.side.radii[4][i] + 5 / shape.scale / STRETCH;
     const points = Array.from({ length: 9 }, (_, k) => shape.along(place + length / 2 - (k / 8) * length, r));
     pen.lineWidth = 5;
     pen.strokeStyle = this.ink;
@@ -172,7 +172,7 @@ export class Painter {
 
   cross({ fromEnd, row, mine }) {
     const { pen, shape } = this;
-    const i = shape.side.edges_mm.findIndex((s) => s >= shape.side.length - fromEnd - 1e-9);
+    const i = shape.side.edges.findIndex((s) => s >= shape.side.length - fromEnd - 1e-9);
     const slice = Math.min(Math.max(0, i - 1), shape.side.slices - 1);
     if (slice < row.start || slice >= row.start + row.count) return;
     const [x, y] = shape.along(fromEnd, shape.middle(row, slice));

@@ -1,7 +1,7 @@
 // The probe: a place in the cut that pointer or keyboard choose, read on both needles.
 
-import { make } from "../framework/make.js";
-import { hottest, read, rowOf, rowWords, sliceAt } from "./packet.js";
+import { make } from "../../framework/make.js";
+import { hottest, read, rowOf, rowWords, sliceAt } from "./run.js";
 
 const STEP_MM = 0.25;
 
@@ -34,16 +34,16 @@ export class Probe {
     );
   }
 
-  take(head) {
-    this.head = head;
-    const longest = Math.max(...head.sides.map((side) => side.length));
+  take(run) {
+    this.run = run;
+    const longest = Math.max(...run.sides.map((side) => side.length));
     this.fromEnd = Math.min(this.fromEnd, longest);
     if (!this.row(this.mine)) Object.assign(this, { layer: "metal", which: "pressed" });
   }
 
   /** The probed row of a side, where there is one. */
   row(k) {
-    return rowOf(this.head.sides[k], this.layer, this.which) ?? rowOf(this.head.sides[k], this.layer, "pressed");
+    return rowOf(this.run.sides[k], this.layer, this.which) ?? rowOf(this.run.sides[k], this.layer, "pressed");
   }
 
   moveTo(fromEnd, row = null, mine = this.mine) {
@@ -55,7 +55,7 @@ export class Probe {
 
   /** Arrow keys: left and right along the needle, up and down through the layers. */
   key(event, k) {
-    const side = this.head.sides[k];
+    const side = this.run.sides[k];
     const along = { ArrowLeft: 1, ArrowRight: -1 }[event.key];
     const across = { ArrowUp: -1, ArrowDown: 1 }[event.key];
     if (!along && !across && !["Home", "End"].includes(event.key)) return;
@@ -77,9 +77,9 @@ export class Probe {
   }
 
   show() {
-    const { sides } = this.head;
+    const { sides } = this.run;
     const name = rowWords(this.row(this.mine) ?? { layer: this.layer, side: this.which });
-    this.place.textContent = `${name}, ${this.fromEnd.toFixed(2)} mm from the end`;
+    this.place.textContent = `${name}, ${this.fromEnd.toFixed(2)} mm from the tip`;
     sides.forEach((side, k) => {
       const value = read(side, this.row(k), this.fromEnd);
       this.values[k].textContent = value === null ? "–" : `${value.toFixed(1)} °C`;

@@ -3,11 +3,11 @@
 /** How much thicker than long the needle is drawn, so that thin layers can be seen. */
 export const STRETCH = 1.7;
 const MARGIN = { side: 14, top: 30, bottom: 14 };
-// Rows between two of `radii_mm`: bore, metal, gap, sleeve's middle, sleeve, near, far.
+// Rows between two of `radii`: bore, metal, gap, sleeve's middle, sleeve, near, far.
 const OUTER = { bore: 0, metal: 1, annulus: 2, inner: 3, outer: 4, near: 5, far: 6 };
 
 export class Shape {
-  /** A side laid out: `width` px for `longest` mm, ends at the right, hub at the left. */
+  /** A side laid out: `width` px for `longest` mm, tips at the right, hub at the left. */
   constructor(side, width, longest) {
     this.side = side;
     this.width = width;
@@ -19,25 +19,24 @@ export class Shape {
   }
 
   normals() {
-    const p = this.side.points_mm;
-    this.normal = p.map((_, i) => {
-      const a = p[Math.max(0, i - 1)];
-      const b = p[Math.min(p.length - 1, i + 1)];
-      const size = Math.hypot(b[0] - a[0], b[1] - a[1]) || 1;
-      return [-(b[1] - a[1]) / size, (b[0] - a[0]) / size];
+    const { x, y } = this.side;
+    this.normal = Array.from(x, (_, i) => {
+      const [a, b] = [Math.max(0, i - 1), Math.min(x.length - 1, i + 1)];
+      const size = Math.hypot(x[b] - x[a], y[b] - y[a]) || 1;
+      return [-(y[b] - y[a]) / size, (x[b] - x[a]) / size];
     });
   }
 
   place() {
-    const { points_mm: points, rows } = this.side;
-    this.right = points[points.length - 1][0];
+    const { x, y: heights, rows } = this.side;
+    this.right = x[x.length - 1];
     this.high = -Infinity;
     this.low = Infinity;
     for (const row of rows) {
       for (let i = row.start; i <= row.start + row.count; i++) {
         const r = this.edgeRadius(row, OUTER[row.layer], i) * STRETCH;
         for (const sign of [1, -1]) {
-          const y = points[i][1] + sign * r * this.normal[i][1];
+          const y = heights[i] + sign * r * this.normal[i][1];
           this.high = Math.max(this.high, y);
           this.low = Math.min(this.low, y);
         }
@@ -48,7 +47,7 @@ export class Shape {
 
   /** A radius at an edge: between the slices on both sides of it, as far as the row goes. */
   edgeRadius(row, k, i) {
-    const radii = this.side.radii_mm[k];
+    const radii = this.side.radii[k];
     const [first, last] = [row.start, row.start + row.count - 1];
     return (radii[Math.max(first, i - 1)] + radii[Math.min(last, i)]) / 2;
   }
@@ -58,16 +57,16 @@ export class Shape {
    * @returns {[number, number]}
    */
   at(i, r) {
-    const [x, y] = this.side.points_mm[i];
+    const [x, y] = [this.side.x[i], this.side.y[i]];
     const [nx, ny] = this.normal[i];
     const [px, py] = [x + r * STRETCH * nx, y + r * STRETCH * ny];
     return [this.width - MARGIN.side - (this.right - px) * this.scale, MARGIN.top + (this.high - py) * this.scale];
   }
 
-  /** Pixels of a point anywhere along the needle [mm from the end]. */
+  /** Pixels of a point anywhere along the needle [mm from the tip]. */
   along(fromEnd, r) {
     const s = this.side.length - fromEnd;
-    const edges = this.side.edges_mm;
+    const edges = this.side.edges;
     let i = 0;
     while (i < this.side.slices - 1 && edges[i + 1] < s) i++;
     const w = Math.min(1, Math.max(0, (s - edges[i]) / (edges[i + 1] - edges[i])));
@@ -90,7 +89,7 @@ export class Shape {
   /** Signed radius of a row's middle in a slice [mm]. */
   middle(row, i) {
     if (row.layer === "bore") return 0;
-    const radii = this.side.radii_mm;
+    const radii = this.side.radii;
     const k = OUTER[row.layer];
     return (this.signOf(row) * (radii[k][i] + radii[k - 1][i])) / 2;
   }
@@ -141,7 +140,7 @@ export class Shape {
       // Up on the screen is the smaller y: left of the way from hub to end.
       if (far < best.far) best = { far, i, w, up: dx * (py - a[1]) - dy * (px - a[0]) <= 0 };
     }
-    const { edges_mm: edges, length } = this.side;
+    const { edges, length } = this.side;
     const fromEnd = length - (edges[best.i] + best.w * (edges[best.i + 1] - edges[best.i]));
     const r = (best.up ? 1 : -1) * (best.far / this.scale / STRETCH);
     const there = this.side.rows.filter((row) => best.i >= row.start && best.i < row.start + row.count);

@@ -16,7 +16,7 @@ SHORT = {
 
 
 def limits() -> list[dict[str, str | float]]:
-    """Give every limit, coolest first.
+    """Return every limit, coolest first.
 
     Examples
     --------

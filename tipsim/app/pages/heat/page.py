@@ -1,0 +1,123 @@
+"""The heat page: both needles in colours of temperature through time, and where the energy goes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import partial
+from pathlib import Path
+from typing import Any, ClassVar
+
+import param
+
+from tipsim.app.framework.chart import STYLE, Kind
+from tipsim.app.framework.component import Part, script, styles
+from tipsim.app.framework.form import DRIVE, NEEDLES, PULSES, SLEEVE, Group
+from tipsim.app.framework.page import Later, Page, View
+from tipsim.app.framework.readout import Readout
+from tipsim.app.numbers import status_words
+from tipsim.app.pages.heat import table
+from tipsim.app.pages.heat.charts import ALONG_NEEDLE, OVER_TIME
+from tipsim.app.pages.heat.charts import PULSES as PULSES_CHART
+from tipsim.app.pages.heat.energy import energy
+from tipsim.app.pages.heat.packet import packet, preview
+from tipsim.app.pages.heat.state import HeatState
+from tipsim.app.pages.heat.zoom import zoomed
+
+_HERE = Path(__file__).parent
+
+
+class Scene(Part):
+    """Both needles in colours of temperature, and what belongs to their clock."""
+
+    preview = param.Bytes(default=b"", doc="A quick first packet, from `packet.preview`.")
+    packet = param.Bytes(default=b"", doc="From `packet.packet`.")
+    reply = param.Dict(default={}, doc="Answer to a change: its number n, and an error or ''.")
+    zoom = param.Bytes(default=b"", doc="A stretch pulse by pulse, from `zoom.zoomed`.")
+
+    charts: ClassVar[tuple[Kind, ...]] = (OVER_TIME, ALONG_NEEDLE, PULSES_CHART)
+    _esm: ClassVar[str] = script(_HERE / "scene.js")
+    _stylesheets: ClassVar[list[str]] = styles(
+        "player", STYLE, _HERE / "scene.css", _HERE / "events.css"
+    )
+
+
+class Energy(Part):
+    """Power by cause: a bar for each needle, and a table."""
+
+    content = param.Dict(default={}, doc="From `energy.energy`.")
+
+    _esm: ClassVar[str] = script(_HERE / "energy.js")
+    _stylesheets: ClassVar[list[str]] = styles(_HERE / "energy.css")
+
+
+class HeatPage(Page[HeatState]):
+    """One learner's page.
+
+    Examples
+    --------
+    >>> page = HeatPage({"aspiration": "0", "duration": "5"})
+    >>> page.state.bench.a.flow.aspiration
+    0.0
+    >>> page.handle({"seq": 1, "changes": [{"side": "both", "field": "duration_s", "value": 0}]})
+    >>> list(page.controls.reply["errors"].values())
+    ['Enter a number from 0.5 to 600 s. You entered 0 s.']
+    """
+
+    path = "heat"
+    title = "Temperature"
+    lead = "What moves loses energy, and lost energy is heat. Predict first, then play the run."
+    description = (
+        "Watch two needles and their sleeves warm up: with flow and without, free and under load, "
+        "and see where the energy goes."
+    )
+    layout = _HERE / "page.css"
+    form_name = "Settings of flow, load and surroundings"
+
+    State = HeatState
+    groups = (
+        NEEDLES,
+        DRIVE,
+        Group(
+            "Flow",
+            (
+                *("flow.aspiration_ml_min", "flow.leak_ml_min", "flow.occlusion_percent"),
+                *("flow.bottle_height_cm", "fluid.temperature_c"),
+            ),
+        ),
+        Group(
+            "Load on the sleeve",
+            (
+                *("press", "press.force_g", "press.place_mm", "press.length_mm"),
+                *("press.arc_deg", "press.side_deg"),
+            ),
+        ),
+        Group("Surroundings", ("outside.kind", "outside.temperature_c", "duration_s")),
+        PULSES,
+        SLEEVE,
+    )
+    views = (
+        View(
+            "scene",
+            Scene,
+            "Temperatures",
+            {"preview": Later(preview, live=True), "packet": Later(packet)},
+        ),
+        View("energy", Energy, "Where the energy goes", {"content": Later(energy)}),
+        View(
+            "readout",
+            partial(Readout, title="Temperature", meanings=status_words()),
+            "Words and numbers",
+            {"content": Later(table.content), "sources": table.origins},
+        ),
+    )
+
+    def asked(self, message: Mapping[str, Any], sender: Any) -> None:
+        """Follow the pulses from a time on, when the scene asks for it."""
+        start = message.get("zoom")
+        if not isinstance(start, int | float) or isinstance(start, bool):
+            return super().asked(message, sender)
+        scene = self.parts["scene"]
+        work = partial(zoomed, self.state, float(start))
+        self.screen.later(
+            "scene.zoom", work, lambda found: scene.param.update(zoom=found), "Pulse by pulse"
+        )

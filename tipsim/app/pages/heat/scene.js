@@ -1,0 +1,217 @@
+// Both needles in colours of temperature, on one clock; charts, events, probe and ready settings.
+
+import { Clock, Player, calm } from "../../framework/clock.js";
+import { make } from "../../framework/make.js";
+import { onTheme } from "../../framework/theme.js";
+import { Along, OverTime, Zoom } from "./curves.js";
+import { EventList } from "./events.js";
+import { Legend } from "./legend.js";
+import { Painter } from "./painter.js";
+import { Probe } from "./probe.js";
+import { momentAt, readRun, setTime } from "./run.js";
+import { Shape } from "./shape.js";
+
+const HELP = "Arrow keys: left and right along the needle, up and down through its layers.";
+const NOTE = "Cut lengthwise through the middle of the load. Drawn 1.7 times as thick as long, so that the layers " +
+  "can be told apart. Lines join places of the same temperature.";
+/** @type {[number, string][]} */
+const SPEEDS = [[1, "Real time"], [2, "2×"], [5, "5×"], [10, "10×"]];
+
+class Scene {
+  constructor(model) {
+    this.model = model;
+    this.sent = 0;
+    this.clock = new Clock(() => this.paint(), { rate: 5 });
+    this.player = new Player(this.clock, {
+      step: 0.5,
+      fine: 0.1,
+      steps: ["Half a second back", "Half a second on"],
+      speeds: SPEEDS,
+      format: (time) => `${time.toFixed(1)} s of ${Number(this.clock.end.toFixed(1))} s`,
+    });
+    this.probe = new Probe(() => this.probed());
+    this.legend = new Legend((scale) => this.change("both", "scale", scale));
+    this.overTime = new OverTime({
+      seek: (time) => this.player.seek(time),
+      move: (side, index, time) => this.moveEvent(side, index, time),
+    });
+    this.along = new Along((fromEnd) => this.probe.moveTo(fromEnd));
+    this.list = new EventList((side, events) => this.change(side, "events", events), () => this.clock.time);
+    this.zoom = new Zoom(() => this.model.send_msg({ zoom: this.clock.time }));
+    this.build();
+    this.sizes = new ResizeObserver(() => this.fit());
+    this.sizes.observe(this.stage);
+    this.endTheme = onTheme(() => this.paint());
+    this.clock.watch(this.root);
+  }
+
+  build() {
+    this.chips = make("div", { className: "chips", role: "group", ariaLabel: "Ready settings" });
+    this.meaning = make("p", { className: "note" });
+    this.needles = ["a", "b"].map((key, k) => this.needle(key, k));
+    this.stage = make("div", { className: "stage" }, ...this.needles.map(({ node }) => node));
+    this.busy = make("p", { className: "busy", hidden: true }, "preview, the result follows");
+    this.root = make(
+      "div",
+      { className: "heat", keydown: (event) => this.player.key(event) },
+      make("div", { className: "starts" }, this.chips, this.meaning),
+      make(
+        "section",
+        { className: "picture" },
+        ...[this.player.node, this.stage, this.busy, this.legend.node, this.probe.node],
+        make("p", { className: "note" }, NOTE),
+      ),
+      ...[this.overTime, this.zoom, this.list, this.along].map(({ node }) => node),
+    );
+  }
+
+  needle(key, k) {
+    const canvas = make("canvas", {});
+    const hold = make("div", { className: "hold", tabIndex: 0, role: "application" }, canvas);
+    hold.setAttribute("aria-roledescription", "probe");
+    hold.addEventListener("pointermove", (event) => this.point(event, k));
+    hold.addEventListener("pointerdown", (event) => this.point(event, k));
+    hold.addEventListener("keydown", (event) => this.probe.key(event, k));
+    const words = make("span", { className: "title" });
+    const state = make("span", { className: "state" });
+    const title = make("h2", {}, make("span", { className: `letter ${key}` }, key.toUpperCase()), " ", words);
+    const node = make("div", { className: "needle" }, make("div", { className: "needle-top" }, title, state), hold);
+    return { node, hold, words, state, painter: new Painter(canvas), /** @type {any} */ shape: null };
+  }
+
+  // ---- from the server ----
+
+  take(packet) {
+    if (!packet?.byteLength) return;
+    const first = !this.run;
+    const run = readRun(packet);
+    this.run = run;
+    this.busy.hidden = !run.rough;
+    this.root.dataset.rough = String(run.rough);
+    this.starts();
+    this.clock.fit(run.duration);
+    for (const side of run.sides) setTime(run, side, this.clock.time);
+    for (const part of [this.probe, this.list, this.overTime, this.along, this.zoom]) part.take(run);
+    this.width = 0;
+    this.fit();
+    if (first && !calm()) this.clock.play(0);
+    else this.clock.go();
+  }
+
+  answered() {
+    const error = this.model.reply?.error ?? "";
+    this.list.refuse(error);
+    if (error) this.overTime.marks.take(this.run);
+  }
+
+  starts() {
+    const { ready, ready_now: now } = this.run;
+    if (!this.chips.childElementCount) {
+      const chip = ({ id, title }) =>
+        make("button", { type: "button", className: "chip", value: id, click: () => this.start(id) }, title);
+      this.chips.append(...ready.map(chip));
+    }
+    for (const chip of this.chips.children) chip.setAttribute("aria-pressed", String(chip.value === now));
+    this.meaning.textContent = ready.find(({ id }) => id === now)?.words ?? "Your own setting.";
+  }
+
+  fit() {
+    const width = Math.floor(this.stage.clientWidth);
+    if (!this.run || !width || width === this.width) return;
+    this.width = width;
+    const { sides, scale } = this.run;
+    const longest = Math.max(...sides.map((side) => side.length));
+    sides.forEach((side, k) => {
+      const one = this.needles[k];
+      one.shape = new Shape(side, width, longest);
+      one.painter.take(one.shape, scale);
+      one.words.textContent = side.title;
+      one.hold.setAttribute("aria-label", `Needle ${side.key.toUpperCase()}, ${side.setting}. ${HELP}`);
+    });
+    this.legend.show(this.run, width);
+    this.paint();
+  }
+
+  // ---- painting ----
+
+  paint() {
+    const { run, probe, clock } = this;
+    if (!run || !this.width) return;
+    const t = clock.time;
+    run.sides.forEach((side, k) => {
+      setTime(run, side, t);
+      const one = this.needles[k];
+      const { press, words } = momentAt(side, t);
+      const row = probe.row(k);
+      const boiled = side.boiled !== null && t > side.boiled;
+      one.painter.paint({
+        press,
+        probe: row ? { fromEnd: probe.fromEnd, row, mine: k === probe.mine } : null,
+        over: boiled ? `The fluid boiled at ${side.boiled.toFixed(1)} s: the model ends there.` : "",
+      });
+      one.state.textContent = boiled ? "boiled" : words;
+    });
+    this.player.show();
+    probe.show();
+    this.overTime.chart.cursor(t);
+    this.along.paint(probe.fromEnd, clock.running);
+    if (!clock.running && this.spoken !== t) {
+      this.spoken = t;
+      this.player.say(`${t.toFixed(1)} seconds`, probe.sentence());
+    }
+  }
+
+  probed() {
+    if (!this.run) return;
+    this.paint();
+    this.player.say(`${this.clock.time.toFixed(1)} seconds`, this.probe.sentence());
+  }
+
+  point(event, k) {
+    const { shape, hold } = this.needles[k];
+    if (!shape) return;
+    const box = hold.getBoundingClientRect();
+    const { fromEnd, row } = shape.find(event.clientX - box.left, event.clientY - box.top);
+    this.probe.moveTo(fromEnd, row, k);
+  }
+
+  // ---- to the server ----
+
+  change(side, field, value) {
+    this.sent += 1;
+    this.model.send_msg({ n: this.sent, changes: [{ side, field, value }] });
+  }
+
+  /** Another setting begins at its beginning, unless the clock was stopped on the way. */
+  start(id) {
+    if (this.clock.running || this.player.atEnd) {
+      if (calm()) this.clock.seek(0);
+      else this.clock.play(0);
+    }
+    this.change("both", "ready", id);
+  }
+
+  moveEvent(side, index, time_s) {
+    const events = this.run.events[side === "b" ? 1 : 0];
+    this.change(side, "events", events.map(({ values }, k) => (k === index ? { ...values, time_s } : values)));
+  }
+
+  remove() {
+    this.clock.remove();
+    this.sizes.disconnect();
+    this.endTheme();
+    for (const { chart } of [this.overTime, this.along, this.zoom]) chart.remove();
+  }
+}
+
+export function render({ model }) {
+  const scene = new Scene(model);
+  scene.take(model.preview);
+  scene.take(model.packet);
+  model.on("preview", () => scene.take(model.preview));
+  model.on("packet", () => scene.take(model.packet));
+  model.on("reply", () => scene.answered());
+  model.on("zoom", () => scene.zoom.show(model.zoom));
+  model.on("remove", () => scene.remove());
+  return scene.root;
+}

@@ -1,0 +1,41 @@
+"""Words and numbers beside the scene."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from tipsim.app.numbers import rows, sources
+from tipsim.app.pages.heat.lost import lost_lines
+from tipsim.app.pages.heat.state import HeatState
+from tipsim.app.pages.heat.words import compared, side_lines
+
+SECTIONS = {
+    "Highest temperature": ("heat.peak_sleeve", "heat.peak_metal", "heat.peak_wound"),
+    "Time until": ("heat.to_45", "heat.to_60", "heat.boiled"),
+    "Flow and energy": ("flow.aspiration", "flow.leak", "heat.warming", "heat.imbalance"),
+}
+"""Outputs in the table, by section."""
+
+
+def content(state: HeatState) -> dict[str, Any]:
+    """Return words and numbers of both; see `tipsim.app.framework.readout.Readout`."""
+    a, b = state.results
+    words = [
+        {
+            "side": key,
+            "title": f"{r.scenario.needle.title}, {r.scenario.drive.kind}",
+            "lines": lines,
+        }
+        for key, r, lines in (("a", a, side_lines(a)), ("b", b, side_lines(b)))
+    ]
+    words.append({"side": "", "title": "Compared", "lines": compared(a, b)})
+    lost = lost_lines(a.heat, b.heat)
+    if lost:
+        words.append({"side": "", "title": "Without flow", "lines": lost})
+    sections = [{"title": title, "rows": rows(each, a, b)} for title, each in SECTIONS.items()]
+    return {"words": words, "sections": sections}
+
+
+def origins(state: HeatState) -> list[dict[str, str]]:
+    """Return where the numbers come from."""
+    return sources(*state.sides)
