@@ -6,8 +6,11 @@ import { decode } from "../../framework/packet.js";
 import { Marks } from "./marks.js";
 import { LAYER_WORDS, hottest, middleOf, rowWords } from "./run.js";
 
-const SEVERAL = ["outer", "metal", "annulus", "bore"];
-const REDRAW_MS = 80; // between two pictures along the needle while the clock runs
+/** @typedef {Record<string, import("../../framework/chart_data.js").Curve>} Lines */
+
+const CURVES = { sleeve: "sleeve", metal: "metal", wound: "tissue", chamber: "chamber" };
+// Drawn together, and their words at the curves' ends.
+const SEVERAL = { outer: "sleeve", metal: "metal", annulus: "fluid", bore: "lumen" };
 const STANDARD = "contact."; // limits of the standard are named at the left
 
 /** Range of a chart of temperatures: that of the colours, and more where a curve goes beyond. */
@@ -20,19 +23,23 @@ function rangeOf({ scale, sides }) {
   ];
 }
 
-/** Limits as lines across; those of the standard in a quieter colour, named at the left. */
-const levelsOf = ({ limits }) =>
-  limits.map(({ id, celsius, short }) => {
-    const left = id.startsWith(STANDARD);
-    return { y: celsius, label: `${celsius} ${short}`, left, colour: left ? "ink-soft" : "bad" };
+/** The limits as lines across; that of collagen is one stretch with one line of words. */
+function levelsOf({ limits }) {
+  const from = limits.find(({ id }) => id === "limit.collagen_from").celsius;
+  return limits.map(({ id, celsius, short }) => {
+    const words = { "limit.collagen_from": "", "limit.collagen_to": `${from} to ${celsius} collagen shrinks` };
+    const label = words[id] ?? `${celsius} ${short}`;
+    if (!id.startsWith(STANDARD)) return { y: celsius, label, colour: "bad", dash: "dashed" };
+    return { y: celsius, label, left: true, colour: "line-strong", dash: "dotted", minor: true };
   });
+}
 
 const said = (sides, words) => sides.map((side) => `${side.key.toUpperCase()}: ${words(side)}.`).join(" ");
 
 export class OverTime {
   constructor({ seek, move }) {
     this.marks = new Marks(move);
-    this.chart = new Chart("heat.over_time", { seek, moved: () => this.marks.place(this.chart) });
+    this.chart = new Chart("heat.time", { seek, moved: () => this.marks.place(this.chart) });
     this.chart.over.append(this.marks.node);
     this.note = make("p", { className: "note" });
     this.note.textContent = "The drive pulses. These curves go by its mean power; single pulses are not drawn.";
@@ -43,14 +50,19 @@ export class OverTime {
     const { sides, duration } = run;
     this.marks.take(run);
     this.note.hidden = !sides.some((side) => side.averaged);
+    /** @type {Lines} */
+    const lines = {};
+    for (const { key, curves } of sides) {
+      for (const [name, curve] of Object.entries(curves)) {
+        lines[`${key}_${name}`] = { ...curve, short: `${key.toUpperCase()} ${CURVES[name]}` };
+      }
+    }
     const boiled = sides.filter((side) => side.boiled !== null);
     this.chart.show({
-      lines: Object.fromEntries(
-        sides.flatMap(({ key, curves }) => Object.entries(curves).map(([name, curve]) => [`${key} ${name}`, curve])),
-      ),
+      lines,
       levels: levelsOf(run),
       marks: boiled.map(({ key, boiled: x }) => {
-        return { x, label: `${key.toUpperCase()} boils: the model ends`, colour: key };
+        return { x, label: `${key.toUpperCase()} boils: the model ends`, colour: key, dash: "dotted", foot: true };
       }),
       x: [0, duration],
       y: rangeOf(run),
@@ -63,71 +75,61 @@ export class Along {
   /** @param {(fromEnd: number) => void} probed */
   constructor(probed) {
     this.chart = new Chart("heat.along", { seek: probed });
-    this.select = make("select", { id: "along-layer", change: () => this.choose() });
-    const layers = [...SEVERAL, "inner", "far"].map((layer) => [layer, LAYER_WORDS[layer]]);
+    this.select = make("select", { id: "along-layer", change: () => this.draw(true) });
+    const layers = [...Object.keys(SEVERAL), "inner", "near", "far"].map((layer) => [layer, LAYER_WORDS[layer]]);
     const options = [...layers, ["all", "several layers, pressed side"]];
     this.select.append(...options.map(([value, words]) => make("option", { value }, words)));
-    this.key = make("p", { className: "note" });
     const pick = make("span", { className: "pick" }, make("label", { htmlFor: "along-layer" }, "Layer"), this.select);
     const top = make("div", { className: "top" }, make("h2", {}, "Along the needle, now"), pick);
-    this.node = make("section", { className: "along" }, top, this.chart.node, this.key);
-    this.shown = 0;
-  }
-
-  choose() {
-    const all = this.select.value === "all";
-    const [solid, other] = all ? ["solid: sleeve", "dashed: metal; dash-dot: fluid in the sleeve; thin: lumen"] :
-      ["solid: pressed side", "dashed: other side"];
-    this.key.textContent = this.select.value === "bore" ? "" : `${solid}; ${other}`;
-    this.draw();
+    this.node = make("section", { className: "along" }, top, this.chart.node);
   }
 
   take(run) {
     this.run = run;
     this.range = rangeOf(run);
-    this.choose();
+    this.draw(true);
   }
 
-  /** The rows that are drawn of a side, by name of their line. */
+  /** The rows that are drawn of a side. */
   rows(side) {
     const layer = this.select.value;
-    if (layer === "all") {
-      const rows = side.rows.filter((row) => SEVERAL.includes(row.layer) && row.side !== "other");
-      return rows.map((row) => [row.layer, row]);
-    }
-    const rows = side.rows.filter((row) => row.layer === layer);
-    return rows.map((row) => [row.side === "other" ? "other" : "pressed", row]);
+    if (layer !== "all") return side.rows.filter((row) => row.layer === layer);
+    return side.rows.filter((row) => row.layer in SEVERAL && row.side !== "other");
   }
 
-  draw() {
+  /** @param {boolean} still with text and table, which would only disturb while the clock runs */
+  draw(still) {
     if (!this.run) return;
     const { sides } = this.run;
-    const curve = (side, row) => {
-      const x = Array.from({ length: row.count }, (_, k) => middleOf(side, row.start + k));
-      return { x, y: side.now.slice(row.at, row.at + row.count), label: `${side.key.toUpperCase()}, ${rowWords(row)}` };
-    };
-    this.chart.show({
-      lines: Object.fromEntries(
-        sides.flatMap((side) => this.rows(side).map(([name, row]) => [`${side.key} ${name}`, curve(side, row)])),
-      ),
-      x: [0, Math.max(...sides.map(({ length }) => length))],
-      y: this.range,
-      words: said(sides, (side) => this.top(side)),
-    });
+    const all = this.select.value === "all";
+    /** @type {Lines} */
+    const lines = {};
+    for (const side of sides) {
+      const letter = side.key.toUpperCase();
+      for (const row of this.rows(side)) {
+        const part = all ? row.layer : row.side === "other" ? "other" : "pressed";
+        lines[`${side.key}_${part}`] = {
+          x: Array.from({ length: row.count }, (_, k) => middleOf(side, row.start + k)),
+          y: side.now.slice(row.at, row.at + row.count),
+          label: `${letter}, ${rowWords(row)}`,
+          short: `${letter} ${all ? SEVERAL[row.layer] : part === "other" ? "other" : ""}`.trim(),
+        };
+      }
+    }
+    const x = /** @type {[number, number]} */ ([0, Math.max(...sides.map(({ length }) => length))]);
+    const data = { lines, x, y: this.range };
+    if (still) this.chart.show({ ...data, words: said(sides, (side) => this.top(side)) });
+    else this.chart.animate(data);
   }
 
   top(side) {
-    const best = hottest(side, this.rows(side).map(([, row]) => row));
+    const best = hottest(side, this.rows(side));
     if (!best) return "no such layer";
     return `hottest ${best.celsius.toFixed(1)} °C, ${rowWords(best.row)}, ${best.fromEnd.toFixed(1)} mm from the tip`;
   }
 
-  paint(fromEnd, running) {
-    const now = performance.now();
-    if (!running || now - this.shown > REDRAW_MS) {
-      this.shown = now;
-      this.draw();
-    }
+  paint(fromEnd, still) {
+    this.draw(still);
     this.chart.cursor(fromEnd);
   }
 }
@@ -160,7 +162,7 @@ export class Zoom {
   show(packet) {
     if (!packet?.byteLength) return;
     const { start, end, sides, on } = decode(packet);
-    const words = said(sides, (side) => side.words);
+    const words = `${said(sides, (side) => side.words)} The drive is on ${on.length} times.`;
     this.chart.node.hidden = false;
     this.chart.show({
       lines: Object.fromEntries(sides.map(({ key, time, swing }) => [key, { x: time, y: swing }])),

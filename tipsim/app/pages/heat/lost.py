@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from tipsim.app.pages.heat.words import seconds
-from tipsim.heat.bench.rows import Row, row
 from tipsim.heat.legs import no_flow_from
 from tipsim.heat.timeline import HeatRun, reached_after
+from tipsim.heat.validation.rows import Row, row
 from tipsim.setup.units import CELSIUS
 
 SLEEVE, BURN = "no-flow", "irrigation-off"

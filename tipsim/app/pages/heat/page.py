@@ -16,8 +16,7 @@ from tipsim.app.framework.page import Later, Page, View
 from tipsim.app.framework.readout import Readout
 from tipsim.app.numbers import status_words
 from tipsim.app.pages.heat import table
-from tipsim.app.pages.heat.charts import ALONG_NEEDLE, OVER_TIME
-from tipsim.app.pages.heat.charts import PULSES as PULSES_CHART
+from tipsim.app.pages.heat.charts import CHARTS
 from tipsim.app.pages.heat.energy import energy
 from tipsim.app.pages.heat.packet import packet, preview
 from tipsim.app.pages.heat.state import HeatState
@@ -34,7 +33,7 @@ class Scene(Part):
     reply = param.Dict(default={}, doc="Answer to a change: its number n, and an error or ''.")
     zoom = param.Bytes(default=b"", doc="A stretch pulse by pulse, from `zoom.zoomed`.")
 
-    charts: ClassVar[tuple[Kind, ...]] = (OVER_TIME, ALONG_NEEDLE, PULSES_CHART)
+    charts: ClassVar[tuple[Kind, ...]] = CHARTS
     _esm: ClassVar[str] = script(_HERE / "scene.js")
     _stylesheets: ClassVar[list[str]] = styles(
         "player", STYLE, _HERE / "scene.css", _HERE / "events.css"

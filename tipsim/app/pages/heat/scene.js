@@ -154,7 +154,7 @@ class Scene {
     this.player.show();
     probe.show();
     this.overTime.chart.cursor(t);
-    this.along.paint(probe.fromEnd, clock.running);
+    this.along.paint(probe.fromEnd, !clock.running);
     if (!clock.running && this.spoken !== t) {
       this.spoken = t;
       this.player.say(`${t.toFixed(1)} seconds`, probe.sentence());
