@@ -11,15 +11,16 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.conftest import at_rest, frames
-from tipsim.app.heat import bench, field
-from tipsim.app.heat.bench import heated
-from tipsim.app.heat.state import FULL, HeatState
+from tipsim import store
+from tipsim.app.pages.heat import field
+from tipsim.app.pages.heat import page as heat_page
+from tipsim.app.pages.heat.state import HeatState
 from tipsim.heat.timeline import HeatRun
 
 pytestmark = pytest.mark.browser
 
 OpenPage = Callable[..., Page]
-FOLDER = Path(bench.__file__).parent
+FOLDER = Path(heat_page.__file__).parent
 DESK = {"width": 1440, "height": 900}
 CALM = {"viewport": DESK, "reduced_motion": "reduce"}
 PRESSED = "/heat?press=on&occlusion=100&duration=20"
@@ -45,13 +46,14 @@ def settled(page: Page) -> None:
 
 def at(page: Page, seconds: float) -> None:
     page.get_by_label("Time", exact=True).fill(str(seconds))
-    expect(page.locator(".clock")).to_contain_text(f"{seconds:.1f} s of")
+    expect(page.locator(".reading")).to_contain_text(f"{seconds:.1f} s of")
 
 
 def run_of(items: dict[str, str], side: str = "a") -> HeatRun:
     state = HeatState.from_items(items)
     scenario = getattr(state.bench, side)
-    return heated(scenario, FULL)
+    run: HeatRun = store.get(scenario, "heat")
+    return run
 
 
 def shown(cell: Locator) -> float:
@@ -130,28 +132,28 @@ def test_pointer_and_keyboard_move_the_probe(browser_page: OpenPage) -> None:
     page = ready(browser_page(PRESSED, **CALM))
     at(page, 20.0)
     where = page.locator(".where")
-    expect(where).to_have_text("sleeve, outside, pressed side, 6.00 mm from the end")
+    expect(where).to_have_text("sleeve, outside, pressed side, 6.00 mm from the tip")
     needle = page.locator(".hold").first
     needle.focus()
     page.keyboard.press("ArrowRight")
-    expect(where).to_contain_text("5.75 mm from the end")
+    expect(where).to_contain_text("5.75 mm from the tip")
     page.keyboard.press("ArrowLeft")
     page.keyboard.press("ArrowDown")
-    expect(where).to_have_text("sleeve, inside, pressed side, 6.00 mm from the end")
+    expect(where).to_have_text("sleeve, inside, pressed side, 6.00 mm from the tip")
     for _ in range(3):
         page.keyboard.press("ArrowDown")
-    expect(where).to_have_text("water in the bore, 6.00 mm from the end")
+    expect(where).to_have_text("fluid in the lumen, 6.00 mm from the tip")
     page.keyboard.press("ArrowDown")
     expect(where).to_contain_text("metal, other side")
     page.keyboard.press("End")
-    expect(where).to_contain_text("0.00 mm from the end")
+    expect(where).to_contain_text("0.00 mm from the tip")
     box = needle.locator("canvas").bounding_box()
     assert box is not None
     page.mouse.move(box["x"] + box["width"] * 0.06, box["y"] + box["height"] * 0.5)
-    expect(where).to_contain_text("water in the bore, 1")
+    expect(where).to_contain_text("fluid in the lumen, 1")
     said = re.compile(
-        r"^Needle A, Single-bend 20°, torsional, 100 %, sleeved, in air, nothing through the mouth "
-        r"and [\d.]+ mL/min by the wound, 30 g on the sleeve, 6 mm from the end\. Arrow keys: "
+        r"^Needle A, Single-bend 20°, torsional, 100 %, sleeved, in air, nothing through the opening "
+        r"and [\d.]+ mL/min out of the incision, 30 g on the sleeve, 6 mm from the tip\. Arrow keys: "
     )
     expect(needle).to_have_attribute("aria-label", said)
 
@@ -170,7 +172,7 @@ def test_the_hottest_place_is_named(browser_page: OpenPage) -> None:
 def test_it_plays_pauses_and_steps(browser_page: OpenPage) -> None:
     page = ready(browser_page(PRESSED, viewport=DESK))
     page.get_by_role("button", name="Pause").click()
-    clock = page.locator(".clock")
+    clock = page.locator(".reading")
     before = clock.inner_text()
     frames(page)
     assert clock.inner_text() == before
@@ -187,7 +189,7 @@ def test_it_stands_still_for_those_who_ask_for_less_motion(browser_page: OpenPag
     page = ready(browser_page("/heat", **CALM))
     expect(page.get_by_role("button", name="Play", exact=True)).to_be_visible()
     frames(page)
-    expect(page.locator(".clock")).to_have_text("0.0 s of 60 s")
+    expect(page.locator(".reading")).to_have_text("0.0 s of 60 s")
 
 
 def test_the_clock_goes_on_through_a_change(browser_page: OpenPage) -> None:
@@ -200,8 +202,8 @@ def test_the_clock_goes_on_through_a_change(browser_page: OpenPage) -> None:
     power.fill("50")
     power.press("Enter")
     in_link(page, "power=50")
-    before = page.locator(".clock").inner_text()
-    expect(page.locator(".clock")).not_to_have_text(before)
+    before = page.locator(".reading").inner_text()
+    expect(page.locator(".reading")).not_to_have_text(before)
 
 
 # ---- scenarios and settings ----
@@ -216,7 +218,7 @@ def test_a_ready_scenario_changes_picture_numbers_and_link(browser_page: OpenPag
     settled(page)
     expect(normal).to_have_attribute("aria-pressed", "false")
     run = run_of({"press": "on", "occlusion": "100"})
-    row = page.locator("tr", has=page.get_by_text("Sleeve, outside (bare: metal)", exact=True))
+    row = page.locator("tr", has=page.get_by_text("Sleeve, °C", exact=True))
     expect(row.locator("td").first).to_have_text(f"{run.peak_sleeve - 273.15:.1f}")
     page.reload()
     ready(page)
@@ -232,7 +234,7 @@ def test_no_flow_boils_and_says_so_instead_of_drawing_it(browser_page: OpenPage)
     settled(page)
     run = run_of({"aspiration": "0", "leak": "0"})
     assert run.boiled is not None
-    words = page.get_by_text("The water boils after").first
+    words = page.get_by_text("The fluid boils after").first
     expect(words).to_contain_text("The model ends there: no temperature beyond is drawn.")
     at(page, 50.0)
     expect(page.locator(".state").first).to_have_text("boiled")
@@ -241,10 +243,10 @@ def test_no_flow_boils_and_says_so_instead_of_drawing_it(browser_page: OpenPage)
 def test_wrong_input_gets_a_sentence(browser_page: OpenPage) -> None:
     page = ready(browser_page(PRESSED, **CALM))
     before = page.url
-    load = page.get_by_label("Load", exact=True)
+    load = page.get_by_role("spinbutton", name="Load on the sleeve", exact=True)
     load.fill("500")
     load.press("Enter")
-    expect(page.get_by_text("Load is 500 g; allowed: 0 to 200 g.")).to_be_visible()
+    expect(page.get_by_text("Enter a number from 0 to 200 g.")).to_be_visible()
     assert page.url == before
     load.fill("40")
     load.press("Enter")
@@ -268,8 +270,8 @@ def test_both_can_be_set_apart(browser_page: OpenPage) -> None:
     page = ready(browser_page(PRESSED, **CALM))
     page.get_by_role("checkbox", name="Same settings for A and B").uncheck()
     in_link(page, "view.apart=1")
-    page.get_by_label("Mouth blocked").first.fill("0")
-    page.get_by_label("Mouth blocked").first.press("Enter")
+    page.get_by_role("spinbutton", name="Occlusion of the opening").first.fill("0")
+    page.get_by_role("spinbutton", name="Occlusion of the opening").first.press("Enter")
     in_link(page, "b.occlusion=100")
     settled(page)
     page.get_by_role("button", name="Add an event to B").click()
@@ -283,7 +285,7 @@ def test_both_can_be_set_apart(browser_page: OpenPage) -> None:
 def test_layers_along_the_needle_can_be_chosen(browser_page: OpenPage) -> None:
     page = ready(browser_page(PRESSED, **CALM))
     at(page, 10.0)
-    chart = page.locator(".card", has_text="Along the needle, now").locator(".chart")
+    chart = page.locator(".along .chart")
     chart.get_by_text("Table and downloads").click()
     heads = chart.locator("thead th")
     expect(heads).to_have_count(1 + 4)
@@ -297,7 +299,7 @@ def test_layers_along_the_needle_can_be_chosen(browser_page: OpenPage) -> None:
 
 def test_the_lines_over_time_are_a_table_too(browser_page: OpenPage) -> None:
     page = ready(browser_page(PRESSED, **CALM))
-    page.locator(".course").get_by_text("Table and downloads").click()
+    page.locator(".over-time").get_by_text("Table and downloads").click()
     row = page.get_by_role("region", name="Hottest place over time").locator("tbody tr").last
     run = run_of({"press": "on", "occlusion": "100", "duration": "20"})
     expect(row.locator("td")).to_have_count(4)
@@ -326,7 +328,7 @@ def test_numbers_limits_and_causes_open_their_source(browser_page: OpenPage) -> 
     expect(page.locator(".limits")).to_contain_text("IEC 60601-1")
     page.get_by_role("button", name="About: Rubbing", exact=True).click()
     expect(page.get_by_text("the sleeve rubs on the shaft")).to_be_visible()
-    page.get_by_role("button", name="Where does this number come from? Sleeve, outside").click()
+    page.get_by_role("button", name="Where does this number come from? Sleeve, °C").click()
     expect(page.get_by_text("Highest temperature of the sleeve's outer half")).to_be_visible()
 
 
@@ -337,7 +339,9 @@ def test_what_is_set_goes_along_from_page_to_page(browser_page: OpenPage) -> Non
     expect(page.get_by_label("Power", exact=True)).to_have_value("40")
     page.get_by_role("link", name="Heat", exact=True).click()
     ready(page)
-    expect(page.get_by_label("Load", exact=True)).to_have_value("30")
+    expect(page.get_by_role("spinbutton", name="Load on the sleeve", exact=True)).to_have_value(
+        "30"
+    )
 
 
 # ---- for everyone ----
@@ -355,7 +359,7 @@ def test_axe_finds_nothing_serious(
     page = ready(browser_page(path, viewport=size, color_scheme=scheme, reduced_motion="reduce"))
     page.get_by_text("What the marks at the scale mean").click()
     page.get_by_text("Assumed numbers", exact=True).click()
-    page.locator(".course").get_by_text("Table and downloads").click()
+    page.locator(".over-time").get_by_text("Table and downloads").click()
     page.get_by_role("button", name="About: Rubbing", exact=True).click()
     at_rest(page)
     found = Axe().run(page)

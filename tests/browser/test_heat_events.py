@@ -28,23 +28,23 @@ def test_an_event_is_added_moved_changed_and_removed_by_keyboard(browser_page: O
     page.keyboard.press("ArrowLeft")
     in_link(page, "events=4.5:flow lost")
     settled(page)
-    page.get_by_label("Event 1: what").select_option("needle moved in the wound")
+    page.get_by_label("Event 1: what").select_option("needle moved in the incision")
     in_link(page, "events=4.5:load:::4")
-    place = page.get_by_label("Event 1: from the end, mm")
+    place = page.get_by_label("Event 1: from the tip, mm")
     place.fill("5")
     page.keyboard.press("Enter")
     in_link(page, "events=4.5:load:::5")
-    expect(page.get_by_role("slider", name="Event: needle moved in the wound")).to_be_visible()
+    expect(page.get_by_role("slider", name="Event: needle moved in the incision")).to_be_visible()
     page.get_by_role("button", name="Remove event 1").click()
     page.wait_for_function("() => !location.search.includes('events')")
 
 
 def test_an_event_is_dragged_with_the_mouse(browser_page: OpenPage) -> None:
     page = ready(browser_page(f"{PRESSED}&events=5:flow+lost", **CALM))
-    mark = page.locator(".event span")
+    mark = page.locator(".mark .badge")
     mark.scroll_into_view_if_needed()
     box = mark.bounding_box()
-    plot = page.locator(".course .chart-host").bounding_box()
+    plot = page.locator(".over-time .chart-host").bounding_box()
     assert box is not None and plot is not None
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
     page.mouse.move(x, y)
@@ -62,8 +62,8 @@ def test_an_event_is_dragged_with_the_mouse(browser_page: OpenPage) -> None:
 
 def test_a_wrong_event_gets_a_sentence(browser_page: OpenPage) -> None:
     page = ready(browser_page(f"{PRESSED}&events=5:occlusion:50", **CALM))
-    share = page.get_by_label("Event 1: blocked, %")
+    share = page.get_by_label("Event 1: occluded, %")
     share.fill("150")
     share.press("Enter")
     expect(page.get_by_role("alert").get_by_text("event 1.share_percent is 150 %")).to_be_visible()
-    expect(page.get_by_label("Event 1: blocked, %")).to_have_value("50")
+    expect(page.get_by_label("Event 1: occluded, %")).to_have_value("50")

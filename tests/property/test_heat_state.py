@@ -6,8 +6,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.property.test_doors import WORDS
-from tipsim.app.heat.schema import ASSUMED
-from tipsim.app.heat.state import PREFIX, SCALES, HeatState
+from tipsim.app.pages.heat.page import ASSUMED
+from tipsim.app.pages.heat.state import HeatState
 from tipsim.setup.errors import BadInput
 from tipsim.setup.event import EVENTS, Event
 from tipsim.setup.inputs import find_input
@@ -32,7 +32,7 @@ def changes(draw: st.DrawFn) -> tuple[str, str, Any]:
         return side, "events", draw(st.lists(events(), max_size=4))
     choices: dict[str, tuple[str, Any]] = {
         "ready": ("ready", st.sampled_from(sorted(READY))),
-        "scale": ("scale", st.sampled_from(SCALES)),
+        "scale": ("scale", st.sampled_from(("fixed", "fit"))),
         "press": ("press", st.booleans()),
         "outside": ("outside.kind", st.sampled_from(OUTSIDE)),
         "load": ("duration_s", st.integers(1, 600)),
@@ -67,7 +67,7 @@ def test_a_link_gives_back_the_same_page(steps: list[tuple[str, str, Any]]) -> N
         assert list(bench.events) == sorted(bench.events, key=lambda e: e.time)
 
 
-NAMES = st.sampled_from([PREFIX + id for id in (*ASSUMED, "scale", "more", "")])
+NAMES = st.sampled_from(["view.heat." + id for id in (*ASSUMED, "scale", "more", "")])
 
 
 @given(st.dictionaries(NAMES | st.text(max_size=8), WORDS | st.text(max_size=8), max_size=4))

@@ -14,8 +14,8 @@ import pytest
 from tests.regression import values
 from tipsim.app.bench_state import BenchState
 from tipsim.app.camera.state import CameraState
-from tipsim.app.heat.state import HeatState
 from tipsim.app.pages.flow.state import FlowState
+from tipsim.app.pages.heat.state import HeatState
 from tipsim.app.tissue.state import TissueState
 from tipsim.motion.camera import measure, shoot
 from tipsim.quantities import PARTS, plain

@@ -1,8 +1,7 @@
 """The heat page, without a browser: sheet, packet, words, colours, messages."""
 
-import json
 import re
-import struct
+from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 from typing import Any
@@ -11,18 +10,19 @@ import numpy as np
 import pytest
 from bokeh.palettes import Inferno256
 
-from tipsim.app.heat import bench as page
-from tipsim.app.heat import field
-from tipsim.app.heat.bench import HeatBench, heated
-from tipsim.app.heat.energy import energy, shares
-from tipsim.app.heat.limits import SHORT, limits
-from tipsim.app.heat.lost import lost_at, lost_lines
-from tipsim.app.heat.packet import BUDGET, packet
-from tipsim.app.heat.state import FULL, ROUGH, HeatState
-from tipsim.app.heat.table import rows
-from tipsim.app.heat.words import compared, side_lines
+from tipsim import store
+from tipsim.app.framework.packet import decode
+from tipsim.app.pages.heat import field, packet, page, zoom
+from tipsim.app.pages.heat.energy import HEATING, OTHER, energy
+from tipsim.app.pages.heat.limits import SHORT, limits
+from tipsim.app.pages.heat.lost import lost_lines
+from tipsim.app.pages.heat.page import HeatPage
+from tipsim.app.pages.heat.state import FULL, ROUGH, HeatState
+from tipsim.app.pages.heat.table import content
+from tipsim.app.pages.heat.words import compared, side_lines
 from tipsim.app.workbench import Workbench
 from tipsim.heat.legs import Model
+from tipsim.heat.network import network
 from tipsim.heat.pulses import resolved_stretch
 from tipsim.heat.timeline import HeatRun, heat_run
 from tipsim.motion.run import run as motion_of
@@ -35,9 +35,15 @@ FIRST = HeatState.first()
 QUICK = Model(slices=24, sectors=4, tolerance=0.2)
 
 
-def unpacked(data: bytes) -> tuple[dict[str, Any], bytes]:
-    (length,) = struct.unpack_from("<I", data)
-    return json.loads(data[4 : 4 + length]), data[4 + length :]
+def heated(scenario: Scenario, model: Model) -> HeatRun:
+    run: HeatRun = store.get(scenario, "heat", model)
+    return run
+
+
+def drawn(data: bytes) -> dict[str, Any]:
+    """Return what the scene gets."""
+    found: dict[str, Any] = decode(data)
+    return found
 
 
 def around(state: HeatState, kind: str) -> HeatState:
@@ -76,12 +82,12 @@ def test_what_is_sent_is_what_was_computed() -> None:
     fine = heated(scenario, replace(QUICK, tolerance=0.0002))
     rows_ = field.rows_of(run.cells)
     times = field.display_times(9.0, (5.0,), 40)
-    sheet = np.frombuffer(field.quantised(run, rows_, times), "<u2") * field.STEP
+    sheet = field.sheet(run, rows_, times) * field.STEP
     cells = np.concatenate([row.cells for row in rows_])
     direct = np.stack(
         [np.interp(times, fine.time, fine.temperature[:, c] - 273.15) for c in cells], axis=1
     )
-    assert np.abs(sheet.reshape(direct.shape) - direct).max() < 0.5
+    assert np.abs(sheet - direct).max() < 0.5
 
 
 @pytest.mark.parametrize("kind", OUTSIDE)
@@ -92,7 +98,7 @@ def test_the_rows_of_a_cut_are_its_layers_from_top_to_bottom(kind: str, sleeve: 
     order = [f"{row.layer} {row.side}" for row in found]
     half = order[: order.index("bore middle")]
     assert half == [name.replace("other", "pressed") for name in reversed(order[len(half) + 1 :])]
-    radii = field.outline(run)["radii_mm"]
+    radii = field.outline(run)["radii"]
     assert (np.diff(np.array(radii), axis=0) >= -1e-9).all()
     for row in found:
         column = 0 if row.side != "other" else run.cells.sectors - 1
@@ -114,72 +120,97 @@ def test_the_pressed_side_is_up_in_the_picture() -> None:
 @pytest.mark.parametrize("kind", OUTSIDE)
 def test_a_packet_holds_both_needles_and_stays_small(kind: str) -> None:
     state = around(FIRST.change("both", "ready", "load-blocked"), kind)
-    a, b = (heated(s, FULL) for s in (state.bench.a, state.bench.b))
-    data = packet(state, a, b)
-    head, body = unpacked(data)
-    assert len(body) <= BUDGET and len(data) < 300_000
+    data = packet.packet(state)
+    head = drawn(data)
+    sheets = [side["sheet"] for side in head["sides"]]
+    assert sum(s.nbytes for s in sheets) <= packet.BUDGET and len(data) < 300_000
     assert len(head["times"]) > 40
-    for run, side in zip((a, b), head["sides"], strict=True):
-        width = sum(row["count"] for row in side["rows"])
-        assert side["frames"] == len(head["times"])
-        sheet = np.frombuffer(body, "<u2", side["frames"] * width, side["offset"])
-        last = sheet.reshape(side["frames"], width)[-1] * head["step"] + 273.15
+    for run, side in zip(state.runs(), head["sides"], strict=True):
+        last = side["sheet"].reshape(len(head["times"]), -1)[-1] * head["step"] + 273.15
         cells = np.concatenate([row.cells for row in field.rows_of(run.cells)])
         assert np.abs(last - run.temperature[-1, cells]).max() <= 0.5 * head["step"] + 1e-9
-        assert max(side["curves"]["sleeve"]) <= run.peak_sleeve - 273.15 + 1e-3
-        assert (side["curves"]["wound"] is None) == (kind != "wound")
-        assert (side["curves"]["chamber"] is None) == (kind not in ("chamber", "wound"))
+        assert side["curves"]["sleeve"]["y"].max() <= run.peak_sleeve - 273.15 + 1e-3
+        assert ("wound" in side["curves"]) == (kind == "wound")
+        assert ("chamber" in side["curves"]) == (kind in ("chamber", "wound"))
 
 
 def test_a_run_that_boils_ends_there() -> None:
     state = FIRST.change("both", "ready", "none")
-    a, b = (heated(s, FULL) for s in (state.bench.a, state.bench.b))
-    assert a.boiled is not None
-    head, _ = unpacked(packet(state, a, b))
+    boiled = state.runs()[0].boiled
+    assert boiled is not None
+    head = drawn(packet.packet(state))
     side = head["sides"][0]
-    assert head["times"][side["frames"] - 1] == pytest.approx(a.boiled, abs=1e-3)
-    assert len(side["curves"]["metal"]) < len(head["curve_times"])
-    assert any("boils after" in line for line in side_lines(a))
+    width = sum(row["count"] for row in side["rows"])
+    frames = len(side["sheet"]) // width
+    assert head["times"][frames - 1] == pytest.approx(boiled, abs=1e-3)
+    assert side["curves"]["metal"]["x"][-1] == pytest.approx(boiled, abs=1e-3)
+    assert any("boils after" in line for line in side_lines(state.results[0]))
 
 
 def test_colours_span_a_fixed_range_or_what_is_reached() -> None:
     state = FIRST.change("both", "ready", "load-blocked")
-    a, b = run_of(state, "a"), run_of(state, "b")
-    fixed = unpacked(packet(state, a, b))[0]["scale"]
+    runs = [run_of(state, side) for side in "ab"]
+    fixed = packet.scale_of(state, *runs)
     assert (fixed["low"], fixed["high"]) == (20, 70)
-    fit = unpacked(packet(state.change("both", "scale", "fit"), a, b))[0]["scale"]
-    hottest = max(run.temperature.max() for run in (a, b)) - 273.15
+    fit = packet.scale_of(state.change("both", "scale", "fit"), *runs)
+    hottest = max(run.temperature.max() for run in runs) - 273.15
     assert fit["low"] == 25 and 0 <= fit["high"] - hottest <= 5
-    calm = unpacked(packet(FIRST.change("both", "scale", "fit"), run_of(FIRST), run_of(FIRST)))
-    assert calm[0]["scale"]["high"] - calm[0]["scale"]["low"] >= 10
+    calm = packet.scale_of(FIRST.change("both", "scale", "fit"), run_of(FIRST))
+    assert calm["high"] - calm["low"] >= 10
+
+
+def test_what_events_change_is_told_from_then_on() -> None:
+    events = [
+        {"time_s": 2, "what": "load", "force_g": 20, "place_mm": 4},
+        {"time_s": 4, "what": "power", "share_percent": 50},
+        {"time_s": 6, "what": "flow lost"},
+        {"time_s": 8, "what": "flow back"},
+        {"time_s": 9, "what": "drive off"},
+        {"time_s": 9.5, "what": "load off"},
+    ]
+    state = FIRST.change("both", "press", True).change("both", "events", events)
+    found = packet.moments(state.bench.a)
+    assert [(m["time"], m["words"]) for m in found] == [
+        (0.0, ""),
+        (2.0, ""),
+        (4.0, "power 50 %"),
+        (6.0, "power 50 %, flow lost"),
+        (8.0, "power 50 %"),
+        (9.0, "drive off"),
+        (9.5, "drive off"),
+    ]
+    # The load as set is 30 g, 6 mm from the tip, 4 mm long.
+    assert found[0]["press"] == pytest.approx({"grams": 30, "place": 6, "length": 4})
+    assert found[1]["press"] == pytest.approx({"grams": 20, "place": 4, "length": 4})
+    assert found[-1]["press"] is None
 
 
 # ---- energy, numbers, words ----
 
 
 @pytest.mark.parametrize("kind", OUTSIDE)
-def test_watts_by_cause_are_all_watts_and_pulses_lower_them(kind: str) -> None:
+def test_power_by_cause_is_all_power_and_pulses_lower_it(kind: str) -> None:
     state = around(FIRST.change("both", "ready", "load-blocked"), kind)
-    found = shares(run_of(state))
-    total = sum(run_of(state).sources.total(cause) for cause in run_of(state).sources.watts)
-    assert sum(s.watts for s in found) == pytest.approx(total, rel=1e-12)
-    pulsed = shares(run_of(state.change("both", "duty.kind", "pulsed")))
-    for one, two in zip(found, pulsed, strict=True):
-        assert two.watts == pytest.approx(one.watts / 2, rel=1e-12)
+    found = energy(state)
+    sources = state.runs()[0].sources
+    total = sum(sources.total(cause) for cause in sources.watts)
+    assert sum(row["watts"][0] for row in found["rows"]) == pytest.approx(total, rel=1e-12)
+    pulsed = energy(state.change("both", "duty.kind", "pulsed"))
+    for one, two in zip(found["rows"], pulsed["rows"], strict=True):
+        assert two["watts"][0] == pytest.approx(one["watts"][0] / 2, rel=1e-12)
+    heats = [row["id"] for row in found["rows"] if row["heats"]]
+    assert heats == list(HEATING) and len(found["rows"]) == len(HEATING) + len(OTHER)
 
 
 @pytest.mark.parametrize("id", ["normal", "load", "load-blocked"])
-def test_what_is_said_to_heat_needle_and_water_is_what_the_model_puts_in(id: str) -> None:
+def test_what_is_said_to_heat_needle_and_fluid_is_what_the_model_puts_in(id: str) -> None:
     """In a first moment hardly anything has left: energy stored over time is the power."""
     state = FIRST.change("both", "ready", id)
     scenario = replace(state.bench.a, duration=0.5)
     run = heated(scenario, Model(tolerance=0.001))
-    from tipsim.heat.network import network
-
     net = network(scenario, run.cells, press=scenario.press)
     gained = float(net.capacity @ (run.temperature[1] - run.temperature[0])) / float(run.time[1])
-    said = energy(run, run)["totals"][0]["heats"]  # type: ignore[index]
-    assert gained == pytest.approx(said, rel=0.03)
+    assert gained == pytest.approx(state.results[0]["heat.warming"], rel=0.03)
 
 
 def test_limits_carry_source_and_status() -> None:
@@ -191,48 +222,49 @@ def test_limits_carry_source_and_status() -> None:
 
 def test_numbers_and_sentences_agree() -> None:
     state = FIRST.change("both", "ready", "load-blocked")
-    a, b = run_of(state, "a"), run_of(state, "b")
-    by_id = {row["id"]: row for section in rows(a, b) for row in section["rows"]}
-    assert by_id["sleeve"]["a"] == f"{a.peak_sleeve - 273.15:.1f}"
-    assert f"reaches {by_id['sleeve']['a']} °C" in side_lines(a)[0]
+    a, b = state.results
+    found = content(state)
+    by_id = {row["id"]: row for section in found["sections"] for row in section["rows"]}
+    assert by_id["heat-peak_sleeve"]["a"] == f"{a.heat.peak_sleeve - 273.15:.1f}"
+    assert f"reaches {by_id['heat-peak_sleeve']['a']} °C" in found["words"][0]["lines"][0]
     assert all(len(row["why"]) > 20 for row in by_id.values())
-    assert by_id["wound"]["a"] == "–"
+    assert by_id["heat-peak_wound"]["a"] == "–"
     assert compared(a, a)[0].endswith("both are equally warm outside.")
-    warmer = "A" if a.sleeve_peak[-1] > b.sleeve_peak[-1] else "B"
+    warmer = "A" if a.heat.sleeve_peak[-1] > b.heat.sleeve_peak[-1] else "B"
     assert f"{warmer} is" in compared(a, b)[0]
 
 
-def test_lost_flow_is_held_against_studies() -> None:
-    assert lost_lines(run_of(FIRST), run_of(FIRST)) == []
+def lost(state: HeatState) -> list[str]:
+    return lost_lines(*state.runs())
+
+
+def test_lost_flow_is_compared_with_studies() -> None:
+    assert lost(FIRST) == []
     state = FIRST.change("both", "ready", "kink")
-    a, b = run_of(state, "a"), run_of(state, "b")
-    assert lost_at(a) == 5.0 and a.boiled is not None
-    first, *_, sleeve, burn, last = lost_lines(a, b)
-    to45 = a.seconds_to(318.15)
-    assert to45 is not None
-    assert first.startswith(f"A without water from 5 s on: 45 °C outside after {to45 - 5:.1f} s")
-    slow = max(r.boiled - 5 for r in (a, b) if r.boiled is not None)
-    within = slow <= 8
-    assert ("So it does here" in sleeve) is within and f"{slow:.1f} s at most" in sleeve
-    assert "30 and 32 s" in burn and burn.endswith("There is no wound on this bench.")
-    assert "Bench studies" in last
+    runs = state.runs()
+    first, *_, sleeve, burn, last = lost(state)
+    to45 = runs[0].seconds_to(318.15)
+    assert to45 is not None and runs[0].boiled is not None
+    assert first.startswith(f"A without fluid from 5 s on: 45 °C outside after {to45 - 5:.2f} s")
+    slow = max(r.boiled - 5 for r in runs if r.boiled is not None)
+    assert ("The model agrees" in sleeve) is (slow <= 8) and f"{slow:.1f} s at most" in sleeve
+    assert "30 and 32 s" in burn and burn.endswith("There is no incision in this setting.")
+    assert "the page Evidence" in last
     wound = around(state, "wound")
-    a, b = run_of(wound, "a"), run_of(wound, "b")
-    burnt = (a.peak_wound or 0) >= 333.15
-    assert ("A's tissue is at 60 °C after" in lost_lines(a, b)[-2]) is burnt
+    burnt = (wound.runs()[0].peak_wound or 0) >= 333.15
+    assert ("A's tissue is at 60 °C after" in lost(wound)[-2]) is burnt
 
 
 def test_no_flow_from_the_start_counts_from_the_start() -> None:
-    run = run_of(FIRST.change("both", "ready", "none"))
-    assert lost_at(run) == 0.0
+    assert lost(FIRST.change("both", "ready", "none"))[0].startswith("A without fluid from 0 s on")
     leaking = FIRST.change("both", "events", [{"time_s": 2, "what": "flow lost", "flow_ml_min": 1}])
-    assert lost_at(run_of(leaking)) is None
+    assert lost(leaking) == []
 
 
-def test_a_needle_that_stands_still_is_said_to_stay_as_it_is() -> None:
-    run = run_of(FIRST.change("both", "drive.power_percent", 0))
-    assert side_lines(run)[0] == "The sleeve's outside stays as it is."
-    assert sum(share.watts for share in shares(run)) == 0
+def test_a_needle_that_stands_still_stays_at_its_temperature() -> None:
+    state = FIRST.change("both", "drive.power_percent", 0)
+    assert side_lines(state.results[0])[0] == "The sleeve's outside stays at its temperature."
+    assert sum(row["watts"][0] for row in energy(state)["rows"]) == 0
 
 
 # ---- pulse by pulse ----
@@ -259,25 +291,32 @@ def test_pulses_swing_about_what_the_mean_power_gives(
 
 
 def test_only_a_drive_that_pulses_is_zoomed_into() -> None:
-    bench = HeatBench({"duration": "4"})
-    bench.asked({"zoom": 1.0})
-    assert bench.scene.zoom == {}
+    bench = HeatPage({"duration": "4"})
+    bench.handle({"zoom": 1.0}, bench.parts["scene"])
+    assert bench.parts["scene"].zoom == b""
     bench.handle({"seq": 1, "changes": [{"side": "both", "field": "duty.kind", "value": "pulsed"}]})
-    bench.asked({"zoom": 3.9})
-    found = bench.scene.zoom
+    bench.handle({"zoom": 3.9}, bench.parts["scene"])
+    found = drawn(bench.parts["scene"].zoom)
     assert (found["start"], found["end"]) == pytest.approx((3.5, 4.0))
     assert [side["key"] for side in found["sides"]] == ["a", "b"]
     assert len(found["on"]) == 25
     for side in found["sides"]:
-        assert len(side["time"]) == len(side["swing"]) <= 401
-        assert min(side["swing"]) < 0 < max(side["swing"])
+        assert len(side["time"]) == len(side["swing"]) <= zoom.POINTS + 1
+        assert side["swing"].min() < 0 < side["swing"].max()
+
+
+@pytest.mark.parametrize("start", [None, "soon", True, {}])
+def test_a_wrong_time_for_the_zoom_gets_a_sentence(start: Any) -> None:
+    bench = HeatPage({"duration": "1"})
+    bench.handle({"zoom": start}, bench.parts["scene"])
+    assert "does not know this request" in bench.controls.reply["notice"]
 
 
 # ---- colours ----
 
 
 def anchors() -> list[str]:
-    source = (page._FOLDER / "colours.js").read_text(encoding="utf-8")
+    source = (page._HERE / "colours.js").read_text(encoding="utf-8")
     return re.findall(r"\b[0-9a-f]{6}\b", source.split("const INFERNO")[1].split("];")[0])
 
 
@@ -305,70 +344,86 @@ def test_the_scale_rises_evenly_in_lightness_so_that_it_reads_in_grey() -> None:
 # ---- messages ----
 
 
-def test_a_change_gives_a_rough_picture_first_and_the_full_one_when_asked() -> None:
-    bench = HeatBench({"duration": "8"})
-    assert unpacked(bench.scene.packet)[0]["rough"] is False
-    before = bench.readout.content
-    change = {"side": "both", "field": "press", "value": True}
-    bench.handle({"seq": 1, "changes": [change]})
-    head, _ = unpacked(bench.scene.packet)
-    assert head["rough"] is True and head["sides"][0]["press"]
-    assert bench.readout.content is before
+class Later:
+    """A pool whose jobs are done one by one, when a test says so."""
+
+    def __init__(self) -> None:
+        self.jobs: list[tuple[str, Any, Any]] = []
+
+    def submit(self, _owner: Any, name: str, work: Any, done: Any, /) -> None:
+        self.jobs.append((name, work, done))
+
+    def forget(self, _owner: Any, /) -> None:
+        self.jobs.clear()
+
+    def names(self) -> Iterator[str]:
+        """Do the jobs in order, and return the name of each when it is done."""
+        while self.jobs:
+            name, work, done = self.jobs.pop(0)
+            done(work())
+            yield name
+
+
+def test_a_change_gives_a_preview_first_and_then_the_result() -> None:
+    pool = Later()
+    bench = HeatPage({"duration": "8.25"}, pool)
+    list(pool.names())
+    scene, readout = bench.parts["scene"], bench.parts["readout"]
+    before = readout.content
+    bench.handle({"seq": 1, "changes": [{"side": "both", "field": "press", "value": True}]})
     assert "press=on" in bench.controls.reply["link"]
     assert "both:press.force_g" in bench.controls.reply["values"]
-    bench.asked({"full": True})
-    assert unpacked(bench.scene.packet)[0]["rough"] is False
-    assert bench.readout.content is not before
-    bench.asked({"n": 1, "changes": [{"side": "both", "field": "scale", "value": "fit"}]})
-    head, _ = unpacked(bench.scene.packet)
+    done = pool.names()
+    assert next(done) == "scene.preview"
+    head = drawn(scene.preview)
+    assert head["rough"] is True and head["sides"][0]["moments"][0]["press"]
+    assert readout.content is before
+    assert sorted(done) == ["energy.content", "readout.content", "scene.packet"]
+    assert drawn(scene.packet)["rough"] is False and readout.content is not before
+
+
+def test_what_was_computed_before_is_shown_at_once_as_it_is() -> None:
+    bench = HeatPage({"duration": "8.5"})
+    computed = store.shared().computed
+    scale = [{"side": "both", "field": "scale", "value": "fit"}]
+    bench.handle({"n": 1, "changes": scale}, bench.parts["scene"])
+    head = drawn(bench.parts["scene"].preview)
     assert (head["rough"], head["scale"]["name"]) == (False, "fit")
+    assert store.shared().computed == computed
 
 
-def test_the_rough_picture_is_near_the_full_one() -> None:
+def test_the_preview_is_near_the_result() -> None:
     state = FIRST.change("both", "ready", "load-blocked")
     rough, full = (heated(state.bench.a, m) for m in (ROUGH, FULL))
     assert rough.cells.size < full.cells.size / 2
-    assert abs(rough.peak_sleeve - full.peak_sleeve) < 0.05 * (full.peak_sleeve - 298.15)
+    assert abs(rough.peak_sleeve - full.peak_sleeve) < 0.1 * (full.peak_sleeve - 298.15)
 
 
 def test_a_wrong_event_is_answered_with_a_sentence_and_changes_nothing() -> None:
-    bench = HeatBench({"duration": "8"})
-    before, data = bench.state, bench.scene.packet
-    bench.asked(
-        {
-            "n": 3,
-            "changes": [{"side": "both", "field": "events", "value": [{"time_s": 700}]}],
-        }
-    )
-    assert bench.scene.reply["n"] == 3
-    assert bench.scene.reply["error"].startswith("event 1.")
-    assert bench.state == before and bench.scene.packet is data
+    bench = HeatPage({"duration": "8"})
+    scene = bench.parts["scene"]
+    before, data = bench.state, scene.packet
+    events = {"side": "both", "field": "events", "value": [{"time_s": 700}]}
+    bench.handle({"n": 3, "changes": [events]}, scene)
+    assert scene.reply["n"] == 3 and scene.reply["error"].startswith("event 1.")
+    assert bench.state == before and scene.packet is data
 
 
-def test_a_link_that_cannot_be_used_is_said_and_the_first_setting_shown() -> None:
-    bench = HeatBench({"view.heat.scale": "wide", "view.speed": "2"})
-    assert bench.state == FIRST
-    assert bench.controls.reply["notice"].startswith("This link could not be used: link: view.heat")
-    assert bench.controls.reply["link"].endswith("view.speed=2")
-
-
-def test_what_is_assumed_here_survives_a_visit_to_the_bench() -> None:
+def test_what_is_set_here_survives_a_visit_to_the_bench() -> None:
     link = Workbench({"view.heat.scale": "fit", "view.speed": "2"}).controls.reply["link"]
     assert link.endswith("&view.speed=2&view.heat.scale=fit")
 
 
-def test_reset_is_a_fresh_page() -> None:
-    bench = HeatBench({"press": "on", "duration": "8"})
+def test_reset_is_a_fresh_page_and_can_be_taken_back() -> None:
+    bench = HeatPage({"press": "on", "duration": "1"})
+    before = bench.state
     bench.handle({"seq": 1, "changes": [{"field": "reset", "side": "both", "value": True}]})
     assert bench.state == FIRST
-
-
-def test_scenarios_are_shared_between_learners() -> None:
-    scenario = Scenario.preset("straight, axial")
-    assert heated(scenario, QUICK) is heated(scenario, QUICK)
+    bench.handle({"seq": 2, "changes": [{"field": "undo", "side": "both", "value": True}]})
+    assert bench.state == before
 
 
 def test_a_link_whose_own_part_is_wrong_keeps_its_needles() -> None:
-    page = HeatBench({"a.needle": "straight", "view.heat.scale": "no such"})
-    assert "could not be used" in page.controls.reply["notice"]
+    page = HeatPage({"a.needle": "straight", "view.heat.scale": "no such", "duration": "1"})
+    assert 'view.heat.scale is "no such"' in page.controls.reply["notice"]
     assert page.state.bench.a.needle.shape == "straight"

@@ -5,13 +5,14 @@ from typing import Any
 import pytest
 
 from tests.unit.test_heat_page import FIRST, around
-from tipsim.app.heat.bench import heated
-from tipsim.app.heat.schema import ASSUMED, form
-from tipsim.app.heat.state import HeatState
+from tipsim import store
+from tipsim.app.framework.form import form as form_of
+from tipsim.app.pages.heat.page import ASSUMED, HeatPage
+from tipsim.app.pages.heat.state import HeatState
 from tipsim.heat.legs import Model
 from tipsim.setup.errors import BadInput
 from tipsim.setup.event import Event
-from tipsim.setup.inputs import find_input
+from tipsim.setup.inputs import inputs
 from tipsim.setup.ready import READY, ready_of
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
@@ -43,8 +44,11 @@ def test_assumed_numbers_and_scale_are_in_the_link() -> None:
 
 
 REFUSED = {
-    "view.heat.rubbing.coefficient": ("much", 'a.rubbing.coefficient is "much"; allowed:'),
-    "view.heat.squeeze.loss": ("9", "link: a.squeeze.loss is 9; allowed: 0.01 to 0.3."),
+    "view.heat.rubbing.coefficient": (
+        "much",
+        'link: rubbing.coefficient is "much"; allowed: a number.',
+    ),
+    "view.heat.squeeze.loss": ("9", "link: squeeze.loss is 9; allowed: 0.01 to 0.3."),
     "view.heat.scale": ("wide", 'link: view.heat.scale is "wide"; allowed: fixed, fit.'),
     "view.heat.more": ("1", "link: view.heat.more is not here; allowed: scale."),
 }
@@ -95,16 +99,21 @@ def test_setting_together_gives_b_what_warms_a() -> None:
 # ---- the form ----
 
 
+def form(state: HeatState) -> list[dict[str, Any]]:
+    return form_of(state, HeatPage.groups)
+
+
 def test_every_number_of_the_form_says_its_source_or_meaning() -> None:
     state = FIRST.change("both", "ready", "load-blocked")
     controls = [c for g in form(state) for c in g["controls"] if c["kind"] == "number"]
     assert len(controls) > 20
     assert all(len(c["help"]) > 20 for c in controls)
     by_field = {c["field"]: c for c in controls}
-    for id in ASSUMED:
-        control, n = by_field[find_input(Scenario, id).path], number(id)
+    for path in ASSUMED:
+        control, n = by_field[path], inputs(Scenario)[path].source
+        assert n is not None
         assert f"({n.status})" in control["label"] and n.source in control["help"]
-        assert (control["min"], control["max"]) == (n.low, n.high)
+        assert n.low <= control["min"] <= n.value <= control["max"] <= n.high
 
 
 def test_ids_are_unique_together_and_apart() -> None:
@@ -115,15 +124,15 @@ def test_ids_are_unique_together_and_apart() -> None:
         assert len(groups) == len(set(groups))
 
 
-@pytest.mark.parametrize("name", ASSUMED)
-def test_every_assumed_number_changes_some_temperature(name: str) -> None:
-    one = find_input(Scenario, name)
+@pytest.mark.parametrize("path", ASSUMED)
+def test_every_assumed_number_changes_some_temperature(path: str) -> None:
+    one = inputs(Scenario)[path]
     first = FIRST.change("both", "ready", "load-blocked")
     value = one.shown(first.bench.a)
     other = one.low if value - one.low > one.high - value else one.high
-    kind = "chamber" if name == "thermal.chamber_film" else "air"
+    kind = "chamber" if "chamber" in path else "air"
     runs = [
-        heated(around(state, kind).bench.a, Model(slices=24, sectors=4))
+        store.get(around(state, kind).bench.a, "heat", Model(slices=24, sectors=4))
         for state in (first, first.change("both", one.path, other))
     ]
     assert abs(runs[0].peak_sleeve - runs[1].peak_sleeve) > 1e-4

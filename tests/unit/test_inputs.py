@@ -8,12 +8,12 @@ from typing import Any
 
 import numpy as np
 import pytest
+from tipsim.app.heat.bench import heated
+from tipsim.app.heat.state import FULL, HeatState
 
 import tipsim
 from tests.everything import everything_on
 from tipsim.app.bench_state import BenchState
-from tipsim.app.heat.bench import heated
-from tipsim.app.heat.state import FULL, HeatState
 from tipsim.setup.errors import BadInput
 from tipsim.setup.event import Event
 from tipsim.setup.help import help_text

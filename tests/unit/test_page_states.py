@@ -8,8 +8,8 @@ import pytest
 
 from tipsim.app.bench_state import SHARED, BenchState
 from tipsim.app.camera.state import CameraState
-from tipsim.app.heat.state import HeatState
 from tipsim.app.pages.flow.state import HOLE, FlowState
+from tipsim.app.pages.heat.state import HeatState
 from tipsim.app.tissue.state import TissueState
 from tipsim.setup.errors import BadInput
 from tipsim.setup.flow import Trial

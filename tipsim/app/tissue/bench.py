@@ -36,6 +36,12 @@ def _styles(*names: str) -> list[str]:
     return styles(STYLE, *(("player",) if "scene" in names else ()), *own)
 
 
+def heated(scenario: Scenario) -> HeatRun:
+    """Return the temperatures of a scenario."""
+    run: HeatRun = store.get(scenario, "heat")
+    return run
+
+
 class IrisScene(JSComponent):
     """Both sleeves with the iris beside them, moving on the browser's own clock."""
 
@@ -173,7 +179,7 @@ class TissueBench(Viewer):
         if message.get("want") != self.wound.stamp:
             return
         a, b = self.sides()
-        self._heats = {store.key(s, "heat"): store.get(s, "heat") for s in (a, b)}
+        self._heats = {store.key(s, "heat"): heated(s) for s in (a, b)}
         with pn.io.hold():
             self.cutting.drives = cutting.drives(a, b)
             self._weigh(a, b, wide=True)

@@ -23,6 +23,12 @@ from tipsim.app.pages.heat.state import HeatState
 from tipsim.app.pages.heat.zoom import zoomed
 
 _HERE = Path(__file__).parent
+ASSUMED = (
+    *("rubbing.coefficient", "squeeze.modulus_mpa", "squeeze.loss"),
+    *("thermal.nusselt_annulus", "thermal.nusselt_bore", "thermal.annulus_mixing"),
+    *("thermal.silicone_conductivity_w_mk", "thermal.air_film_w_m2k", "thermal.chamber_film_w_m2k"),
+)
+"""Assumed and fitted numbers of heat in the form."""
 
 
 class Scene(Part):
@@ -93,6 +99,7 @@ class HeatPage(Page[HeatState]):
         Group("Surroundings", ("outside.kind", "outside.temperature_c", "duration_s")),
         PULSES,
         SLEEVE,
+        Group("Assumed numbers", ASSUMED, open=False, status=True),
     )
     views = (
         View(
