@@ -234,7 +234,7 @@ def test_no_flow_boils_and_says_so_instead_of_drawing_it(browser_page: OpenPage)
     settled(page)
     run = run_of({"aspiration": "0", "leak": "0"})
     assert run.boiled is not None
-    words = page.get_by_text("The fluid boils after").first
+    words = page.locator(".told").get_by_text("The fluid boils after").first
     expect(words).to_contain_text("The model ends there: no temperature beyond is drawn.")
     at(page, 50.0)
     expect(page.locator(".state").first).to_have_text("boiled")
@@ -315,7 +315,7 @@ def test_pulses_are_followed_when_asked(browser_page: OpenPage) -> None:
     )
     at(page, 10.0)
     page.get_by_role("button", name="Zoom into the pulses at this time").click()
-    expect(page.locator(".zoom .note")).to_contain_text("A swings by", timeout=20_000)
+    expect(page.locator(".zoom .note")).to_contain_text("A: swings by", timeout=20_000)
     chart = page.locator(".zoom .chart")
     chart.get_by_text("Table and downloads").click()
     expect(chart.locator(".chart-text")).to_contain_text("The drive is on 5 times.")
@@ -327,7 +327,7 @@ def test_numbers_limits_and_causes_open_their_source(browser_page: OpenPage) -> 
     expect(page.locator(".limits li")).to_have_count(6)
     expect(page.locator(".limits")).to_contain_text("IEC 60601-1")
     page.get_by_role("button", name="About: Rubbing", exact=True).click()
-    expect(page.get_by_text("the sleeve rubs on the shaft")).to_be_visible()
+    expect(page.get_by_text("A load makes the sleeve rub on the shaft")).to_be_visible()
     page.get_by_role("button", name="Where does this number come from? Sleeve, °C").click()
     expect(page.get_by_text("Highest temperature of the sleeve's outer half")).to_be_visible()
 

@@ -66,7 +66,7 @@ export class OverTime {
       }),
       x: [0, duration],
       y: rangeOf(run),
-      words: said(sides, ({ words }) => words),
+      words: said(boiled, ({ boiled: x }) => `the fluid boils after ${x.toFixed(1)} s, the model ends there`),
     });
   }
 }

@@ -10,7 +10,7 @@ from tipsim.app.framework.packet import encode
 from tipsim.app.pages.heat import events, field
 from tipsim.app.pages.heat.limits import limits
 from tipsim.app.pages.heat.state import FULL, HeatState
-from tipsim.app.pages.heat.words import curve_words, set_words, setting
+from tipsim.app.pages.heat.words import set_words, setting
 from tipsim.heat.legs import Model, states
 from tipsim.heat.timeline import HeatRun
 from tipsim.motion.sections import Floats
@@ -93,7 +93,6 @@ def _side(key: str, run: HeatRun, rows: list[field.Row], times: Floats, curves: 
         "key": key,
         "title": run.scenario.needle.title,
         "setting": setting(run.scenario),
-        "words": curve_words(run),
         "boiled": run.boiled,
         "averaged": run.duty < 1,
         **field.outline(run),

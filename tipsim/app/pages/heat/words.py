@@ -88,12 +88,6 @@ def set_words(state: State, first: State) -> str:
     return ", ".join(parts)
 
 
-def curve_words(run: HeatRun) -> str:
-    """Return what a run's curves come to."""
-    out = f"highest {celsius(run.peak_sleeve)} outside, metal {celsius(run.metal_peak.max())}"
-    return out if run.boiled is None else f"{out}; the fluid boils after {seconds(run.boiled)}"
-
-
 def side_lines(result: Result) -> list[str]:
     """Return how warm one needle gets, in short sentences.
 
