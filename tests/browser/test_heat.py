@@ -152,8 +152,8 @@ def test_pointer_and_keyboard_move_the_probe(browser_page: OpenPage) -> None:
     page.mouse.move(box["x"] + box["width"] * 0.06, box["y"] + box["height"] * 0.5)
     expect(where).to_contain_text("fluid in the lumen, 1")
     said = re.compile(
-        r"^Needle A, Single-bend 20°, torsional, 100 %, sleeved, in air, nothing through the opening "
-        r"and [\d.]+ mL/min out of the incision, 30 g on the sleeve, 6 mm from the tip\. Arrow keys: "
+        r"^Needle A, Single-bend 20°, torsional, 100 %, sleeved, in air, nothing through the "
+        r"opening and [\d.]+ mL/min out of the incision, 30 g on the sleeve, 6 mm from the tip\. "
     )
     expect(needle).to_have_attribute("aria-label", said)
 
