@@ -9,6 +9,7 @@ from functools import partial
 from typing import Any
 
 import panel as pn
+from tornado.ioloop import IOLoop
 
 from tipsim.app.framework.slow import AtOnce, Pool, workers
 from tipsim.setup.errors import BadInput
@@ -87,6 +88,8 @@ class Views:
     ) -> None:
         self._views = views
         self._document: Any = pn.state.curdoc
+        self._loop: Any = IOLoop.current() if self._document else None
+        self._early: list[Callable[[], None]] | None = [] if self._document else None
         self._pool = pool or (workers() if self._document else AtOnce())
         self._say = say
         self._trouble: list[str] | None = None
@@ -96,6 +99,7 @@ class Views:
         self.parts = {v.name: v.make(sizing_mode="stretch_width") for v in views}
         if self._document:
             pn.state.on_session_destroyed(lambda _: self._pool.forget(self))
+            pn.state.onload(self._loaded)
 
     def show(self, state: Any) -> list[str]:
         """Fill all views from a state and begin slow work; return what failed, in sentences."""
@@ -170,11 +174,23 @@ class Views:
         def done(outcome: Any) -> None:
             # From another thread: the document takes it on its own loop, under its lock.
             if self._document:
-                self._document.add_next_tick_callback(partial(deliver, outcome))
+                self._loop.add_callback(self._hand, partial(deliver, outcome))
             else:
                 deliver(outcome)
 
         self._pool.submit(self, name, work, done)
+
+    def _hand(self, deliver: Callable[[], None]) -> None:
+        """Hand over what arrived, once the browser has the page: changes before can be lost."""
+        if self._early is None:
+            self._document.add_next_tick_callback(deliver)
+        else:
+            self._early.append(deliver)
+
+    def _loaded(self) -> None:
+        early, self._early = self._early or [], None
+        for deliver in early:
+            deliver()
 
     def _arrived(self, view: View, name: str, stamp: int, value: Any) -> None:
         waits = getattr(self.parts[view.name], "waits", ())
