@@ -8,8 +8,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from tipsim.app.heat.bench import heated
-from tipsim.app.heat.state import FULL, HeatState
+from tipsim.app.pages.heat.state import HeatState
 
 import tipsim
 from tests.everything import everything_on
@@ -242,7 +241,7 @@ def test_a_moved_number_of_heat_is_the_same_on_every_page(occlusion: str, degree
     items = {"press": "on", "duration": "8", "occlusion": occlusion}
     items["view.heat.rubbing.coefficient"] = "0.2"
     state = HeatState.from_items(items)
-    page = heated(state.bench.a, FULL).peak_sleeve - 273.15
+    page = state.runs()[0].peak_sleeve - 273.15
     assert page == pytest.approx(degrees, abs=1e-3)
     bench = BenchState.from_items(items).a
     assert result(bench).heat.peak_sleeve - 273.15 == page
