@@ -8,11 +8,11 @@ from typing import Any
 
 import numpy as np
 import pytest
-from tipsim.app.pages.heat.state import HeatState
 
 import tipsim
 from tests.everything import everything_on
 from tipsim.app.bench_state import BenchState
+from tipsim.app.pages.heat.state import HeatState
 from tipsim.setup.errors import BadInput
 from tipsim.setup.event import Event
 from tipsim.setup.help import help_text
