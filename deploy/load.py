@@ -170,7 +170,7 @@ def plain(value: Any) -> Any:
 
 
 def walk(node: Any) -> Any:
-    """Give every table inside a document."""
+    """Return every table inside a document."""
     if isinstance(node, dict):
         yield node
     for part in node.values() if isinstance(node, dict) else node if isinstance(node, list) else ():

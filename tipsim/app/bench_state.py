@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 T = TypeVar("T", bound="DataclassInstance")
 SHARED = tuple(f.name for f in fields(Scenario) if f.name not in ("name", "needle", "sleeve"))
 """Fields that both benches have in common while they are set together."""
+_OF_DRIVE = ("kind", "frequency", "axial_stroke", "twist_stroke", "phase")
+"""What a hub motion of the catalogue brings along; the rest stays as set."""
 APART = "view.apart"
 """Item of the link that says that the benches are set one by one."""
 
@@ -122,8 +124,8 @@ def change_scenario(scenario: Scenario, field: str, value: Any) -> Scenario:
         return _named(_with_needle(scenario, str(value)))
     if field == "drive":
         chosen = catalogue.drive(str(value))
-        now = scenario.drive
-        return _named(replace(scenario, drive=replace(chosen, power=now.power, holds=now.holds)))
+        own = {name: getattr(chosen, name) for name in _OF_DRIVE}
+        return _named(replace(scenario, drive=replace(scenario.drive, **own)))
     if field == "sleeve":
         return _with_sleeve(scenario, str(value))
     if field == "lens":
@@ -182,12 +184,13 @@ def _with_sleeve(scenario: Scenario, id: str) -> Scenario:
 
 
 def _with_lens(scenario: Scenario, id: str) -> Scenario:
-    """Press lens material on the mouth; how much of the mouth touches stays as it was."""
+    """Press lens material on the opening; only its grade and stiffness are another's."""
     if id == "none":
         return replace(scenario, lens=None)
     chosen = catalogue.lens(id)
     if scenario.lens is not None:
-        chosen = replace(chosen, contact=scenario.lens.contact)
+        stiffness = chosen.shear_modulus
+        chosen = replace(scenario.lens, grade=chosen.grade, shear_modulus=stiffness)
     return replace(scenario, lens=chosen)
 
 

@@ -139,10 +139,7 @@ class Page(Viewer, Generic[S]):
         if structure(schema) != structure(self.controls.schema):
             self.controls.schema = schema
         controls = {c["id"]: c for g in schema for c in g["controls"]}
-        words = {
-            id: sentence(controls[id]["label"], bad) if id in controls else bad.sentence
-            for id, bad in errors.items()
-        }
+        words = {id: sentence(controls.get(id), bad) for id, bad in errors.items()}
         # What has no control of its own is said below the form.
         loose = [text for id, text in words.items() if id not in controls]
         self.controls.reply = {
@@ -181,11 +178,11 @@ class Page(Viewer, Generic[S]):
         return pn.Column(*self.parts.values(), self.controls)
 
 
-def sentence(label: str, bad: BadInput) -> str:
-    """Return what to say beside a control whose value is refused."""
-    if bad.sentence != str(bad):
+def sentence(control: Mapping[str, Any] | None, bad: BadInput) -> str:
+    """Return what to say beside a control whose value is refused, or of what has no control."""
+    if control is None or bad.sentence != str(bad):
         return bad.sentence
-    return f"{label} is {bad.value}; allowed: {bad.allowed}."
+    return f"{control['label']} is {bad.value}; allowed: {bad.allowed}."
 
 
 def link_words(bad: list[BadInput]) -> str:
