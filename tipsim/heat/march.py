@@ -8,9 +8,11 @@ matrix is factorised once and kept.
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
-from scipy.sparse import csc_array, diags_array
+from numpy.typing import NDArray
+from scipy.sparse import csc_array
 from scipy.sparse.linalg import SuperLU, splu
 
 from tipsim.heat.build import Network
@@ -45,11 +47,30 @@ class Marcher:
         """Return the step of a level [s]."""
         return float(SMALLEST * 2**level)
 
+    @cached_property
+    def _columns(self) -> tuple[csc_array, NDArray[np.intp]]:
+        """The network's matrix by columns, and where its diagonal stands in the data."""
+        found = csc_array(self.network.matrix)
+        found.sum_duplicates()
+        column = np.repeat(np.arange(found.shape[1]), np.diff(found.indptr))
+        return found, np.flatnonzero(found.indices == column)
+
+    def factor(self, step: float) -> SuperLU:
+        """Return capacity + step * matrix, factorised.
+
+        Its pattern is symmetric: an order that keeps it so fills in least. Rows are swapped only
+        where the diagonal is less than a hundredth of its column.
+        """
+        columns, diagonal = self._columns
+        data = step * columns.data
+        data[diagonal] += self.network.capacity
+        whole = csc_array((data, columns.indices, columns.indptr), shape=columns.shape)
+        symmetric = {"SymmetricMode": True, "DiagPivotThresh": 0.01}
+        return splu(whole, permc_spec="MMD_AT_PLUS_A", options=symmetric)
+
     def _factor(self, level: int) -> SuperLU:
         if level not in self.factors:
-            d = GAMMA / 2 * self.step_size(level)
-            c = diags_array(self.network.capacity)
-            self.factors[level] = splu(csc_array(c + d * self.network.matrix))
+            self.factors[level] = self.factor(GAMMA / 2 * self.step_size(level))
         return self.factors[level]
 
     def outside(self, now: float) -> Floats:
@@ -183,7 +204,6 @@ def _last(
 ) -> tuple[Floats, float, float]:
     """Take a closing step shorter than the smallest: backward Euler."""
     c, b = marcher.network.capacity, marcher.outside(now + h)
-    lu = splu(csc_array(diags_array(c) + h * marcher.network.matrix))
-    new = lu.solve(c * t + h * (b + power(t)))
+    new = marcher.factor(h).solve(c * t + h * (b + power(t)))
     gained = h * (power(t) + b - marcher.network.matrix @ new)
     return new, 0.0, float(np.sum(gained))
