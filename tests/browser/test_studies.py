@@ -1,4 +1,4 @@
-"""The page of bench studies in a browser."""
+"""The Evidence page in a browser."""
 
 import re
 from collections.abc import Callable

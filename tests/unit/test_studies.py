@@ -1,11 +1,11 @@
-"""The page of bench studies: every row is there, and its links lead to the bench that it states."""
+"""The Evidence page: every row is there, and its links lead to the bench that it states."""
 
 import re
 from urllib.parse import parse_qsl
 
 import pytest
 
-from tipsim.app.studies.page import context, link, scale, studies_html
+from tipsim.app.pages.studies.page import context, link, scale, studies_html
 from tipsim.heat.validation.rows import rows
 from tipsim.heat.validation.table import kept
 from tipsim.setup.link import from_items, pair_from_items

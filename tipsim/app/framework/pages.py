@@ -50,7 +50,7 @@ PAGES = (
     Entry("camera", "Camera", "tipsim.app.serve:camera_page"),
     Entry("lessons", "Lessons", "tipsim.app.lessons.pages:lessons_page"),
     Entry("lesson", "", "tipsim.app.serve:lesson_page", "tipsim.app.lessons.pages:ROUTES"),
-    Entry("studies", "Bench studies", handlers="tipsim.app.studies.page:ROUTES"),
+    Entry("studies", "Evidence", handlers="tipsim.app.pages.studies.page:ROUTES"),
     Entry("about", "About the model", handlers="tipsim.app.about.page:ROUTES"),
 )
 

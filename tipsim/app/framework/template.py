@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 import jinja2
@@ -28,7 +29,7 @@ _PANEL_S_OWN = (
 def templates() -> jinja2.Environment:
     """Return the pages' templates; each may take parts of another, as of `frame.html`."""
     return jinja2.Environment(
-        loader=jinja2.FileSystemLoader(asset("pages")),
+        loader=jinja2.FileSystemLoader([asset("pages"), Path(__file__).parents[1] / "pages"]),
         autoescape=lambda name: name not in _PANEL_S_OWN,
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cache
+from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
 
@@ -110,6 +111,7 @@ def context() -> dict[str, Any]:
         groups.setdefault(each.row.study, []).append(_row(each))
     return {
         **shell_variables("studies"),
+        "layout": (Path(__file__).parent / "page.css").read_text(encoding="utf-8"),
         "groups": list(groups.items()),
         "orders": [{"order": order, "holds": holds} for order, holds in whole.orders],
         "left_out": rows().left_out,
@@ -144,7 +146,7 @@ def _count(whole: Table) -> str:
 @cache
 def studies_html() -> str:
     """Build the page from the kept table."""
-    return templates().get_template("studies.html").render(context())
+    return templates().get_template("studies/page.html").render(context())
 
 
 class StudiesHandler(RequestHandler):

@@ -1,0 +1,1 @@
+"""The Evidence page: the heat model beside published measurements."""
