@@ -12,7 +12,6 @@ from typing import Any
 import panel as pn
 from bokeh.settings import settings
 
-from tipsim.app.camera.bench import CameraBench
 from tipsim.app.editor.editor import Editor
 from tipsim.app.framework import chart, component
 from tipsim.app.framework.page import Page
@@ -53,13 +52,6 @@ def bench_page() -> pn.template.Template:
 def needle_page() -> pn.template.Template:
     """Build one learner's needle editor."""
     return panel_page("needle.html", "needle", editor=Editor(link_items()).component)
-
-
-def camera_page() -> pn.template.Template:
-    """Build one learner's camera bench."""
-    bench = CameraBench(link_items())
-    parts = {"reel": bench.reel, "controls": bench.controls, "outcome": bench.outcome}
-    return panel_page("camera.html", "camera", **parts)
 
 
 def tissue_page() -> pn.template.Template:

@@ -1,1 +1,1 @@
-"""The page of the camera bench."""
+"""The layout of packets of the pages that are not on the page framework yet."""

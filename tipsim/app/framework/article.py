@@ -19,6 +19,8 @@ import param
 from tipsim.app.framework.component import ROOT, Part, script, styles
 
 _HERE = Path(__file__).parent
+STYLE = _HERE / "article.css"
+"""For the `styles` of an article with some looks of its own."""
 
 
 class Article(Part):
@@ -27,7 +29,7 @@ class Article(Part):
     html = param.String(default="", doc="Markup, already escaped.")
 
     _esm: ClassVar[str] = script(_HERE / "article.js")
-    _stylesheets: ClassVar[list[str]] = styles(_HERE / "article.css")
+    _stylesheets: ClassVar[list[str]] = styles(STYLE)
 
 
 @cache

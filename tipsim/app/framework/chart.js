@@ -44,7 +44,7 @@ function described(name) {
 }
 
 /** @param {Blob} blob @param {string} name */
-function save(blob, name) {
+export function save(blob, name) {
   const link = make("a", { href: URL.createObjectURL(blob), download: name });
   link.click();
   setTimeout(() => URL.revokeObjectURL(link.href), 1000);

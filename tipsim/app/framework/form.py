@@ -23,11 +23,15 @@ KINDS = {
     "switch": "switch",
 }
 """Kind of control for each kind of declaration."""
+WIDE = 1e5
+"""From this end of a slider on, its number needs a wider field."""
 MOST_SEGMENTS = 4
 """Choices that stand side by side; more go into a list."""
 WORDS = {
     "outside.kind": {"air": "Air", "dry": "Air, dry", "chamber": "Fluid", "wound": "Wound"},
     "drive.holds": {"motion": "its motion", "power": "its power"},
+    "camera.view": {"edge-on": "Top view", "flat": "Side view"},
+    "camera.marks": {"middle": "Middle line", "surface": "Surface"},
 }
 """Choices that are not called on screen as in files."""
 WHEN: dict[str, Callable[[Scenario], bool]] = {
@@ -66,7 +70,7 @@ class Group:
     status: bool = False
 
 
-Special = Callable[[PageState, str], Control]
+Special = Callable[[Any, str], Control | None]
 """Describes a control for a state and a side, without what all controls have."""
 
 
@@ -116,7 +120,7 @@ def _controls(
         sides = ["a", "b"] if "both" in sides else sides
     out = []
     for side in sides:
-        control = special[path](state, side) if path in special else _declared(state, path, side)
+        control = special[path](state, side) if path in special else declared(state, path, side)
         if control is None:
             continue
         label = control.pop("label")
@@ -142,7 +146,7 @@ def on_side(state: PageState, side: str) -> Scenario:
     return state.bench.b if side == "b" else state.bench.a
 
 
-def _declared(state: PageState, path: str, side: str) -> Control | None:
+def declared(state: PageState, path: str, side: str) -> Control | None:
     """Return the control of a declared input, or None where it is not shown."""
     one = _input(state, path)
     if one is None:
@@ -161,7 +165,7 @@ def _declared(state: PageState, path: str, side: str) -> Control | None:
     if one.kind == "quantity":
         low, high, step = one.slider
         limits = {"min": min(low, value), "max": max(high, value), "step": step}
-        control |= limits | {"unit": one.unit.symbol, "scale": one.scale}
+        control |= limits | {"unit": one.unit.symbol, "scale": one.scale, "wide": high >= WIDE}
     elif one.kind == "numbers":
         control |= {
             "value": ", ".join(f"{v:g}" for v in value),

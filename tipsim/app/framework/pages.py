@@ -47,7 +47,7 @@ PAGES = (
     Entry("tissue", "Tissue", "tipsim.app.serve:tissue_page"),
     Entry("needle", "Needle", "tipsim.app.serve:needle_page"),
     Entry("flow", "Flow", "tipsim.app.pages.flow.page:FlowPage", ready=".readout table"),
-    Entry("camera", "Camera", "tipsim.app.serve:camera_page"),
+    Entry("camera", "Camera", "tipsim.app.pages.camera.page:CameraPage", ready=".verdicts"),
     Entry("lessons", "Lessons", "tipsim.app.lessons.pages:lessons_page"),
     Entry("lesson", "", "tipsim.app.serve:lesson_page", "tipsim.app.lessons.pages:ROUTES"),
     Entry("studies", "Evidence", handlers="tipsim.app.pages.studies.page:ROUTES"),

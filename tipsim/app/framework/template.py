@@ -19,7 +19,7 @@ CAUTION = (
     "licensed surgeon."
 )
 _PANEL_S_OWN = (
-    *("page.html", "workbench.html", "needle.html", "camera.html"),
+    *("page.html", "workbench.html", "needle.html"),
     *("tissue.html", "lessons.html", "lesson.html"),
 )
 """Pages that Panel fills with ready markup, which must not be escaped again."""

@@ -46,7 +46,7 @@ class Camera:
     signal_to_noise : float
         Mean over scatter of a pixel in full light.
     seed : float
-        Seed of the noise, whole.
+        Random seed of the noise, whole.
     read_noise : float
         The sensor's own noise, in electrons.
     mark_radius : float
@@ -67,20 +67,80 @@ class Camera:
     one picture to the next at 1000 /s.
     """
 
-    view: str = choice(VIEWS, "from where the camera looks", "edge-on")
-    aim: str = choice(AIMS, "what the picture is centred on", "end")
-    frame_rate: float = quantity(PER_SECOND, 10, 2_000_000, "pictures per second", 500e3)
-    exposure: float = quantity(US, 0.05, 100_000, "time over which a picture gathers light", 1e-6)
-    pixel: float = quantity(UM, 4, 40, "width that one pixel covers at the needle", 12.5e-6)
-    frames: float = quantity(ONE, 8, 96, "number of pictures", 40)
-    trigger: float = quantity(DEG, 0, 360, "drive's phase when the first picture begins", 0.0)
-    marks: str = choice(MARKS, "where the marks sit", "middle")
-    noise: str = choice(NOISES, "whether light and sensor are noisy", "on")
-    signal_to_noise: float = quantity(ONE, 2, 1000, "signal-to-noise ratio in full light", 20.0)
-    seed: float = quantity(ONE, 0, 9999, "which draw of the noise", 1)
+    view: str = choice(
+        VIEWS,
+        "across the plane of the bends, which shows what a torsional drive does (top view), or onto "
+        "that plane, which shows what an axial drive does (side view). Motion toward the camera is "
+        "not seen",
+        "edge-on",
+        label="View",
+    )
+    aim: str = choice(AIMS, "what the picture is centred on", "end", label="Aimed at")
+    frame_rate: float = quantity(
+        PER_SECOND,
+        *(10, 2_000_000, "pictures per second", 500e3),
+        label="Frame rate",
+        slider=(500, 1e6, 1000),
+        scale="log",
+    )
+    exposure: float = quantity(
+        US,
+        *(0.05, 100_000, "for how long each picture gathers light; at most until the next", 1e-6),
+        label="Exposure",
+        slider=(0.1, 2000, 0.1),
+        scale="log",
+    )
+    pixel: float = quantity(
+        UM,
+        *(4, 40),
+        "width that one pixel covers at the needle. The sensor has 480 by 200: smaller pixels see "
+        "less of the needle",
+        12.5e-6,
+        label="Pixel at the needle",
+        slider=(4, 40, 0.5),
+    )
+    frames: float = quantity(
+        ONE, 8, 96, "length of the film", 40, label="Pictures", slider=(8, 96, 1)
+    )
+    trigger: float = quantity(
+        DEG,
+        *(0, 360, "phase of the drive when the first exposure begins", 0.0),
+        label="Start in the cycle",
+        slider=(0, 360, 5),
+    )
+    marks: str = choice(
+        MARKS,
+        "where the marks sit: on the middle line, as markers are counted, or printed on the side "
+        "that faces the camera, as real ones must be; there the needle's turning moves them too",
+        "middle",
+        label="Marks",
+    )
+    noise: str = choice(
+        NOISES,
+        "whether light and sensor are noisy. Light arrives by chance, and the sensor adds its own "
+        "noise. The lamp is taken to be strong enough for any exposure",
+        "on",
+        label="Noise",
+    )
+    signal_to_noise: float = quantity(
+        ONE,
+        *(2, 1000),
+        "mean over scatter of a pixel in full light. Assumed: 5 to 20 for exposures of a "
+        "microsecond, 50 to 200 for ordinary ones",
+        20.0,
+        label="Signal-to-noise ratio",
+        slider=(2, 1000, 1),
+        scale="log",
+    )
+    seed: float = quantity(
+        ONE,
+        *(0, 9999, "random seed: the same number gives the same noise again", 1),
+        label="Noise seed",
+        slider=(0, 100, 1),
+    )
 
-    read_noise: float = sourced("camera.read_noise")
-    mark_radius: float = sourced("camera.mark_radius")
+    read_noise: float = sourced("camera.read_noise", label="Noise of the sensor, electrons")
+    mark_radius: float = sourced("camera.mark_radius", label="Radius of a mark")
 
     def __post_init__(self) -> None:
         """Check the numbers and that they fit together."""
@@ -92,7 +152,9 @@ class Camera:
             longest = f"at most {US.show(1 / self.frame_rate)}"
             rate = PER_SECOND.show(self.frame_rate, 7)
             allowed = f"{longest}, the time from one picture to the next at {rate}"
-            raise BadInput("exposure_us", US.show(self.exposure), allowed)
+            shown = US.show(self.exposure)
+            sentence = f"Enter {allowed}. You entered {shown}."
+            raise BadInput("exposure_us", shown, allowed, sentence)
 
     @property
     def count(self) -> int:
@@ -135,7 +197,7 @@ def examples(frequency: float) -> Mapping[str, Example]:
     ...     print(f"{example.title}: {example.frame_rate:g} /s, {example.exposure * 1e6:g} µs")
     Fast enough: 500000 /s, 1 µs
     Just too slow: 35200 /s, 1 µs
-    Drive's own rate: 32000 /s, 1 µs
+    Frame rate = drive rate: 32000 /s, 1 µs
     Slow strobe: 998.4 /s, 1 µs
     Long exposure: 35200 /s, 20 µs
     Surface marks: 500000 /s, 1 µs
@@ -148,7 +210,7 @@ def examples(frequency: float) -> Mapping[str, Example]:
     made = (
         Example("fast", "Fast enough", "some 16 pictures a cycle", fast, short),
         Example("slow", "Just too slow", "a little faster than the drive", slow, short),
-        Example("still", "Drive's own rate", "one picture a cycle", frequency, short),
+        Example("still", "Frame rate = drive rate", "one picture a cycle", frequency, short),
         Example(
             "strobe",
             "Slow strobe",
