@@ -1,4 +1,4 @@
-"""The camera bench in a real browser: film, examples, keyboard, saved files, link."""
+"""The camera page in a real browser: film, examples, keyboard, saved files, link."""
 
 import csv
 import io
@@ -12,10 +12,9 @@ import numpy as np
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
+from tipsim.app.pages.camera.state import CameraState
 
 from tests.browser.conftest import at_rest, frames
-from tipsim.app.camera.bench import filmed
-from tipsim.app.camera.state import CameraState
 
 pytestmark = pytest.mark.browser
 
@@ -27,8 +26,14 @@ CALM = {"viewport": DESK, "reduced_motion": "reduce"}
 def ready(page: Page) -> Page:
     page.locator(".chip").first.wait_for()
     page.locator(".verdicts dd").first.wait_for()
-    expect(page.locator("canvas.picture")).to_be_visible()
+    filmed(page)
     return page
+
+
+def filmed(page: Page) -> None:
+    """Wait until the film of what is set is there, and nothing is a preview any more."""
+    expect(page.locator(".ahead")).to_have_count(0)
+    expect(page.locator("canvas.picture")).to_be_visible()
 
 
 def in_link(page: Page, part: str) -> None:
@@ -51,14 +56,13 @@ def typed(page: Page, label: str, value: str) -> None:
 def test_the_player_shows_what_the_sensor_gave(browser_page: OpenPage) -> None:
     """Pixels of the canvas, away from crosses and numbers, against the film's."""
     page = ready(browser_page("/camera", **CALM))
-    state = CameraState.first()
-    film, _ = filmed(state.scenario, state.camera)
+    film, _ = CameraState.first().film
     rows, columns = film.scene.shape
     page.get_by_label("Picture", exact=True).focus()
     page.keyboard.press("Home")
     for _ in range(6):
         page.keyboard.press("ArrowRight")
-    expect(page.locator(".clock")).to_contain_text("Picture 7 of 40, 12.5 µs")
+    expect(page.locator("figcaption")).to_contain_text("Picture 7 of 40, 12.5 µs")
     places = [(r, c) for r in (4, 12, rows - 8) for c in (3, columns // 3, columns - 12)]
     shown = page.locator("canvas.picture").evaluate(
         """(canvas, [places, rows, columns]) => {
@@ -96,7 +100,7 @@ def test_all_of_it_works_by_keyboard(browser_page: OpenPage) -> None:
     play.focus()
     page.keyboard.press("Space")
     expect(page.get_by_role("button", name="Play", exact=True)).to_be_focused()
-    clock = page.locator(".clock")
+    clock = page.locator("figcaption .reading")
     before = clock.inner_text()
     frames(page)
     assert clock.inner_text() == before
@@ -106,11 +110,11 @@ def test_all_of_it_works_by_keyboard(browser_page: OpenPage) -> None:
     expect(clock).to_have_text(before)
     page.get_by_label("Mark", exact=True).focus()
     page.keyboard.press("End")
-    expect(page.locator(".curves[aria-label^='Mark 5 over 1.14 ms: seen']")).to_be_visible()
-    page.get_by_text("The chosen mark as a table").focus()
+    page.get_by_text("Table and downloads").first.focus()
     page.keyboard.press("Enter")
-    expect(page.locator("tbody tr", has=page.locator("td"))).not_to_have_count(0)
-    expect(page.get_by_role("region", name="Places of the chosen mark")).to_contain_text("Mark 5")
+    expect(page.locator(".chart-text").first).to_contain_text("Mark 5: seen over")
+    table = page.get_by_role("region", name="One mark over time: film and truth, as a table")
+    expect(table.locator("tbody tr")).not_to_have_count(0)
 
 
 def test_a_slider_over_decades_moves_by_keyboard(browser_page: OpenPage) -> None:
@@ -129,7 +133,7 @@ def test_wrong_input_gets_a_sentence(browser_page: OpenPage) -> None:
     before = page.url
     typed(page, "Exposure", "7")
     wrong = page.get_by_text(
-        "Exposure is 7 µs; allowed: at most 2 µs, the time from one picture to the next"
+        "Enter at most 2 µs, the time from one picture to the next at 500000 /s. You entered 7 µs."
     )
     expect(wrong).to_be_visible()
     assert page.url == before
@@ -146,7 +150,7 @@ def test_the_other_needle_and_a_close_view(browser_page: OpenPage) -> None:
     in_link(page, "view.film.aim=5")
     typed(page, "Pixel at the needle", "5")
     in_link(page, "view.film.pixel_um=5")
-    expect(page.locator(".outcome tbody tr")).to_have_count(2)
+    expect(page.locator(".strokes tbody tr")).to_have_count(2)
     state = CameraState.from_items(
         {
             "power": "50",
@@ -155,8 +159,8 @@ def test_the_other_needle_and_a_close_view(browser_page: OpenPage) -> None:
             "view.film.pixel_um": "5",
         }
     )
-    true = filmed(state.scenario, state.camera)[1].readings[-1].true * 1e6
-    expect(page.locator(".outcome tbody tr").last.locator("td").first).to_have_text(f"{true:.1f}")
+    true = state.film[1].readings[-1].true * 1e6
+    expect(page.locator(".strokes tbody tr").last.locator("td").first).to_have_text(f"{true:.1f}")
 
 
 def test_what_is_set_goes_along_from_page_to_page(browser_page: OpenPage) -> None:
@@ -181,8 +185,7 @@ def test_pictures_are_saved_as_they_are(browser_page: OpenPage, tmp_path: Path) 
     waiting.value.save_as(path)
     assert path.name == "tipsim-film-model-data.png"
     sheet = png(path.read_bytes())
-    state = CameraState.first()
-    film, _ = filmed(state.scenario, state.camera)
+    film, _ = CameraState.first().film
     rows, columns = film.scene.shape
     # The sixth picture of four across: second row, second column; 6 px apart, 18 px of label.
     top, left = 44 + 1 * (rows + 24) + 18, 6 + 1 * (columns + 6)
@@ -247,11 +250,11 @@ def test_the_track_is_saved_as_a_table(browser_page: OpenPage, tmp_path: Path) -
 def test_it_stands_still_for_those_who_ask_for_less_motion(browser_page: OpenPage) -> None:
     page = ready(browser_page("/camera", **CALM))
     expect(page.get_by_role("button", name="Play", exact=True)).to_be_visible()
-    before = page.locator(".clock").inner_text()
+    before = page.locator("figcaption .reading").inner_text()
     frames(page, 40)
-    assert page.locator(".clock").inner_text() == before
+    assert page.locator("figcaption .reading").inner_text() == before
     page.get_by_role("button", name="Play", exact=True).click()
-    expect(page.locator(".clock")).not_to_have_text(before)
+    expect(page.locator("figcaption .reading")).not_to_have_text(before)
 
 
 @pytest.mark.parametrize(
@@ -265,7 +268,8 @@ def test_axe_finds_nothing_serious(
     page = ready(browser_page("/camera", viewport=size, color_scheme=scheme))
     page.get_by_role("button", name="Surface marks").click()
     in_link(page, "marks=surface")
-    page.get_by_text("The chosen mark as a table").click()
+    page.get_by_text("Table and downloads").first.click()
+    filmed(page)
     at_rest(page)
     found = Axe().run(page)
     serious = [

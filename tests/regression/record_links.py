@@ -39,6 +39,7 @@ def items_of(query: str) -> dict[str, str]:
 def sides() -> Iterator[str]:
     """Return the query of every bench side that is written down somewhere."""
     from tipsim.heat.bench.rows import rows
+
     from tipsim.lesson.ask import ask
     from tipsim.lesson.read import school
     from tipsim.setup.catalogue import presets
@@ -141,7 +142,7 @@ def camera(query: str) -> Any:
     from tipsim.motion.camera import measure, shoot
     from tipsim.solve import solve
 
-    state = import_module("tipsim.app.camera.state").CameraState.from_items(items_of(query))
+    state = import_module("tipsim.app.pages.camera.state").CameraState.from_items(items_of(query))
     film = shoot(solve(state.scenario).motion, state.scenario.needle, state.camera)
     return {"film": values.of_measurement(measure(film))}
 

@@ -13,7 +13,7 @@ import pytest
 
 from tests.regression import values
 from tipsim.app.bench_state import BenchState
-from tipsim.app.camera.state import CameraState
+from tipsim.app.pages.camera.state import CameraState
 from tipsim.app.pages.flow.state import FlowState
 from tipsim.app.pages.heat.state import HeatState
 from tipsim.app.tissue.state import TissueState

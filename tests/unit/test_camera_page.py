@@ -1,7 +1,6 @@
-"""The page of the camera bench, without a browser: state, form, packet, words."""
+"""The camera page, without a browser: state, form, packet, words."""
 
-import json
-import struct
+import re
 from dataclasses import replace
 from functools import cache
 from typing import Any
@@ -10,40 +9,53 @@ import numpy as np
 import pytest
 
 from tipsim.app.bench_state import BenchState
-from tipsim.app.camera.bench import CameraBench, filmed
-from tipsim.app.camera.reel import content, reel
-from tipsim.app.camera.schema import form
-from tipsim.app.camera.state import CameraState, first_camera
-from tipsim.app.camera.words import reasons, verdicts
-from tipsim.motion.camera import Camera, examples
+from tipsim.app.framework.article import written
+from tipsim.app.framework.packet import decode
+from tipsim.app.pages.camera import outcome, packet, page
+from tipsim.app.pages.camera.page import CameraPage
+from tipsim.app.pages.camera.state import CameraState, first_camera
+from tipsim.motion.camera import Camera, Measurement, examples
+from tipsim.motion.camera import film as filming
 from tipsim.setup.errors import BadInput
 from tipsim.setup.scenario import Scenario
 
 FIRST = CameraState.first()
 
 
-def unpacked(packet: bytes) -> tuple[dict[str, Any], bytes]:
-    (length,) = struct.unpack_from("<I", packet)
-    return json.loads(packet[4 : 4 + length]), packet[4 + length :]
+def of(scenario: Scenario, camera: Camera | None = None) -> CameraState:
+    """Return the state that films a needle."""
+    return CameraState(BenchState(scenario, scenario), "a", camera or first_camera(scenario))
+
+
+def changed(state: CameraState, path: str, value: object) -> CameraState:
+    return state.change("both", path, value)
+
+
+def shown(state: CameraState, fill: Any = outcome.filmed) -> str:
+    """Return what stands beside the film, as plain text."""
+    html = written(page._OUTCOME, fill)(state)
+    return " ".join(re.sub("<[^>]+>", " ", html).split())
 
 
 @cache
-def said(example: str, view: str = "edge-on", **more: object) -> tuple[list[Any], str]:
-    camera = examples(32e3)[example].on(Camera(view=view, **more))  # type: ignore[arg-type]
-    film, measured = filmed(Scenario.preset("single-bend, torsional"), camera)
-    return verdicts(film, measured), " ".join(reasons(film, measured))
+def said(example: str, view: str = "edge-on") -> tuple[list[Any], str]:
+    scenario = Scenario.preset("single-bend, torsional")
+    state = of(scenario, examples(32e3)[example].on(Camera(view=view)))
+    return outcome.verdicts(*state.film), shown(state)
 
 
 # ---- state ----
 
 
-def test_a_fresh_page_sees_the_drive_well() -> None:
-    for name in ("single-bend, torsional", "straight, axial", "single-bend, elliptical"):
-        scenario = Scenario.preset(name)
-        _, measured = filmed(scenario, first_camera(scenario))
-        first = measured.readings[0]
-        assert first.seen == pytest.approx(first.true, rel=0.03)
-        assert measured.frequency == pytest.approx(scenario.drive.frequency, rel=0.01)
+@pytest.mark.parametrize(
+    "name", ["single-bend, torsional", "straight, axial", "single-bend, elliptical"]
+)
+def test_a_fresh_page_sees_the_drive_well(name: str) -> None:
+    scenario = Scenario.preset(name)
+    _, measured = of(scenario).film
+    first = measured.readings[0]
+    assert first.seen == pytest.approx(first.true, rel=0.03)
+    assert measured.frequency == pytest.approx(scenario.drive.frequency, rel=0.01)
 
 
 def test_the_needles_are_those_of_the_link() -> None:
@@ -54,121 +66,163 @@ def test_the_needles_are_those_of_the_link() -> None:
     assert state.scenario.needle.shape == "counter-bent"
 
 
+def test_a_link_with_the_other_needle_is_that_of_a_fresh_camera_before_it() -> None:
+    """B has a drive, and so a first camera, of its own; items may stand in any order."""
+    items = {"view.film.exposure_us": "1.2", "a.drive": "torsional", "b.drive": "axial"}
+    state = CameraState.from_items(items | {"view.film.side": "b"})
+    # 15.625 pictures in each cycle of 40 kHz.
+    assert (state.camera.view, state.camera.frame_rate) == ("flat", 625e3)
+    assert state.camera.exposure == pytest.approx(1.2e-6)
+
+
 @pytest.mark.parametrize(
     ("items", "sentence"),
     [
         ({"view.film.pixel_um": "0"}, "link: view.film.pixel_um is 0 µm; allowed: 4 to 40 µm."),
         ({"view.film.pixel_um": "x"}, 'link: view.film.pixel_um is "x"; allowed: a number.'),
         ({"view.film.side": "c"}, 'link: view.film.side is "c"; allowed: a, b.'),
-        ({"view.film.lens": "wide"}, "link: view.film.lens is not a known field; allowed: view"),
+        ({"view.film.lens": "wide"}, "link: view.film.lens is not here; allowed: side, view, aim"),
         ({"view.film.aim": "9"}, "link: view.film.aim is marker 9; allowed: end, or a marker"),
         ({"view.film.exposure_us": "5"}, "link: view.film.exposure_us is 5 µs; allowed: at most"),
-        ({"power": "140"}, "link: b.drive.power_percent is 140 %; allowed: 0 to 100 %."),
     ],
 )
 def test_a_link_that_cannot_be_used_says_why(items: dict[str, str], sentence: str) -> None:
     with pytest.raises(BadInput) as bad:
         CameraState.from_items(items)
-    assert str(bad.value).replace("link: a.", "link: b.").startswith(sentence)
+    assert str(bad.value).startswith(sentence)
+
+
+def test_a_slow_camera_s_exposure_is_read_in_any_order() -> None:
+    items = {"view.film.exposure_us": "900", "view.film.frame_rate_per_s": "1000"}
+    for link in (items, dict(reversed(items.items()))):
+        camera = CameraState.from_items(link).camera
+        assert (camera.frame_rate, camera.exposure) == (1000, 900e-6)
 
 
 def test_every_example_is_recognised_and_reached_by_its_name() -> None:
     for id in examples(32e3):
-        state = FIRST.change("example", id)
+        state = changed(FIRST, "example", id)
         assert state.example == id
-        assert state.change("pixel_um", 20).example == id
-        assert state.change("exposure_us", 0.7).example == ""
+        assert changed(state, "camera.pixel_um", 20).example == id
+        assert changed(state, "camera.exposure_us", 0.7).example == ""
     with pytest.raises(BadInput, match="example"):
-        FIRST.change("example", "none")
+        changed(FIRST, "example", "none")
 
 
 def test_a_faster_rate_shortens_the_exposure_and_nothing_else_does() -> None:
-    slow = FIRST.change("frame_rate_per_s", 1000).change("exposure_us", 900)
-    fast = slow.change("frame_rate_per_s", 3000)
+    slow = changed(changed(FIRST, "camera.frame_rate_per_s", 1000), "camera.exposure_us", 900)
+    fast = changed(slow, "camera.frame_rate_per_s", 3000)
     assert fast.camera.exposure == pytest.approx(1 / 3000, rel=1e-5)
     assert fast.camera.exposure <= 1 / 3000
     with pytest.raises(BadInput, match="exposure_us is 900 µs; allowed: at most 333"):
-        fast.change("exposure_us", 900)
+        changed(fast, "camera.exposure_us", 900)
 
 
 @pytest.mark.parametrize("value", ["", "x", "nan", -3, 0, 1e99, None, True])
 def test_a_wrong_rate_is_refused_and_named(value: object) -> None:
     with pytest.raises(BadInput) as bad:
-        FIRST.change("frame_rate_per_s", value)
-    assert bad.value.field == "frame_rate_per_s"
+        changed(FIRST, "camera.frame_rate_per_s", value)
+    assert bad.value.field == "camera.frame_rate_per_s"
 
 
 def test_the_other_needle_is_seen_from_where_its_own_drive_shows() -> None:
     a, b = Scenario.preset("single-bend, torsional"), Scenario.preset("straight, axial")
     state = CameraState.first(BenchState(a, b, together=False))
-    assert (state.camera.view, state.change("side", "b").camera.view) == ("edge-on", "flat")
-    own = state.change("view", "flat")
-    assert own.change("side", "b").camera.view == "flat"
+    assert (state.camera.view, changed(state, "side", "b").camera.view) == ("edge-on", "flat")
+    own = changed(state, "camera.view", "flat")
+    assert changed(own, "side", "b").camera.view == "flat"
     few = replace(b, markers=(0.0, 1e-3))
-    state = CameraState.first(BenchState(a, few, together=False)).change("aim", "5")
-    assert state.change("side", "b").camera.aim == "end"
+    state = changed(CameraState.first(BenchState(a, few, together=False)), "camera.aim", "5")
+    assert changed(state, "side", "b").camera.aim == "end"
 
 
-def test_every_control_of_the_form_changes_the_film_or_says_why_not() -> None:
-    state = FIRST.change("marks", "middle")
-    values = {
-        "side": "b",
-        "frame_rate_per_s": 61000,
-        "exposure_us": 1.7,
-        "frames": 33,
-        "view": "flat",
-        "aim": "2",
-        "pixel_um": 17,
-        "noise": "off",
-        "signal_to_noise": 5,
-        "seed": 4,
-        "marks": "surface",
-        "trigger_deg": 77,
+VALUES = {
+    "side": "b",
+    "camera.frame_rate_per_s": 61000,
+    "camera.exposure_us": 1.7,
+    "camera.frames": 33,
+    "camera.view": "flat",
+    "camera.aim": "2",
+    "camera.pixel_um": 17,
+    "camera.noise": "off",
+    "camera.signal_to_noise": 5,
+    "camera.read_noise": 35,
+    "camera.seed": 4,
+    "camera.marks": "surface",
+    "camera.mark_radius_mm": 0.05,
+    "camera.trigger_deg": 77,
+}
+
+
+def controls_of(one: CameraPage) -> dict[str, dict[str, Any]]:
+    return {c["field"]: c for group in one.controls.schema for c in group["controls"]}
+
+
+def test_the_form_has_a_control_for_all_that_is_set() -> None:
+    one = CameraPage()
+    assert sorted(controls_of(one)) == sorted(VALUES)
+    labels = [option["label"] for option in controls_of(one)["camera.view"]["options"]]
+    assert labels == ["Top view", "Side view"]
+    one.handle(setting("camera.noise", "off"))
+    assert set(VALUES) - set(controls_of(one)) == {
+        "camera.signal_to_noise",
+        "camera.read_noise",
+        "camera.seed",
     }
-    fields = [c["field"] for g in form(state) for c in g["controls"]]
-    assert sorted(fields) == sorted(values)
-    before = unpacked(_packet(state))[1]
-    for field, value in values.items():
-        changed = state.change(field, value)
-        assert unpacked(_packet(changed))[1] != before, field
-        shown = {c["field"]: c["value"] for g in form(changed) for c in g["controls"]}
-        if field in shown:
-            assert shown[field] == value
 
 
-def _packet(state: CameraState) -> bytes:
-    film, measured = filmed(state.scenario, state.camera)
-    return reel(state, film, measured)
+@pytest.mark.parametrize(("field", "value"), VALUES.items())
+def test_every_control_changes_the_film(field: str, value: object) -> None:
+    before = FIRST.film[0].pictures
+    after = changed(FIRST, field, value).film[0].pictures
+    assert before.shape != after.shape or (before != after).any()
 
 
 # ---- packet ----
 
 
 def test_the_packet_holds_the_pictures_and_both_curves() -> None:
-    film, measured = filmed(FIRST.scenario, FIRST.camera)
-    head, pictures = unpacked(_packet(FIRST))
-    count, rows, columns = head["shape"]
-    assert pictures == film.pictures.tobytes() and len(pictures) == count * rows * columns
-    for mark, reading in zip(head["marks"], measured.readings, strict=True):
-        axis = np.array(mark["axis"])
-        seen = np.array(mark["seen_um"])
-        assert seen == pytest.approx(reading.track.places @ axis * 1e6, abs=2e-3)
-        # What the browser draws as truth: Re((re + i im) e^{i angle}).
-        angle = head["trigger_rad"] + 2e-6 * np.pi * head["frequency_hz"] * np.array(
-            head["times_us"]
-        )
-        re, im = mark["true_um"]
-        truth = re * np.cos(angle) - im * np.sin(angle)
-        assert truth == pytest.approx(film.truth(reading.dot) @ axis * 1e6, abs=0.02)
-        assert truth == pytest.approx(seen, abs=1.5)
-        place = np.array(mark["seen_px"])[:, 1]
-        assert np.ptp(place) * head["pixel_um"] == pytest.approx(np.ptp(seen), abs=0.5)
-    assert head["csv"].startswith("# Model data")
-    assert head["example"] == "fast" and head["bench"] == FIRST.bench.to_query()
+    film, measured = FIRST.film
+    data = decode(packet.filmed(FIRST))
+    assert data["pictures"].tobytes() == film.pictures.tobytes()
+    assert data["shape"] == list(film.pictures.shape)
+    assert data["times"] == pytest.approx(film.times * 1e6, abs=1e-4)
+    whole, few = data["spans"]
+    # 40 pictures and 4 of them, 2 µs apart.
+    assert (whole["time"][-1], few["time"][-1]) == pytest.approx((80, 8))
+    for mark, reading, true in zip(data["marks"], measured.readings, whole["true"], strict=True):
+        assert mark["seen"] == pytest.approx(reading.track.places @ mark["axis"] * 1e6, abs=2e-3)
+        truth = film.truth(reading.dot) @ mark["axis"] * 1e6
+        # Between its points a line is off by at most 1 - cos(pi / 112) of 65 µm, at 112 a cycle.
+        assert np.interp(data["times"], whole["time"], true) == pytest.approx(truth, abs=0.05)
+        place = mark["places"].reshape(-1, 2)[:, 1]
+        assert np.ptp(place) * data["pixel"] == pytest.approx(np.ptp(mark["seen"]), abs=0.5)
+    assert data["csv"].startswith("# Model data")
+    assert data["example"] == "fast" and data["bench"] == FIRST.bench.to_query()
+
+
+def test_before_the_film_the_packet_has_tracks_and_no_pictures() -> None:
+    data, full = decode(packet.expected(FIRST)), decode(packet.filmed(FIRST))
+    assert set(full) - set(data) == {"pictures", "csv", "about"}
+    for ahead, mark in zip(data["marks"], full["marks"], strict=True):
+        assert ahead["rest"].tolist() == mark["rest"].tolist()
+        # What noise and a fiftieth of a pixel of 12.5 µm let a film miss.
+        assert ahead["seen"] == pytest.approx(mark["seen"], abs=1.5)
+
+
+def test_many_cycles_are_a_band_as_wide_as_the_stroke() -> None:
+    state = changed(FIRST, "example", "strobe")
+    data = decode(packet.expected(state))
+    whole, few = data["spans"]
+    # 40 and 4 pictures at 998.4 a second, of 32 kHz.
+    assert (whole["cycles"], few["cycles"]) == (1282, 0)
+    reading = state.ahead[1].readings[0]
+    assert whole["true"][0] == pytest.approx(reading.dot.stroke_in_view / 2 * 1e6, rel=1e-5)
+    assert np.ptp(few["true"][0]) == pytest.approx(2 * whole["true"][0][0], rel=0.02)
 
 
 def test_the_packet_is_of_a_size_for_a_classroom() -> None:
-    assert len(_packet(FIRST)) < 2.5e6
+    assert len(packet.filmed(FIRST)) < 2.5e6
 
 
 # ---- words ----
@@ -176,124 +230,194 @@ def test_the_packet_is_of_a_size_for_a_classroom() -> None:
 
 def test_a_fast_film_can_be_believed() -> None:
     found, words = said("fast")
-    assert [v.outcome for v in found] == ["good", "good", "good"]
+    assert [outcome for _, outcome, _ in found] == ["good", "good", "good"]
     assert "Marker 1: this film shows 1" in words and "15.6 pictures in a cycle" in words
 
 
 def test_a_slow_one_lies_about_time_alone() -> None:
     found, words = said("slow")
-    assert [v.outcome for v in found] == ["good", "bad", "good"]
-    assert found[1].short == "seems 3.20 kHz, is 32.0 kHz"
+    assert [outcome for _, outcome, _ in found] == ["good", "bad", "good"]
+    assert found[1][2] == "seems 3.20 kHz, is 32.0 kHz"
     assert "1.1 pictures in a cycle" in words and "every cycle here is like the last" in words
+    # |32 000 - 35 200| Hz, by formula and from the film.
+    assert "Predicted apparent frequency ? 3.20 kHz" in words
+    assert "Measured apparent frequency ? 3.20 kHz" in words
 
 
 def test_at_the_drives_rate_it_seems_to_stand_still() -> None:
     found, words = said("still")
-    assert [v.outcome for v in found] == ["bad", "bad", "open"]
+    assert [outcome for _, outcome, _ in found] == ["bad", "bad", "open"]
     assert "one picture in each cycle" in words and "stand still" in words
 
 
 def test_a_strobe_makes_a_slow_camera_enough_for_strokes() -> None:
     found, words = said("strobe")
-    assert [v.outcome for v in found] == ["good", "bad", "good"]
+    assert [outcome for _, outcome, _ in found] == ["good", "bad", "good"]
     assert "one picture in 32.05 cycles" in words and "51.2 Hz" in words
 
 
 def test_a_long_exposure_shrinks_what_is_seen() -> None:
     found, words = said("smear")
-    assert [v.outcome for v in found][:2] == ["bad", "bad"]
+    assert [outcome for _, outcome, _ in found][:2] == ["bad", "bad"]
     assert "lasts 64 % of a cycle" in words and "up to 130 µm" in words
     assert "knows nothing of rate, exposure or view" in words
 
 
 def test_marks_on_the_surface_lie_even_in_a_fast_film() -> None:
     found, words = said("skin")
-    assert [v.outcome for v in found] == ["bad", "good", "bad"]
+    assert [outcome for _, outcome, _ in found] == ["bad", "good", "bad"]
     assert "cannot tell turning from swinging" in words
 
 
 def test_the_wrong_side_shows_nothing() -> None:
     found, words = said("fast", view="flat")
-    assert found[0].outcome == "bad" and "toward the camera" in words
+    assert found[0][1] == "bad" and "toward the camera" in words
 
 
 def test_a_blur_of_many_cycles_is_called_one() -> None:
-    scenario = FIRST.scenario
-    film, measured = filmed(scenario, Camera(frame_rate=1000, exposure=1e-3))
-    words = " ".join(reasons(film, measured))
-    assert "lasts 32 cycles: every picture is the same blur" in words
-    assert verdicts(film, measured)[0].outcome == "bad"
+    state = of(FIRST.scenario, Camera(frame_rate=1000, exposure=1e-3))
+    assert "lasts 32 cycles: every picture is the same blur" in shown(state)
+    assert outcome.verdicts(*state.film)[0][1] == "bad"
 
 
 def test_nothing_moves_at_no_power() -> None:
     scenario = FIRST.scenario
-    off = replace(scenario, drive=replace(scenario.drive, power=0.0))
-    film, measured = filmed(off, FIRST.camera)
-    assert reasons(film, measured) == ["Nothing moves: the drive is at 0 % power."]
-    assert {v.outcome for v in verdicts(film, measured)} <= {"open", "good"}
-    reel(FIRST, film, measured)
+    state = of(replace(scenario, drive=replace(scenario.drive, power=0.0)), FIRST.camera)
+    assert "Nothing moves: the drive is at 0 % power." in shown(state)
+    still = [(about, "open", "nothing moves") for about in ("Stroke", "Frequency", "Direction")]
+    assert outcome.verdicts(*state.film) == outcome.verdicts(*state.ahead) == still
+    marks = decode(packet.filmed(state))["marks"]
+    # All that is seen to move is noise: within two error bars of rest.
+    assert all(
+        abs(mark["seen"]).max() < 2e6 * reading.bar
+        for mark, reading in zip(marks, state.film[1].readings, strict=True)
+    )
 
 
 def test_no_mark_in_the_picture_is_said() -> None:
-    scenario = replace(FIRST.scenario, markers=(16e-3,))
-    film, measured = filmed(scenario, FIRST.camera)
-    assert measured.readings == ()
-    assert "No marker lies wholly in this picture" in reasons(film, measured)[0]
-    assert content(film, measured)["rows"] == []
-    state = CameraState(BenchState(scenario, scenario), "a", FIRST.camera)
-    assert unpacked(reel(state, film, measured))[0]["marks"] == []
+    state = of(replace(FIRST.scenario, markers=(16e-3,)), FIRST.camera)
+    assert state.film[1].readings == ()
+    assert "No marker lies wholly in this picture" in shown(state)
+    assert outcome.verdicts(*state.film) == [("Stroke", "open", "no marker in the picture")]
+    assert decode(packet.filmed(state))["marks"] == []
 
 
 def test_loops_seen_too_slowly_turn_backwards() -> None:
     scenario = Scenario.preset("single-bend, elliptical")
     for rate, backwards in ((35.2e3, True), (29e3, False), (500e3, False)):
-        film, measured = filmed(scenario, Camera(frame_rate=rate))
-        assert ("backwards" in " ".join(reasons(film, measured))) == backwards
-        assert measured.readings[4].direction == measured.readings[4].true_direction == "across"
-        assert measured.readings[4].outcome == "good"
+        state = of(scenario, Camera(frame_rate=rate))
+        assert ("backwards" in shown(state)) == backwards
+        reading = state.film[1].readings[4]
+        assert reading.direction == reading.true_direction == "across"
+        assert reading.outcome == "good"
+
+
+def test_a_preview_says_that_it_is_one_and_where_it_differs() -> None:
+    long = changed(FIRST, "example", "smear")
+    words = shown(long, outcome.expected)
+    assert "Preview: what the film should show." in words and "not filmed yet" in words
+    assert "With an exposure this long the film will show more" in words
+    assert "this film should show" in words
+    # The mean over 0.64 of a cycle: sin(0.64 pi) / (0.64 pi) of the stroke.
+    ahead, film = (m.readings[0] for _, m in (long.ahead, long.film))
+    assert ahead.seen == pytest.approx(0.4491 * ahead.true, rel=0.02)
+    assert film.seen is not None and ahead.seen is not None and film.seen > 1.2 * ahead.seen
+    short = shown(FIRST, outcome.expected)
+    assert "Preview" in short and "exposure this long" not in short
+    assert "Preview" not in shown(long)
 
 
 # ---- the page ----
 
 
+def setting(field: str, value: object, **more: Any) -> dict[str, Any]:
+    return {"seq": 1, "changes": [{"side": "both", "field": field, "value": value}], **more}
+
+
 def test_a_message_changes_film_words_and_link() -> None:
-    page = CameraBench({"power": "50", "view.speed": "1"})
-    page.handle({"changes": [{"field": "example", "value": "slow"}]})
-    assert unpacked(page.reel.packet)[0]["example"] == "slow"
-    assert page.outcome.content["verdicts"][1]["outcome"] == "bad"
-    link = page.controls.reply["link"]
+    one = CameraPage({"power": "50", "view.speed": "1"})
+    one.handle(setting("example", "slow"))
+    assert decode(one.parts["film"].packet)["example"] == "slow"
+    assert "seems 3.20 kHz, is 32.0 kHz" in one.parts["outcome"].html
+    link = one.controls.reply["link"]
     assert "power=50" in link and "view.film.frame_rate_per_s=35200" in link
-    # How the bench was looked at survives a visit here.
+    # How the needles were looked at survives a visit here.
     assert "view.speed=1" in link
 
 
+class Later:
+    """Keeps jobs until the test does them."""
+
+    def __init__(self) -> None:
+        self.jobs: list[tuple[Any, Any]] = []
+
+    def submit(self, _owner: Any, _name: str, work: Any, done: Any, /) -> None:
+        self.jobs.append((work, done))
+
+    def forget(self, _owner: Any, /) -> None:
+        self.jobs.clear()
+
+    def do(self) -> None:
+        jobs, self.jobs = self.jobs, []
+        for work, done in jobs:
+            done(work())
+
+
+def test_a_change_is_answered_without_a_film_and_the_film_comes_later(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    films: list[Camera] = []
+
+    def counted(scene: Any, weights: Any) -> Any:
+        films.append(scene)
+        return filming_render(scene, weights)
+
+    filming_render = filming.render
+    monkeypatch.setattr(filming, "render", counted)
+    pool = Later()
+    one = CameraPage({"view.film.seed": "77"}, pool=pool)
+    assert films == [] and "pictures" not in decode(one.parts["film"].packet)
+    one.handle(setting("camera.seed", 78))
+    assert films == [] and "Preview" in one.parts["outcome"].html
+    assert one.parts["film"].waits == ["packet"]
+    pool.do()
+    # Film and words come from one film: that of what is set now, and of what was set before.
+    assert len(films) == 2 and one.parts["film"].waits == []
+    now: Measurement = changed(FIRST, "camera.seed", 78).film[1]
+    seen = decode(one.parts["film"].packet)["marks"][0]["seen"]
+    assert seen == pytest.approx(now.readings[0].track.places @ now.readings[0].dot.axis * 1e6)
+    assert "Preview" not in one.parts["outcome"].html
+
+
 def test_a_refused_value_changes_nothing() -> None:
-    page = CameraBench()
-    before = page.state, page.reel.packet
-    page.handle({"seq": 3, "changes": [{"field": "pixel_um", "value": 1}]})
-    assert page.controls.reply["errors"] == {
-        "both:pixel_um": "Pixel at the needle is 1 µm; allowed: 4 to 40 µm."
+    one = CameraPage()
+    before = one.state, one.parts["film"].packet
+    one.handle(setting("camera.pixel_um", 1, seq=3))
+    assert one.controls.reply["errors"] == {
+        "both:camera.pixel_um": "Enter a number from 4 to 40 µm. You entered 1 µm."
     }
-    assert (page.state, page.reel.packet) == before and page.controls.reply["seq"] == 3
+    assert (one.state, one.parts["film"].packet) == before and one.controls.reply["seq"] == 3
 
 
 def test_a_shortened_exposure_is_told() -> None:
-    page = CameraBench({"view.film.frame_rate_per_s": "1000", "view.film.exposure_us": "900"})
-    page.handle({"seq": 1, "changes": [{"field": "frame_rate_per_s", "value": 2000}]})
-    assert "shortened" in page.controls.reply["notice"]
-    assert page.controls.reply["values"]["both:exposure_us"] == 500
+    one = CameraPage({"view.film.frame_rate_per_s": "1000", "view.film.exposure_us": "900"})
+    one.handle(setting("camera.frame_rate_per_s", 2000))
+    assert "shortened" in one.controls.reply["notice"]
+    assert one.controls.reply["values"]["both:camera.exposure_us"] == 500
+    one.handle(setting("undo", True))
+    assert one.state.camera.exposure == 900e-6
 
 
-def test_a_bad_link_keeps_the_needles_if_it_can() -> None:
-    page = CameraBench({"power": "40", "view.film.pixel_um": "999"})
-    assert "This link could not be used: link: view.film.pixel_um" in page.controls.reply["notice"]
-    assert page.state.scenario.drive.power == 0.4
-    page = CameraBench({"power": "x", "view.film.pixel_um": "20"})
-    assert page.state == CameraState.first()
+def test_a_bad_link_keeps_what_is_good() -> None:
+    one = CameraPage({"power": "40", "view.film.pixel_um": "999", "view.film.frames": "20"})
+    assert "view.film.pixel_um is 999 µm; allowed: 4 to 40 µm" in one.controls.reply["notice"]
+    assert one.state.scenario.drive.power == 0.4 and one.state.camera.count == 20
+    one = CameraPage({"power": "x", "view.film.pixel_um": "20"})
+    assert one.state == changed(FIRST, "camera.pixel_um", 20)
 
 
 def test_reset_keeps_the_needles() -> None:
-    page = CameraBench({"power": "40", "view.film.side": "b", "view.film.pixel_um": "20"})
-    page.handle({"seq": 1, "changes": [{"field": "reset", "value": True}]})
-    assert page.state == CameraState.first(page.state.bench)
-    assert page.state.bench.a.drive.power == 0.4
+    one = CameraPage({"power": "40", "view.film.side": "b", "view.film.pixel_um": "20"})
+    one.handle(setting("reset", True))
+    assert one.state == CameraState.first(one.state.bench)
+    assert one.state.bench.a.drive.power == 0.4

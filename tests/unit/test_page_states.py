@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from tipsim.app.bench_state import SHARED, BenchState
-from tipsim.app.camera.state import CameraState
+from tipsim.app.pages.camera.state import CameraState
 from tipsim.app.pages.flow.state import HOLE, FlowState
 from tipsim.app.pages.heat.state import HeatState
 from tipsim.app.tissue.state import TissueState
@@ -68,17 +68,21 @@ def test_a_function_reaches_its_side_and_no_other(side: str, lengths: tuple[int,
     assert (bench.a.duration, bench.b.duration) == lengths
 
 
+def to_side(state: CameraState, side: str) -> CameraState:
+    return state.change("both", "side", side)
+
+
 def test_the_camera_sees_each_drive_from_its_own_side_at_first() -> None:
     apart = CameraState.first(BenchState.first().change("b", "drive", "axial"))
-    assert (apart.camera.view, apart.change("side", "b").camera.view) == ("edge-on", "flat")
+    assert (apart.camera.view, to_side(apart, "b").camera.view) == ("edge-on", "flat")
 
 
 def test_the_camera_keeps_the_view_that_was_chosen() -> None:
     other = {"edge-on": "flat", "flat": "edge-on"}
     first = CameraState.first()
-    chosen = first.change("view", other[first.camera.view])
-    assert chosen.change("side", "b").camera.view == other[first.camera.view]
-    assert chosen.change("side", "b").change("side", "a") == chosen
+    chosen = first.change("both", "camera.view", other[first.camera.view])
+    assert to_side(chosen, "b").camera.view == other[first.camera.view]
+    assert to_side(to_side(chosen, "b"), "a") == chosen
 
 
 # ---- every field, every other change ----

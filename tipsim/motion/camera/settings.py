@@ -69,9 +69,9 @@ class Camera:
 
     view: str = choice(
         VIEWS,
-        "across the plane of the bends, which shows what a torsional drive does (top view), or onto "
-        "that plane, which shows what an axial drive does (side view). Motion toward the camera is "
-        "not seen",
+        "across the plane of the bends (top view), which shows what a torsional drive does, or "
+        "onto that plane (side view), which shows what an axial drive does. Motion toward the "
+        "camera is not seen",
         "edge-on",
         label="View",
     )

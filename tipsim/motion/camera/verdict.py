@@ -56,6 +56,8 @@ def frequency_outcome(take: Take, measured: Measurement) -> str:
 def direction_outcome(measured: Measurement) -> str:
     """Return whether all directions against the first marker are right: "good", "bad", "open"."""
     outcomes = {r.outcome for r in measured.readings[1:]}
+    if not any(r.true for r in measured.readings):
+        return OPEN
     return BAD if BAD in outcomes else GOOD if outcomes == {GOOD} else OPEN
 
 

@@ -17,7 +17,7 @@ TRACK = chart(
         y=_PLACE,
         lines=(
             Line("band", "True, many cycles", colour="--cam-true", area=True),
-            Line("middle", "Middle of the needle", "middle", "ink-soft", dash="dashed", width=1.4),
+            Line("middle", "Middle of the needle", "middle", "ink", dash="dashed", width=1.8),
             Line("true", "True", "true", "--cam-true", width=3),
             Line("seen", "Film", "film", "--cam-seen", width=1),
         ),

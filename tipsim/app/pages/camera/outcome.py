@@ -1,103 +1,172 @@
-"""What stands beside the film: verdicts, measured and true strokes, what follows by formula."""
+"""What stands beside the film: verdicts, why, measured and true strokes, what follows by formula.
+
+The sentences are in `outcome.html` and `reasons.html`.
+"""
 
 from __future__ import annotations
 
 from typing import Any
 
 from tipsim.app.pages.camera.state import CameraState
-from tipsim.app.pages.camera.words import (
-    bar_text,
-    change,
-    hertz,
-    percent,
-    reasons,
-    verdicts,
-)
-from tipsim.app.words import micro
+from tipsim.app.words import listed, micro
 from tipsim.motion.camera import Film, Measurement, Reading, Take
+from tipsim.motion.camera.measure import BAD, GOOD, OPEN, STILL, UNCLEAR
+from tipsim.motion.camera.sampling import alias, greatest_miss
+from tipsim.motion.camera.settings import US
 from tipsim.motion.camera.tracking import UPSAMPLING
-from tipsim.motion.camera.verdict import ALLOWED_MISS, SHORT, facts, is_right
+from tipsim.motion.camera.verdict import (
+    ALLOWED_MISS,
+    BLUR,
+    RIGHT,
+    SHORT,
+    direction_outcome,
+    facts,
+    frequency_outcome,
+    is_right,
+    largest,
+    stroke_outcome,
+)
 from tipsim.quantities.declare import figures
+from tipsim.setup.units import MS
 
-Data = dict[str, Any]
+SLOW = 0.05
+"""Cycles in the whole film below which a motion seems to stand still; a convention."""
 
 
-def expected(state: CameraState) -> Data:
+def expected(state: CameraState) -> dict[str, Any]:
     """Return what the film should show, for `outcome.html`."""
-    return content(*state.ahead)
+    return {"d": content(*state.ahead)}
 
 
-def filmed(state: CameraState) -> Data:
+def filmed(state: CameraState) -> dict[str, Any]:
     """Return what the film shows, for `outcome.html`."""
-    return content(*state.film)
+    return {"d": content(*state.film)}
 
 
-def content(film: Take, measured: Measurement) -> Data:
+def content(film: Take, measured: Measurement) -> dict[str, Any]:
     """Return the names that `outcome.html` uses; without pictures they are a preview."""
+    f, camera, readings = facts(film), film.camera, measured.readings
+    lost = {r.dot.number: int((~r.track.is_found).sum()) for r in readings}
+    dots = film.scene.dots
     return {
         "preview": not isinstance(film, Film),
-        "smeared": facts(film).exposed_cycles >= SHORT,
         "verdicts": verdicts(film, measured),
-        "reasons": reasons(film, measured),
-        "rows": [_row(r) for r in measured.readings],
-        "facts": [{"label": k, "value": v, "why": why} for k, v, why in _facts(film, measured)],
+        "readings": readings,
+        "largest": largest(measured),
+        "least": min((r for r in readings if r.true > 0), key=lambda r: r.true, default=None),
+        "worst": max(dots, key=lambda d: abs(d.stroke_in_view - d.stroke), default=None),
+        "lost": listed([f"marker {n} in {k}" for n, k in lost.items() if k]),
+        "camera": camera,
+        "facts": f,
+        "drive": film.frequency,
+        "seems": measured.frequency,
+        "kind": "blur" if f.exposed_cycles >= BLUR else "long" if f.exposed_cycles >= SHORT else "",
+        "miss": greatest_miss(f.per_cycle),
+        "still": f.apparent * camera.count / camera.frame_rate < SLOW,
+        "backwards": any(d.loops for d in dots) and alias(film.frequency, camera.frame_rate) < 0,
+        "right": RIGHT,
+        "allowed_miss": ALLOWED_MISS,
+        "upsampling": UPSAMPLING,
+        # How numbers are written.
+        "um": micro,
+        "percent": percent,
+        "change": change,
+        "hertz": hertz,
+        "bar": bar_text,
+        "short_time": microseconds,
+        "figures": figures,
+        "is_right": is_right,
     }
 
 
-def _row(reading: Reading) -> Data:
-    return {
-        "number": reading.dot.number,
-        "true": micro(reading.true),
-        "seen": "lost" if reading.seen is None else micro(reading.seen),
-        "bar": "" if reading.seen is None else bar_text(reading),
-        "fitted": "–" if reading.fitted is None else micro(reading.fitted),
-        "error": "–" if reading.error is None else change(reading.error),
-        "off": reading.error is not None and not is_right(reading),
-        "direction": reading.direction,
-        "true_direction": reading.true_direction,
-        "outcome": reading.outcome,
-    }
+def verdicts(film: Take, measured: Measurement) -> list[tuple[str, str, str]]:
+    """Return for stroke, frequency and direction: what, "good", "bad" or "open", few words.
 
-
-def _facts(film: Take, measured: Measurement) -> list[tuple[str, str, str]]:
-    f, seems = facts(film), measured.frequency
-    miss = percent(ALLOWED_MISS)
-    shown = "not filmed yet" if not isinstance(film, Film) else "–" if seems is None else hertz(seems)
+    Examples
+    --------
+    >>> from tipsim import Scenario, solve
+    >>> from tipsim.motion.camera import Camera, measure, shoot
+    >>> one = Scenario.preset("single-bend, torsional")
+    >>> film = shoot(solve(one).motion, one.needle, Camera(frame_rate=35.2e3))
+    >>> for about, outcome, short in verdicts(film, measure(film)):
+    ...     print(about, outcome, short)
+    Stroke good right within 5 %
+    Frequency bad seems 3.20 kHz, is 32.0 kHz
+    Direction good right for all 5
+    """
+    reading = largest(measured)
+    if reading is None:
+        return [("Stroke", OPEN, "no marker in the picture")]
+    if reading.true == 0:
+        return [(about, OPEN, "nothing moves") for about in ("Stroke", "Frequency", "Direction")]
     return [
-        (
-            "Pictures in a cycle",
-            f"{f.per_cycle:.3g}",
-            "Frame rate over the drive's frequency. More than 2 are needed to tell a frequency "
-            "from a slower one (Nyquist).",
-        ),
-        (
-            "Predicted apparent frequency",
-            hertz(f.apparent),
-            "|f − k fs|, with the whole number k that makes it least (Shannon 1949).",
-        ),
-        ("Measured apparent frequency", shown, "The sine that fits all tracks best."),
-        ("Cycles in an exposure", f"{f.exposed_cycles:.2g}", "Frequency times exposure."),
-        (
-            "Longest smear",
-            f"{micro(f.smear)} µm",
-            "Travel of the fastest mark in one exposure, at worst: stroke × sin(π f t), the whole "
-            "stroke from half a cycle on.",
-        ),
-        (
-            "Largest stroke in pixels",
-            f"{f.pixels:.3g}",
-            f"Marks are followed in steps of 1/{UPSAMPLING} of a pixel.",
-        ),
-        (
-            f"Rate to miss at most {miss}",
-            f"{figures(round(f.wanted_rate, -3), decimals=0)} /s",
-            f"π f / arccos(1 − {ALLOWED_MISS:g}): so many pictures that a single cycle loses at "
-            f"most {miss} of its stroke between them.",
-        ),
-        (
-            "Light, compared with 1 ms",
-            f"× {figures(f.light, 2)}",
-            "For as clear a picture as in an exposure of a millisecond, the lamp must be so much "
-            "brighter.",
-        ),
+        ("Stroke", stroke_outcome(measured), _stroke(reading)),
+        ("Frequency", frequency_outcome(film, measured), _frequency(film, measured)),
+        ("Direction", direction_outcome(measured), _direction(measured)),
     ]
+
+
+def _stroke(reading: Reading) -> str:
+    if reading.error is None:
+        return f"marker {reading.dot.number} is lost"
+    if is_right(reading):
+        return f"right within {percent(RIGHT)}"
+    return f"{change(reading.error)} at marker {reading.dot.number}"
+
+
+def _frequency(film: Take, measured: Measurement) -> str:
+    seems = measured.frequency
+    if seems is None:
+        still = all(r.direction in (STILL, UNCLEAR) for r in measured.readings)
+        return "seems to stand still" if still else "none is seen"
+    if frequency_outcome(film, measured) == GOOD:
+        return f"{hertz(seems)}, as the drive"
+    return f"seems {hertz(seems)}, is {hertz(film.frequency)}"
+
+
+def _direction(measured: Measurement) -> str:
+    others = measured.readings[1:]
+    if not others:
+        return "needs two markers in the picture"
+    for outcome, words in ((BAD, "wrong for"), (OPEN, "cannot tell for")):
+        numbers = [str(r.dot.number) for r in others if r.outcome == outcome]
+        if numbers:
+            return f"{words} {'marker' if len(numbers) == 1 else 'markers'} {listed(numbers)}"
+    return f"right for all {len(measured.readings)}"
+
+
+def bar_text(reading: Reading) -> str:
+    """Return an error bar in micrometres, as text."""
+    return figures(reading.bar * 1e6, decimals=0 if reading.bar >= 9.95e-6 else 1)
+
+
+def percent(share: float) -> str:
+    """Return a share in percent, as text."""
+    return f"{figures(100 * share, decimals=0)} %"
+
+
+def change(share: float) -> str:
+    """Return a relative error with its sign, as text.
+
+    >>> change(-0.454), change(0.021), change(0.0004)
+    ('−45 %', '+2 %', '0 %')
+    """
+    return ("+" if share >= 0.005 else "") + percent(share)
+
+
+def hertz(value: float) -> str:
+    """Return a frequency as text.
+
+    >>> hertz(32e3), hertz(3200.1), hertz(51.2)
+    ('32.0 kHz', '3.20 kHz', '51.2 Hz')
+    """
+    return f"{figures(value / 1e3)} kHz" if value >= 999.5 else f"{figures(value)} Hz"
+
+
+def microseconds(value: float) -> str:
+    """Return a short time as text.
+
+    >>> microseconds(1e-6), microseconds(20e-6), microseconds(1e-3)
+    ('1 µs', '20 µs', '1 ms')
+    """
+    return (MS if value >= 0.9995e-3 else US).show(value, 3)

@@ -8,8 +8,8 @@ import numpy as np
 
 from tipsim.app.framework.form import WORDS
 from tipsim.app.framework.packet import encode
+from tipsim.app.pages.camera.outcome import microseconds
 from tipsim.app.pages.camera.state import CameraState
-from tipsim.app.pages.camera.words import microseconds
 from tipsim.app.words import micro
 from tipsim.motion.camera import Film, Measurement, Reading, Take, examples
 from tipsim.motion.camera.table import track_table

@@ -69,7 +69,7 @@ def _of_noise(path: str) -> Any:
     return control
 
 
-_NOISE = ("camera.signal_to_noise", "camera.seed")
+_NOISE = ("camera.signal_to_noise", "camera.read_noise", "camera.seed")
 
 
 class CameraPage(Page[CameraState]):
@@ -102,8 +102,12 @@ class CameraPage(Page[CameraState]):
         Group("In front of the camera", ("side",)),
         Group("Time", (RATE, "camera.exposure_us", "camera.frames")),
         Group("Picture", ("camera.view", "camera.aim", "camera.pixel_um")),
-        Group("Light", ("camera.noise", *_NOISE)),
-        Group("Marks and start", ("camera.marks", "camera.trigger_deg")),
+        Group("Light", ("camera.noise", *_NOISE), status=True),
+        Group(
+            "Marks and start",
+            ("camera.marks", "camera.mark_radius_mm", "camera.trigger_deg"),
+            status=True,
+        ),
     )
     special: ClassVar[dict[str, Any]] = {
         "side": _needle,
@@ -116,11 +120,7 @@ class CameraPage(Page[CameraState]):
             "outcome",
             Outcome,
             "Measured and true",
-            {
-                "html": Later(
-                    written(_OUTCOME, outcome.filmed), written(_OUTCOME, outcome.expected)
-                )
-            },
+            {"html": Later(written(_OUTCOME, outcome.filmed), written(_OUTCOME, outcome.expected))},
         ),
     )
 
