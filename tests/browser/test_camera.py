@@ -12,9 +12,9 @@ import numpy as np
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
-from tipsim.app.pages.camera.state import CameraState
 
 from tests.browser.conftest import at_rest, frames
+from tipsim.app.pages.camera.state import CameraState
 
 pytestmark = pytest.mark.browser
 
@@ -145,7 +145,7 @@ def test_wrong_input_gets_a_sentence(browser_page: OpenPage) -> None:
 def test_the_other_needle_and_a_close_view(browser_page: OpenPage) -> None:
     page = ready(browser_page("/camera?power=50", viewport=DESK))
     page.get_by_label("Needle", exact=True).select_option("b")
-    expect(page.locator(".title")).to_contain_text("Counter-bent")
+    expect(page.locator("figcaption")).to_contain_text("Counter-bent")
     page.get_by_label("Aimed at", exact=True).select_option("5")
     in_link(page, "view.film.aim=5")
     typed(page, "Pixel at the needle", "5")
