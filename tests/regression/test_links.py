@@ -16,7 +16,7 @@ from tipsim.app.bench_state import BenchState
 from tipsim.app.pages.camera.state import CameraState
 from tipsim.app.pages.flow.state import FlowState
 from tipsim.app.pages.heat.state import HeatState
-from tipsim.app.tissue.state import TissueState
+from tipsim.app.pages.tissue.state import TissueState
 from tipsim.motion.camera import measure, shoot
 from tipsim.quantities import PARTS, plain
 from tipsim.setup import link

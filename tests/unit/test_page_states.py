@@ -10,7 +10,7 @@ from tipsim.app.bench_state import SHARED, BenchState
 from tipsim.app.pages.camera.state import CameraState
 from tipsim.app.pages.flow.state import HOLE, FlowState
 from tipsim.app.pages.heat.state import HeatState
-from tipsim.app.tissue.state import TissueState
+from tipsim.app.pages.tissue.state import TissueState
 from tipsim.setup.errors import BadInput
 from tipsim.setup.flow import Trial
 from tipsim.setup.inputs import Input, inputs

@@ -18,7 +18,6 @@ from tipsim.app.framework.page import Page
 from tipsim.app.framework.pages import PAGES
 from tipsim.app.framework.template import page_template, panel_page
 from tipsim.app.lessons import pages as lessons
-from tipsim.app.tissue.bench import TissueBench
 from tipsim.app.workbench import Workbench
 from tipsim.paths import assets_folder
 from tipsim.setup.link import renewed
@@ -52,13 +51,6 @@ def bench_page() -> pn.template.Template:
 def needle_page() -> pn.template.Template:
     """Build one learner's needle editor."""
     return panel_page("needle.html", "needle", editor=Editor(link_items()).component)
-
-
-def tissue_page() -> pn.template.Template:
-    """Build one learner's tissue bench."""
-    bench = TissueBench(link_items())
-    parts = {"iris": bench.iris, "wound": bench.wound, "cutting": bench.cutting}
-    return panel_page("tissue.html", "tissue", controls=bench.controls, trade=bench.trade, **parts)
 
 
 def lesson_page() -> pn.template.Template:

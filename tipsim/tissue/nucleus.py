@@ -13,14 +13,16 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from tipsim.motion.run import Motion, run
-from tipsim.setup.catalogue import drive, lens_grades
+from tipsim.setup.catalogue import LensGrade, drive, lens_grades
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
+from tipsim.setup.tissue import CuttingNumbers
 from tipsim.tissue.bands import Band, Floats, Range, Values, bands, ranges
 from tipsim.tissue.mouth import Sweep, sweep
 
 MEDIUM = "medium"
 """Grade of lens that counts as 1, and that is cut when the bench has none."""
+EXPONENT = "cutting.hardness_exponent"
 FAINT = 1e-6
 """At a power below this the motion is solved at full power instead of scaled up."""
 
@@ -224,6 +226,25 @@ def efficiency(power: Floats, share_at_knee: Floats, jump: Floats) -> Floats:
     )
 
 
+def efficiency_range(power: Floats, own: CuttingNumbers) -> tuple[Floats, Floats, Floats]:
+    """Return the least, the usual and the most of `efficiency` over its two assumed numbers.
+
+    Examples
+    --------
+    >>> from tipsim.setup.tissue import Tissue
+    >>> [round(float(e[0]), 9) for e in efficiency_range(np.array([1.0]), Tissue().cutting)]
+    [1.0, 1.0, 1.0]
+    """
+    over = {r.id: r for r in ranges("cutting", own)}
+    knee, jump = over["cutting.share_at_knee"], over["cutting.jump"]
+    tried = [
+        efficiency(power, np.asarray(k), np.asarray(j))
+        for k in (knee.usual, knee.low, knee.high)
+        for j in (jump.usual, jump.low, jump.high)
+    ]
+    return np.min(tried, axis=0), tried[0], np.max(tried, axis=0)
+
+
 def softness(modulus: ArrayLike, exponent: ArrayLike) -> Floats:
     """Return cutting by hardness over that of medium lens: (G / G of medium)^-exponent, assumed.
 
@@ -236,6 +257,25 @@ def softness(modulus: ArrayLike, exponent: ArrayLike) -> Floats:
     """
     medium = lens_grades()[MEDIUM].modulus
     return np.asarray((np.asarray(modulus) / medium) ** -np.asarray(exponent))
+
+
+def softness_band(grade: LensGrade, own: CuttingNumbers) -> Band:
+    """Return that of a grade, over the range of its stiffness and over the assumed exponent.
+
+    Examples
+    --------
+    >>> from tipsim.setup.tissue import Tissue
+    >>> softness_band(lens_grades()[MEDIUM], Tissue().cutting).usual
+    1.0
+    """
+    exponent = next(r for r in ranges("cutting", own) if r.id == EXPONENT)
+    modulus = Range("lens.modulus", grade.low, grade.modulus, grade.high)
+
+    def results(v: Values) -> Values:
+        found = softness(v.get(modulus.id, modulus.usual), v.get(EXPONENT, exponent.usual))
+        return {"softness": np.atleast_1d(found)}
+
+    return bands(results, (modulus, exponent))["softness"]
 
 
 def unexplained() -> float:

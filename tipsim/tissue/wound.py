@@ -59,6 +59,8 @@ class Lip:
         Temperature of the lip's face and of the sleeve's outside there [K].
     depth : (n,) array
         From the sleeve outwards [m].
+    course : (q, n) array
+        Temperature over time at each depth, the face first [K].
     peak : (n,) array
         Highest temperature at each depth [K].
     dose : (n,) array
@@ -73,6 +75,7 @@ class Lip:
     face: Floats
     sleeve: Floats
     depth: Floats
+    course: Floats
     peak: Floats
     dose: Floats
     changed_low: Floats
@@ -143,15 +146,12 @@ def wound(scenario: Scenario, heat: HeatRun) -> Wound:
             "low": change.low,
             "high": change.high,
         }
-        found = {**squeeze(scenario, v), **warmth}
-        return dict(zip(found, np.broadcast_arrays(*found.values()), strict=True))
+        return dict(zip(warmth, np.broadcast_arrays(*warmth.values()), strict=True))
 
     found = bands(results, ranges("wound", scenario.tissue.wound))
-    misfit = sleeve_misfit(scenario)
-    lip = _lip(lip_slab(scenario, {}), heat, near, around)
     return Wound(
-        Fit(misfit, _words(scenario, misfit), found["pressure"], found["force"], found["pinch"]),
-        lip,
+        fit(scenario),
+        _lip(lip_slab(scenario, {}), heat, near, around),
         found["peak"],
         found["dose"],
         found["low"],
@@ -159,6 +159,24 @@ def wound(scenario: Scenario, heat: HeatRun) -> Wound:
         contracture(found["peak"].usual, found["dose"].usual, float(heat.time[-1])),
         bool(heat.cells.wound.any()),
     )
+
+
+def fit(scenario: Scenario) -> Fit:
+    """Return how the sleeve sits in the wound: no temperatures are needed for it.
+
+    Examples
+    --------
+    >>> fit(Scenario.preset("counter-bent, torsional")).words
+    'tight'
+    """
+
+    def results(v: Values) -> Values:
+        pressed = squeeze(scenario, v)
+        return dict(zip(pressed, np.broadcast_arrays(*pressed.values()), strict=True))
+
+    found = bands(results, ranges("wound", scenario.tissue.wound))
+    misfit = sleeve_misfit(scenario)
+    return Fit(misfit, _words(scenario, misfit), **found)
 
 
 def sleeve_outside(scenario: Scenario, heat: HeatRun) -> Floats:
@@ -201,6 +219,7 @@ def _lip(layers: Slab, heat: HeatRun, near: Floats, around: float) -> Lip:
         found.face[:, 0],
         near,
         np.concatenate([[0.0], layers.depth[0]]),
+        course,
         course.max(axis=0),
         cem43(heat.time, course)[-1],
         change.low,

@@ -17,6 +17,12 @@ export function render({ model }) {
     wanted.innerHTML = model.html;
     morph(root, wanted.content);
   };
+  // What stands there while numbers for the settings are still to come is marked as old.
+  const wait = () => {
+    const waits = model.waits.includes("html");
+    root.ariaBusy = String(waits);
+    if (waits && !model.html) root.replaceChildren(make("p", { className: "soft" }, "Being computed …"));
+  };
   root.addEventListener("click", (/** @type {MouseEvent} */ event) => {
     const pressed = event.target instanceof Element ? event.target.closest("button") : null;
     if (pressed?.matches(".ask")) toggle(pressed, root);
@@ -25,6 +31,8 @@ export function render({ model }) {
     model.send_msg({ changes: [{ side, field, value }] });
   });
   show();
+  wait();
   model.on("html", show);
+  model.on("waits", wait);
   return root;
 }

@@ -44,7 +44,7 @@ class Entry:
 PAGES = (
     Entry("", "Bench", "tipsim.app.serve:bench_page", ready=".readout table"),
     Entry("heat", "Heat", "tipsim.app.pages.heat.page:HeatPage", ready=".readout table"),
-    Entry("tissue", "Tissue", "tipsim.app.serve:tissue_page"),
+    Entry("tissue", "Tissue", "tipsim.app.pages.tissue.page:TissuePage"),
     Entry("needle", "Needle", "tipsim.app.serve:needle_page"),
     Entry("flow", "Flow", "tipsim.app.pages.flow.page:FlowPage", ready=".readout table"),
     Entry("camera", "Camera", "tipsim.app.pages.camera.page:CameraPage", ready=".verdicts"),

@@ -20,7 +20,7 @@ CAUTION = (
 )
 _PANEL_S_OWN = (
     *("page.html", "workbench.html", "needle.html"),
-    *("tissue.html", "lessons.html", "lesson.html"),
+    *("lessons.html", "lesson.html"),
 )
 """Pages that Panel fills with ready markup, which must not be escaped again."""
 

@@ -1,14 +1,16 @@
-// One bench beside its iris: from the side, and cut across at the place where it is nearest.
+// One needle beside its iris: side view, and cut across at the place where it is nearest.
 
-import { draw, make } from "../framework/make.js";
-import { sideLetter } from "./rows.js";
-import { workText } from "./packet.js";
+import { draw, make } from "../../framework/make.js";
+import { numberText } from "../../framework/numbers.js";
 
 const BOX = { width: 460, height: 250 };
-const SIDE = { scale: 20, end: 300, axis: 92 }; // px per mm, x of the needle's end, y of the shaft
+const SIDE = { scale: 20, end: 300, axis: 92 }; // px per mm, x of the tip, y of the shaft
 const CUT = { scale: 62, x: 386, y: 96 }; // px per mm; middle of the cut needle
 const TURNS = 0.8; // turns a second of the slowed vibration
 const ROUND = 2 * Math.PI;
+
+/** Two figures of a work [mJ]. @param {number} value */
+export const workText = (value) => (value > 0 && value < 0.001 ? "under 0.001" : numberText(value, 2));
 
 export class IrisSection {
   constructor(key) {
@@ -30,7 +32,8 @@ export class IrisSection {
     this.head = head;
     this.side = side;
     this.svg.replaceChildren();
-    this.title.replaceChildren(sideLetter(this.key), `${side.title}, ${side.drive}, ${side.power} %`);
+    const letter = make("span", { className: `letter ${this.key}` }, this.key.toUpperCase());
+    this.title.replaceChildren(letter, ` ${side.title}`);
     this.fromTheSide();
     this.across();
     this.words();
@@ -52,8 +55,7 @@ export class IrisSection {
 
   fromTheSide() {
     const { outlines, place } = this.side;
-    const [near, far] = this.head.wound_mm;
-    const bare = !outlines.sleeve;
+    const [near, far] = this.head.wound;
     const radius = this.wide();
     const end = Math.max(...(outlines.sleeve ?? outlines.needle).map(([x]) => x));
     const begin = outlines.sleeve ? Math.min(...outlines.sleeve.map(([x]) => x)) : 0;
@@ -65,16 +67,16 @@ export class IrisSection {
       d: `M${from} ${lip}H${to}q26 -4 40 -22q-34 -16 -${(to - from + 40).toFixed(0)} -30z`,
     });
     this.add("path", { class: "lip", d: `M${this.x(end)} ${under + 2}H${from - 6}q-6 22 -30 34H${this.x(end)}z` });
-    if (!bare) {
+    if (outlines.sleeve) {
       this.add("path", { class: "sleeve", d: this.outline(outlines.sleeve) });
-      this.add("path", { class: "inside", d: this.outline(outlines.water) });
+      this.add("path", { class: "inside", d: this.outline(outlines.fluid) });
     }
     this.add("path", { class: "needle", d: this.outline(outlines.needle) });
     this.leaf = this.add("path", { class: "iris" });
     const cut = this.x(place);
     this.add("path", { class: "cut", d: `M${cut} 60V160` });
-    this.add("text", { x: Math.max(cut, 66), y: 174, class: "mid" }, `${Number(place.toFixed(2))} mm from the end`);
-    this.add("text", { x: Math.max(from + 6, 8), y: lip - 24, class: "soft" }, "wound");
+    this.add("text", { x: Math.max(cut, 66), y: 174, class: "mid" }, `${Number(place.toFixed(2))} mm from the tip`);
+    this.add("text", { x: Math.max(from + 6, 8), y: lip - 24, class: "soft" }, "incision");
   }
 
   wide() {
@@ -86,7 +88,7 @@ export class IrisSection {
   leafPath(gap) {
     const { place, middle } = this.side;
     const down = SIDE.axis + (middle + this.wide() + gap) * SIDE.scale;
-    const thick = this.head.thickness_mm * SIDE.scale;
+    const thick = this.head.thickness * SIDE.scale;
     const [root, at, edge] = [this.x(place + 5.5), this.x(place), this.x(place - 1.6)];
     const low = Math.max(down + 26, SIDE.axis + 62);
     const top = `M${root} ${low}Q${root + 40} ${down} ${at} ${down}Q${edge - 8} ${down} ${edge} ${down + 7}`;
@@ -97,7 +99,7 @@ export class IrisSection {
   // ---- across ----
 
   across() {
-    const { needle, sleeve, side_deg: turn } = this.side;
+    const { needle, sleeve, turn_deg: turn } = this.side;
     const round = (radius, name) => draw("circle", { r: (radius * CUT.scale).toFixed(1), class: name });
     this.swing = draw("g", {});
     this.hold = draw("g", {});
@@ -106,7 +108,7 @@ export class IrisSection {
     this.patch = draw("path", { class: "patch" });
     this.sheet = draw("path", { class: "iris" });
     this.svg.append(this.sheet, this.hold, this.swing, this.patch);
-    // The bend plane, seen from the mouth: the iris always lies below.
+    // The bend plane, seen from the tip: the iris always lies below.
     const angle = (-turn * Math.PI) / 180;
     const far = this.wide() * CUT.scale + 9;
     const tip = (r) => `${(CUT.x + Math.sin(angle) * r).toFixed(1)} ${(CUT.y + Math.cos(angle) * r).toFixed(1)}`;
@@ -119,7 +121,7 @@ export class IrisSection {
     const { arc_deg: arc } = this.side;
     const radius = this.wide() * CUT.scale;
     const y = CUT.y + radius + gap * CUT.scale;
-    const thick = this.head.thickness_mm * CUT.scale;
+    const thick = this.head.thickness * CUT.scale;
     const half = 68;
     const sag = 5 + arc / 40;
     const [l, r] = [CUT.x - half, CUT.x + half];

@@ -1,0 +1,1 @@
+"""The tissue page: what two needles do to iris, incision and lens."""

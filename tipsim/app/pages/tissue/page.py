@@ -1,0 +1,147 @@
+"""The tissue page: iris, incision, cutting, and all of it compared; what is quick comes first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any, ClassVar
+
+import param
+
+from tipsim.app.framework.article import Article, written
+from tipsim.app.framework.chart import STYLE, Kind
+from tipsim.app.framework.component import Part, script, styles
+from tipsim.app.framework.form import DRIVE, NEEDLES, PULSES, SLEEVE, Group
+from tipsim.app.framework.page import Later, Page, View
+from tipsim.app.pages.tissue import compare, cutting, iris, scene, wound
+from tipsim.app.pages.tissue.charts import KINDS
+from tipsim.app.pages.tissue.state import TissueState, iris_control, ready_control
+from tipsim.setup.inputs import inputs
+from tipsim.setup.scenario import Scenario
+
+_HERE = Path(__file__).parent
+ASSUMED = {"iris": "the iris", "wound": "the incision", "cutting": "cutting"}
+"""Groups of assumed numbers, as in `tipsim.setup.tissue`."""
+FLUTTER = "tissue.iris.spread_mm"
+"""Stands with the iris's own settings."""
+
+
+class Scene(Part):
+    """Both sleeves with the iris beside them, moving on the browser's own clock."""
+
+    packet = param.Bytes(default=b"", doc="From `scene.contents`.")
+
+    charts: ClassVar[tuple[Kind, ...]] = KINDS
+    _esm: ClassVar[str] = script(_HERE / "scene.js")
+    _stylesheets: ClassVar[list[str]] = styles("player", STYLE, _HERE / "scene.css")
+
+
+class Curves(Part):
+    """Charts, perhaps with a moment that is played."""
+
+    packet = param.Bytes(default=b"", doc="Charts by kind, and what moves.")
+
+    _esm: ClassVar[str] = script(_HERE / "curves.js")
+    _stylesheets: ClassVar[list[str]] = styles("player", STYLE, _HERE / "scene.css")
+
+
+class Text(Article):
+    """Words, tables and bars of this page."""
+
+    _stylesheets: ClassVar[list[str]] = styles(
+        _HERE.parents[1] / "framework" / "article.css", _HERE / "text.css"
+    )
+
+
+def _html(name: str, data: Callable[[TissueState], Mapping[str, Any]]) -> Callable[[Any], str]:
+    return written(_HERE / f"{name}.html", data)
+
+
+class TissuePage(Page[TissueState]):
+    """One learner's page.
+
+    Examples
+    --------
+    >>> page = TissuePage({"eye.iris_gap_mm": "0"})
+    >>> page.state.bench.b.eye.iris_gap
+    0.0
+    >>> page.handle({"seq": 1, "changes": [
+    ...     {"side": "both", "field": "eye.iris_gap_mm", "value": 9}]})
+    >>> page.controls.reply["errors"]
+    {'both:eye.iris_gap_mm': 'Enter a number from -0.5 to 3 mm. You entered 9 mm.'}
+    """
+
+    path = "tissue"
+    title = "Tissue"
+    lead = (
+        "What both needles do to iris, incision and lens. Most numbers here are not published: "
+        "what is assumed says so, can be moved, and each result is a range."
+    )
+    description = (
+        "What two needles do to iris, incision and lens: how often the iris touches, how warm the "
+        "incision gets, how fast the opening cuts, and how little of it is known."
+    )
+    skip = "To the iris"
+    layout = _HERE / "page.css"
+
+    State = TissueState
+    groups = (
+        Group("Needles", (*NEEDLES.paths, "equal"), apart=False),
+        DRIVE,
+        Group(
+            "Iris",
+            (
+                *("eye.iris_gap_mm", "iris", "eye.iris_modulus_kpa", FLUTTER),
+                *("eye.iris_place_mm", "eye.iris_side_deg"),
+            ),
+        ),
+        Group(
+            "Incision and flow",
+            (
+                *("eye.wound_width_mm", "outside.kind", "ready", "flow.occlusion_percent"),
+                *("flow.aspiration_ml_min", "flow.bottle_height_cm", "flow.vacuum_limit_mmhg"),
+                *("flow.leak_ml_min", "duration_s"),
+            ),
+        ),
+        Group("Lens", ("lens", "lens.contact_percent")),
+        Group(PULSES.title, PULSES.paths, open=False),
+        SLEEVE,
+        *(
+            Group(
+                f"Numbers behind {title}",
+                tuple(
+                    path
+                    for path in inputs(Scenario)
+                    if path.startswith(f"tissue.{part}.") and path != FLUTTER
+                ),
+                open=False,
+                status=True,
+            )
+            for part, title in ASSUMED.items()
+        ),
+    )
+    special: ClassVar = {"iris": iris_control, "ready": ready_control}
+    views = (
+        View("ways", Text, "On this page", {"html": _html("ways", lambda _: {})}),
+        View("iris", Scene, "Iris", {"packet": Later(scene.packet, live=True)}),
+        View("rubbing", Text, "Iris in numbers", {"html": _html("iris", iris.content)}),
+        View("wound", Text, "Incision", {"html": Later(_html("wound", wound.fit), live=True)}),
+        View(
+            "warmth", Text, "Temperature at the incision",
+            {"html": Later(_html("warmth", wound.warmth))},
+        ),
+        View("lip", Curves, "Temperature and injury, charts", {"packet": Later(wound.lip)}),
+        View(
+            "cutting", Text, "Cutting",
+            {"html": Later(_html("cutting", cutting.content), live=True)},
+        ),
+        View(
+            "power", Curves, "Cutting over power, charts",
+            {"packet": Later(cutting.curves, live=True)},
+        ),
+        View("drives", Text, "Drives and studies", {"html": Later(_html("drives", cutting.swept))}),
+        View(
+            "compare", Text, "Heat, iris and cutting compared",
+            {"html": Later(_html("compare", compare.content))},
+        ),
+    )  # fmt: skip

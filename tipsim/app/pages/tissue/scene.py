@@ -1,0 +1,139 @@
+"""The iris beside both sleeves, for the browser's own clock."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from tipsim.app.framework.packet import encode
+from tipsim.app.pages.tissue.rows import figure
+from tipsim.app.pages.tissue.state import SEEDS, TissueState
+from tipsim.motion.sections import Floats
+from tipsim.motion.travel import at
+from tipsim.setup.scenario import Scenario
+from tipsim.setup.sourced import number
+from tipsim.solve import Result
+from tipsim.tissue.iris import beside, film
+
+Data = dict[str, Any]
+SECONDS = 12.0
+STEP = 1 / 160
+"""Length of the run that is drawn and time between its samples [s]."""
+REACH = 14e-3
+"""How much of the needle the side view shows, from the tip [m]."""
+CLOSE = 1e-6
+"""Points nearer to each other than this count as one [m]."""
+
+
+def packet(state: TissueState) -> bytes:
+    """Return both sides as a packet; see `contents`."""
+    return encode(contents(state))
+
+
+def contents(state: TissueState) -> Data:
+    """Return what the scene draws: times in s, lengths in mm, work in mJ.
+
+    `next_seed` is what a new random run takes.
+    """
+    incision = state.bench.a.incision
+    seed = int(state.seed)
+    return {
+        "seconds": SECONDS,
+        "step": STEP,
+        "time": np.arange(round(SECONDS / STEP)) * STEP,
+        "next_seed": seed % SEEDS + 1,
+        "thickness": number("tissue_picture.iris").si * 1e3,
+        "wound": [incision.near_end * 1e3, incision.far_end * 1e3],
+        "sides": [_side(key, r, seed) for key, r in zip("ab", state.results, strict=True)],
+    }
+
+
+def _side(key: str, result: Result, seed: int) -> Data:
+    """Return one side: outlines, sizes, motion at the place, and what flutters.
+
+    `starts` are the samples at which a contact begins.
+    """
+    scenario = result.scenario
+    eye, sleeve = scenario.eye, scenario.sleeve
+    s = scenario.needle.length - min(eye.iris_place, scenario.needle.length)
+    covered = sleeve if sleeve is not None and s < scenario.sleeve_end else None
+    radii = [float(r[0]) * 1e3 for r in scenario.needle.radii_at([s])]
+    near = beside(scenario, result.motion, {})
+    drawn = film(near, eye.iris_gap, SECONDS, STEP, seed)
+    touching = drawn.flutter.touching
+    starts = np.flatnonzero(touching & ~np.concatenate([[False], touching[:-1]]))
+    sums = f"{len(starts)} contacts, {figure(float(drawn.work[-1]) * 1e3)} mJ"
+    return {
+        "key": key,
+        "title": f"{scenario.needle.title}, {scenario.drive.kind}, "
+        f"{figure(scenario.drive.power * 100, 3)} %",
+        "place": eye.iris_place * 1e3,
+        "reach": float(near.sliding.reach[0]) * 1e3,
+        "turn_deg": float(np.degrees(eye.iris_side)),
+        "arc_deg": float(np.degrees(scenario.tissue.iris.arc)),
+        "needle": radii,
+        "sleeve": [covered.outer_radius * 1e3, covered.inner_radius * 1e3] if covered else None,
+        "mobility": covered.mobility if covered else 1.0,
+        "moves": _moves(result, s),
+        "outlines": _outlines(scenario, result),
+        "middle": _middle(result, s),
+        "gap": drawn.flutter.gap * 1e3,
+        "touching": touching.astype(np.uint8),
+        "starts": starts,
+        "work": drawn.work * 1e3,
+        "sums": sums,
+    }
+
+
+def _moves(result: Result, s: float) -> list[list[float]]:
+    """Return the needle's amplitude at a place towards the iris and across, re and im [mm]."""
+    frame = result.motion.frame
+    u = at(frame, result.motion.displacement, [s])[0, :3]
+    towards, across = _axes(result.scenario)
+    return [[float(v.real) * 1e3, float(v.imag) * 1e3] for v in (u @ towards, u @ across)]
+
+
+def _middle(result: Result, s: float) -> float:
+    """Return how far the needle's middle lies towards the iris at a place [mm]."""
+    frame = result.motion.frame
+    towards, _ = _axes(result.scenario)
+    return float(np.interp(s, frame.s, frame.points @ towards)) * 1e3
+
+
+def _axes(scenario: Scenario) -> tuple[Floats, Floats]:
+    """Return unit vectors across the shaft: towards the iris, and at right angles to that."""
+    turn = scenario.eye.iris_side
+    towards = np.array([0.0, np.cos(turn), np.sin(turn)])
+    return towards, np.array([0.0, -np.sin(turn), np.cos(turn)])
+
+
+def _outlines(scenario: Scenario, result: Result) -> Data:
+    """Return outlines as seen with the iris below: from the tip back, towards the iris [mm]."""
+    frame = result.motion.frame
+    towards, _ = _axes(scenario)
+    end = frame.points[-1]
+    near = frame.s >= frame.s[-1] - REACH
+    x = (end[0] - frame.points[near, 0]) * 1e3
+    y = frame.points[near] @ towards * 1e3
+    s = frame.s[near]
+    out: Data = {"needle": _around(x, y, scenario.needle.radii_at(s)[0] * 1e3)}
+    sleeve = scenario.sleeve
+    # A node on the sleeve's very end is left to the end itself.
+    inside = s < scenario.sleeve_end - CLOSE
+    if sleeve is not None and inside.any():
+        places = np.append(s[inside], scenario.sleeve_end)
+        mid = (np.interp(places, s, x), np.interp(places, s, y))
+        for name, radius in (("sleeve", sleeve.outer_radius), ("fluid", sleeve.inner_radius)):
+            out[name] = _around(*mid, np.full(len(places), radius * 1e3))
+    return out
+
+
+def _around(x: Floats, y: Floats, radius: Floats) -> list[list[float]]:
+    """Return a closed outline around a line, radius on both sides."""
+    dx, dy = np.gradient(x), np.gradient(y)
+    size = np.hypot(dx, dy)
+    nx, ny = -dy / size * radius, dx / size * radius
+    there = np.stack([x + nx, y + ny], axis=1)
+    back = np.stack([x - nx, y - ny], axis=1)[::-1]
+    return [[round(float(v), 3) for v in p] for p in np.concatenate([there, back])]

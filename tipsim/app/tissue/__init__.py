@@ -1,1 +1,0 @@
-"""The tissue page: iris, wound and cutting of both benches, each with its band."""
