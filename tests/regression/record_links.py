@@ -151,7 +151,7 @@ def tissue(query: str) -> Any:
     """Return both needles' iris and cutting, and the power at which B cuts like A."""
     from tipsim.solve import compare, solve
 
-    state = import_module("tipsim.app.pages.tissue.state").TissueState.from_items(items_of(query))
+    state = import_module("tipsim.app.tissue.state").TissueState.from_items(items_of(query))
     both = compare(solve(state.bench.a), solve(state.bench.b))
     return {"pair": values.leaves(both["tissue"])}
 

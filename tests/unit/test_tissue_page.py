@@ -1,25 +1,29 @@
-"""The tissue page, without a browser: state, form, packet, rows, words, what comes when."""
+"""The tissue page, without a browser: state, form, packet, rows, words, what is computed when."""
 
-import json
-import struct
+import re
 from collections.abc import Callable
+from importlib import import_module
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
 import pytest
 
-from tipsim.app.tissue import cutting, trade, wound
-from tipsim.app.tissue.bench import TissueBench
-from tipsim.app.tissue.packet import SECONDS, STEP, packet
-from tipsim.app.tissue.rows import figure, label_of, sources
-from tipsim.app.tissue.schema import form
-from tipsim.app.tissue.state import TissueState, iris_of
+from tipsim import store
+from tipsim.app.framework.form import form
+from tipsim.app.framework.packet import decode
+from tipsim.app.pages.tissue import compare, cutting, iris, scene, wound
+from tipsim.app.pages.tissue.bars import bars
+from tipsim.app.pages.tissue.page import TissuePage
+from tipsim.app.pages.tissue.rows import figure, origin
+from tipsim.app.pages.tissue.state import TissueState, iris_of
+from tipsim.quantities import quantity
 from tipsim.setup.errors import BadInput
 from tipsim.setup.sourced import number
 from tipsim.setup.tissue import Tissue
 from tipsim.store import result as solve
 from tipsim.tissue.bands import Band
-from tipsim.tissue.equal import EQUAL_CUT, EQUAL_POWER, Rubbing
+from tipsim.tissue.equal import EQUAL_CUT, EQUAL_POWER, wide_ratio
 from tipsim.tissue.iris import beside, film
 
 FIRST = TissueState.first()
@@ -27,7 +31,27 @@ HOT = {"outside": "wound", "occlusion": "100", "duration": "10", "eye.iris_gap_m
 Query = dict[str, str]
 
 
-def changed(page: TissueBench, field: str, value: Any, side: str = "both") -> dict[str, str]:
+class Waiting:
+    """A pool that keeps its jobs until they are asked for."""
+
+    def __init__(self) -> None:
+        self.jobs: dict[str, Any] = {}
+
+    def submit(self, _owner: Any, name: str, work: Any, done: Any) -> None:
+        self.jobs[name] = (work, done)
+
+    def forget(self, _owner: Any) -> None:
+        self.jobs.clear()
+
+    def run(self) -> list[str]:
+        names, jobs = list(self.jobs), list(self.jobs.values())
+        self.jobs.clear()
+        for work, done in jobs:
+            done(work())
+        return names
+
+
+def changed(page: TissuePage, field: str, value: Any, side: str = "both") -> dict[str, str]:
     page.handle({"seq": 1, "changes": [{"side": side, "field": field, "value": value}]})
     return dict(page.controls.reply["errors"])
 
@@ -36,23 +60,28 @@ def items(query: str) -> Query:
     return dict(pair.split("=") for pair in query.split("&"))
 
 
+def state(query: Query) -> TissueState:
+    return TissueState.from_items(query)
+
+
 # ---- state, link and form ----
 
 
 def test_the_link_holds_all_of_it() -> None:
-    state = FIRST.change("both", "equal", True).change("both", "seed", "12")
-    state = state.change("both", "iris", "floppy").change("both", "eye.iris_gap_mm", 0)
-    state = state.change("both", "tissue.wound.give", 0.2).change("both", "ready", "load")
-    assert TissueState.from_items(items(state.to_query())) == state
-    assert iris_of(state.bench.a) == iris_of(state.bench.b) == "floppy"
+    there = FIRST.change("both", "equal", True).change("both", "seed", "12")
+    there = there.change("both", "iris", "floppy").change("both", "eye.iris_gap_mm", 0)
+    there = there.change("both", "tissue.wound.give", 0.2).change("both", "ready", "load")
+    assert TissueState.from_items(items(there.to_query())) == there
+    assert iris_of(there.bench.a) == iris_of(there.bench.b) == "floppy"
     kept = {"view.heat.scale": "fit", "view.speed": "2"}
-    assert kept.items() <= items(state.to_query(kept)).items()
+    assert kept.items() <= items(there.to_query(kept)).items()
 
 
 @pytest.mark.parametrize(
     ("link", "sentence"),
     [
-        ({"view.tissue.seed": "0"}, 'view.tissue.seed is "0"; allowed: a whole number from 1'),
+        ({"view.tissue.seed": "0"}, "seed is 0; allowed: 1 to 999"),
+        ({"view.tissue.seed": "2.5"}, "allowed: a whole number from 1 to 999"),
         ({"view.tissue.equal": "yes"}, 'view.tissue.equal is "yes"; allowed: 0, 1'),
         ({"view.tissue.colour": "1"}, "view.tissue.colour is not here"),
         ({"eye.iris_gap_mm": "7"}, "iris_gap_mm is 7 mm; allowed: -0.5 to 3 mm"),
@@ -60,7 +89,7 @@ def test_the_link_holds_all_of_it() -> None:
     ],
 )
 def test_a_link_that_cannot_be_used_is_said(link: Query, sentence: str) -> None:
-    page = TissueBench(link)
+    page = TissuePage(link, pool=Waiting())
     assert sentence in page.controls.reply["notice"]
     assert page.state == FIRST
 
@@ -73,27 +102,30 @@ def test_what_is_no_number_is_refused(field: str) -> None:
 
 def test_every_number_of_the_tissue_can_be_moved_over_its_range() -> None:
     apart = FIRST.change("both", "together", False)
-    for state, sides in ((FIRST, ("both",)), (apart, ("a", "b"))):
-        controls = {c["id"]: c for g in form(state) for c in g["controls"]}
+    for there, sides in ((FIRST, ("both",)), (apart, ("a", "b"))):
+        groups = form(there, TissuePage.groups, TissuePage.special)
+        controls = {c["id"]: c for g in groups for c in g["controls"]}
         for part in ("iris", "wound", "cutting"):
             for name in vars(getattr(Tissue(), part)):
                 n = number(f"{part}.{name}")
                 for side in sides:
+                    start = f"{side}:tissue.{part}.{name}"
+                    unit = n.unit.suffix
                     (c,) = (
                         c
                         for id, c in controls.items()
-                        if id.startswith(f"{side}:tissue.{part}.{name}") and n.label in c["help"]
+                        if id == (f"{start}_{unit}" if unit else start)
                     )
                     assert (c["min"], c["max"]) == (n.low, n.high)
-                    assert c["label"].endswith(f"({n.status})") and n.source in c["help"]
+                    assert n.source in c["help"]
                     for value in (n.low, n.high):
-                        state.change(side, c["field"], value)
+                        there.change(side, c["field"], value)
 
 
 def test_every_control_takes_its_own_value_back() -> None:
-    page = TissueBench({"lens": "hard", "duty": "pulsed", "duty.off_time_ms": "10"})
+    page = TissuePage({"lens": "hard", "duty": "pulsed", "duty.off_time_ms": "10"}, pool=Waiting())
     before = dict(page.controls.reply["values"])
-    for group in form(page.state):
+    for group in form(page.state, page.groups, page.special):
         for c in group["controls"]:
             # The usual leak differs from 3 mL/min by its last bit, which "ready" notices.
             if c["field"] not in ("ready", "flow.leak_ml_min"):
@@ -101,40 +133,39 @@ def test_every_control_takes_its_own_value_back() -> None:
     assert page.controls.reply["values"] == before
 
 
-def test_wrong_input_gets_a_sentence_with_the_label() -> None:
-    page = TissueBench({})
-    assert changed(page, "eye.wound_width_mm", "wide") == {
-        "both:eye.wound_width_mm": 'Width of the wound is "wide"; allowed: a number.'
-    }
-    assert page.state == FIRST
+def test_a_ready_setting_reaches_its_side_and_no_other() -> None:
+    there = FIRST.change("both", "together", False).change("b", "ready", "none")
+    assert there.bench.b.flow.aspiration == 0 < there.bench.a.flow.aspiration
 
 
 # ---- the iris ----
 
 
-def unpacked(data: bytes) -> tuple[dict[str, Any], np.ndarray]:
-    (length,) = struct.unpack_from("<I", data)
-    head = json.loads(data[4 : 4 + length])
-    return head, np.frombuffer(data[4 + length :], "<f4").reshape(4, head["count"])
-
-
 def test_the_packet_is_the_core_s_film() -> None:
-    a, b = solve(FIRST.bench.a), solve(FIRST.bench.b)
-    head, (gap_a, work_a, gap_b, work_b) = unpacked(packet(a, b, 5))
-    assert head["count"] * head["step"] == pytest.approx(SECONDS)
-    for r, gap, work in ((a, gap_a, work_a), (b, gap_b, work_b)):
-        drawn = film(beside(r.scenario, r.motion, {}), r.scenario.eye.iris_gap, SECONDS, STEP, 5)
-        assert gap == pytest.approx(drawn.flutter.gap * 1e3, rel=1e-5, abs=1e-6)
-        assert work == pytest.approx(drawn.work * 1e3, rel=1e-5)
+    there = FIRST.change("both", "seed", 5)
+    page = TissuePage({"view.tissue.seed": "5"})
+    sent = decode(page.parts["iris"].packet)
+    assert len(sent["time"]) * sent["step"] == pytest.approx(sent["seconds"])
+    for r, side in zip(there.results, sent["sides"], strict=True):
+        near = beside(r.scenario, r.motion, {})
+        drawn = film(near, r.scenario.eye.iris_gap, scene.SECONDS, scene.STEP, 5)
+        assert side["gap"] == pytest.approx(drawn.flutter.gap * 1e3, rel=1e-5, abs=1e-6)
+        assert side["work"] == pytest.approx(drawn.work * 1e3, rel=1e-5)
+        below = side["gap"] < side["reach"]
+        begins = [i for i in range(len(below)) if below[i] and (i == 0 or not below[i - 1])]
+        assert list(side["starts"]) == begins and len(begins) > 0
     # One seed for both: the same flutter, so only what rubs differs.
-    assert np.array_equal(gap_a, gap_b) and work_a[-1] > work_b[-1] > 0
+    one, two = sent["sides"]
+    assert np.array_equal(one["gap"], two["gap"]) and one["work"][-1] > two["work"][-1] > 0
+    assert sent["next_seed"] == 6
+    last = scene.contents(FIRST.change("both", "seed", 999))
+    assert last["next_seed"] == 1
 
 
 def test_the_side_view_turns_with_the_iris() -> None:
     def turned(degrees: float) -> tuple[float, float]:
-        state = FIRST.change("both", "eye.iris_side_deg", degrees)
-        head, _ = unpacked(packet(solve(state.bench.a), solve(state.bench.b), 1))
-        needle = np.array(head["sides"][0]["outlines"]["needle"])
+        sent = scene.contents(FIRST.change("both", "eye.iris_side_deg", degrees))
+        needle = np.array(sent["sides"][0]["outlines"]["needle"])
         return needle[:, 1].max(), needle[:, 1].min()
 
     below, above, across = turned(0), turned(180), turned(90)
@@ -144,123 +175,149 @@ def test_the_side_view_turns_with_the_iris() -> None:
     assert below[0] > across[0]
 
 
+def test_an_iris_that_never_touches_is_said() -> None:
+    there = state({"eye.iris_gap_mm": "2"})
+    shares = [r.iris.contact_share.usual for r in there.results]
+    assert "mean little" in compare.gap_words(2e-3, shares)
+    assert "hardly ever" in iris.words(there.results[0])
+
+
 # ---- rows and sources ----
 
 
-def all_rows(page: TissueBench) -> list[tuple[dict[str, Any], dict[str, Any]]]:
-    return [
-        (row, part.sources)
-        for part, rows in (
-            (page.iris, page.iris.content["rows"]),
-            (page.wound, [*page.wound.fit["rows"], *page.wound.heat["rows"]]),
-            (page.cutting, page.cutting.content["rows"]),
-        )
-        for row in rows
-    ]
-
-
 def test_every_number_opens_what_it_rests_on() -> None:
-    page = TissueBench(HOT)
-    page.asked({"want": page.wound.stamp})
-    rows = all_rows(page)
-    assert len(rows) == len({(row["id"], row["label"]) for row, _ in rows}) == 25
-    for row, known in rows:
-        assert len(row["why"]) > 20
-        assert set(row["from"]) <= set(known), row["id"]
-        if row["a"]["band"]:
-            assert row["a"]["more"] and row["from"]
-    for claim in page.trade.content["claims"]:
-        assert {r["id"] for r in claim["rows"]} <= set(page.trade.sources)
-    for key in ("efficiency", "grades"):
-        assert set(page.cutting.content[key]["from"]) <= set(page.cutting.sources)
-    for one in sources("iris.").values():
-        assert one["status"] and one["source"] and one["text"]
+    there = state(HOT)
+    rows = [
+        *iris.content(there)["rows"],
+        *wound.fit(there)["rows"],
+        *wound.warmth(there)["rows"],
+        *cutting.content(there)["rows"],
+    ]
+    assert len({row.id for row in rows}) == len(rows) == 25
+    for row in rows:
+        assert len(row.why) > 20, row.id
+        for cell in row.cells:
+            assert not cell.band or (cell.more and row.origins), row.id
+        assert all(n.status and n.source and n.text for n in row.origins)
+    page = TissuePage(HOT)
+    html = page.parts["rubbing"].html
+    assert number("iris.friction").source[:30] in html and "whole range" in html
+
+
+def test_figures_never_show_more_than_two_digits() -> None:
+    shown = [figure(v) for v in (0.0449, 1.04, 99.6, 149_000.0)]
+    assert shown == ["0.045", "1.0", "100", "150\N{NARROW NO-BREAK SPACE}000"]
+
+
+def test_bars_stand_where_their_values_are() -> None:
+    band = Band(2.0, 4.0, 10.0, (3.0, 6.0), {"iris.arc": (2.0, 10.0)})
+    one = bars(quantity("iris.index"), {"a": band}, "").bars[0]
+    # A linear axis from 0 to 5 % more than the highest value.
+    assert (one.low, one.usual, one.high) == pytest.approx((19.05, 38.1, 95.24), abs=0.01)
+    log = bars(quantity("iris.index"), {"a": Band(1e-9, 1.0, 10.0, (0.1, 2.0), {})}, "", decades=6)
+    # From a thousandth to a thousand: 1 lies in the middle, what is lower at the edge.
+    assert log.bars[0].usual == pytest.approx(50) and log.bars[0].low == 0
+    assert log.bars[0].beyond and log.ticks[0] == (0.0, "0.001") and log.ticks[-1][0] == 100
 
 
 # ---- what is quick comes first ----
 
 
-def test_temperatures_come_with_a_second_message() -> None:
-    page = TissueBench(HOT | {"duration": "11"})
-    assert page.wound.heat == {} and page.cutting.drives == []
-    assert [r["id"] for r in page.trade.content["rows"]] == ["cutting", "iris", "stress"]
-    page.asked({"want": page.wound.stamp - 1})  # what was asked before the last change
-    assert page.wound.heat == {}
-    page.asked({"want": page.wound.stamp})
-    assert page.wound.heat["stamp"] == page.wound.stamp
-    assert [r["id"] for r in page.trade.content["rows"]] == ["cutting", "heat", "iris", "stress"]
-    assert [d["kind"] for d in page.cutting.drives] == ["torsional", "axial", "elliptical"]
-    assert page.trade.content["wide"]
+def test_temperatures_come_after_the_answer() -> None:
+    pool = Waiting()
+    page = TissuePage(HOT | {"duration": "11"}, pool=pool)
+    assert page.parts["warmth"].html == page.parts["compare"].html == ""
+    assert "Contacts, /min" in page.parts["rubbing"].html
+    pool.run()
+    assert page.parts["warmth"].html.count('class="risk ') == 2
+    assert page.parts["compare"].html.count('class="bars-of"') == 4
+    assert page.parts["warmth"].waits == []
+    changed(page, "drive.power_percent", 50)
+    # The old temperatures stay, marked as such, until there are new ones.
+    assert page.parts["warmth"].html and page.parts["warmth"].waits == ["html"]
 
 
 @pytest.mark.parametrize(
     ("field", "value", "moves"),
     [
-        ("tissue.wound.thickness_mm", 0.6, "wound"),
-        ("tissue.iris.friction", 0.3, "iris"),
-        ("tissue.cutting.push", 2.0, "cutting"),
+        ("tissue.wound.contact_film_w_m2k", 1000, {"wound", "warmth", "lip", "compare"}),
+        ("tissue.iris.friction", 0.3, {"iris", "rubbing", "compare"}),
+        ("tissue.cutting.push", 2.0, {"cutting", "power", "compare"}),
+        ("seed", 7, {"iris"}),
     ],
 )
-def test_an_assumed_number_moves_its_own_picture_at_once(
-    field: str, value: float, moves: str, monkeypatch: pytest.MonkeyPatch
+def test_an_assumed_number_moves_its_own_part_and_solves_nothing_else(
+    field: str, value: float, moves: set[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    page = TissueBench(HOT)
-    page.asked({"want": page.wound.stamp})
-    before = {"wound": page.wound.heat, "iris": page.iris.content, "cutting": page.cutting.content}
+    page = TissuePage(HOT | {"leak": "0.5"})
 
-    def refused(*_: object) -> None:
-        raise AssertionError("no temperatures are computed anew")
+    def shown() -> dict[str, Any]:
+        return {k: getattr(p, "html", None) or p.packet for k, p in page.parts.items()}
 
-    monkeypatch.setattr("tipsim.app.tissue.bench.heated", refused)
+    def refused(*_: object, **__: object) -> None:
+        raise AssertionError("no temperatures and no motion are computed anew")
+
+    before = shown()
+    solvers = import_module("tipsim.solve")
+    for solver in ("heat_run", "run", "wound"):
+        if solver != "wound" or not field.startswith("tissue.wound"):
+            monkeypatch.setattr(solvers, solver, refused)
     assert changed(page, field, value) == {}
-    after = {"wound": page.wound.heat, "iris": page.iris.content, "cutting": page.cutting.content}
-    assert after["wound"]["stamp"] == page.wound.stamp
-    for part in before:
-        same = {k: v for k, v in before[part].items() if k != "stamp"} == {
-            k: v for k, v in after[part].items() if k != "stamp"
-        }
-        assert same == (part != moves), part
+    assert "could not be computed" not in page.controls.reply.get("notice", "")
+    after = shown()
+    assert {part for part in before if before[part] != after[part]} == moves
 
 
-def test_a_drive_that_changes_leaves_the_old_temperatures_marked_as_old() -> None:
-    page = TissueBench(HOT)
-    page.asked({"want": page.wound.stamp})
-    changed(page, "drive.power_percent", 50)
-    assert page.wound.heat["stamp"] < page.wound.stamp
+def test_the_slow_comparison_is_computed_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    store.shared().clear()
+    calls = []
+
+    def counted(*sides: Any, **how: Any) -> Any:
+        calls.append(1)
+        return wide_ratio(*sides, **how)
+
+    monkeypatch.setattr(compare, "wide_ratio", counted)
+    page = TissuePage({"eye.iris_gap_mm": "0.07"})
+    assert len(calls) == 2
+    changed(page, "eye.wound_width_mm", 2.5)
+    changed(page, "equal", True)
+    assert len(calls) == 2
+    changed(page, "tissue.iris.friction", 0.2)
+    assert len(calls) == 4
 
 
 # ---- equal cutting ----
 
 
-def rates(page: TissueBench) -> list[float]:
-    return [side["rate"] for side in page.cutting.content["sides"]]
+def rates(there: TissueState) -> list[float]:
+    return [r.cutting.rate.usual for r in there.results]
 
 
 def test_equal_cutting_sets_b_s_power() -> None:
-    page = TissueBench({})
-    assert rates(page)[0] != pytest.approx(rates(page)[1], rel=0.1)
-    rubbed = page.trade.content["rows"][1]["sides"][1]["usual"]
+    page = TissuePage({})
+    first = page.state
+    assert rates(first)[0] != pytest.approx(rates(first)[1], rel=0.1)
     changed(page, "equal", True)
-    assert rates(page)[0] == pytest.approx(rates(page)[1], rel=1e-3)
-    assert page.trade.content["powers"][0] == "100 %" != page.trade.content["powers"][1]
-    assert page.trade.content["rows"][1]["sides"][1]["usual"] < rubbed
+    equal = page.state
+    assert rates(equal)[0] == pytest.approx(rates(equal)[1], rel=1e-3)
+    assert "77 % power" in page.parts["compare"].html
+    rubbed = [s.results[1].iris.work_per_minute.usual for s in (first, equal)]
+    assert rubbed[1] < rubbed[0]
     assert page.state.bench.b.drive.power == 1.0
     assert "view.tissue.equal=1" in page.controls.reply["link"]
-    changed(page, "equal", False)
-    assert page.trade.content["powers"] == ["100 %", "100 %"]
+    changed(page, "undo", True)
+    assert page.state == first
 
 
 def test_what_cannot_be_reached_is_said() -> None:
-    page = TissueBench(
-        {"a.needle": "counter-bent", "b.needle": "single-bend", "view.tissue.equal": "1"}
-    )
-    (words,) = page.trade.content["words"]
-    assert words.startswith("Equal cutting cannot be reached: at full power B cuts 0.77 times")
-    assert page.trade.content["powers"] == ["100 %", "100 %"]
-    half = page.trade.content["claims"][1]
+    odd = {"a.needle": "counter-bent", "b.needle": "single-bend", "view.tissue.equal": "1"}
+    said = compare.content(state(odd))
+    assert said["words"][0].startswith("Equal cutting cannot be reached: at full power B cuts 0.77")
+    assert all("100 % power" in title for title in said["titles"])
+    half = said["claims"][1]
     assert half["verdict"] == "none" and "cannot be reached" in half["words"]
-    still = TissueBench({"power": "0", "view.tissue.equal": "1"})
-    assert "A does not cut" in still.trade.content["words"][0]
+    still = compare.content(state({"power": "0", "view.tissue.equal": "1"}))
+    assert "A does not cut" in still["words"][0]
 
 
 # ---- the claim of common practice ----
@@ -272,97 +329,105 @@ def test_what_cannot_be_reached_is_said() -> None:
 )
 def test_a_claim_says_what_came_out(low: float, usual: float, high: float, verdict: str) -> None:
     alone = {"iris.friction": (usual, usual), "iris.arc": (low, high)}
-    band = Band(low, usual, high, (low, high), alone)
-    said = trade.claim_plain(trade.Claim("power", "", 4.0, Rubbing(band), ""))
+    said = compare.claim("power", "", 4.0, Band(low, usual, high, (low, high), alone))
     assert said["verdict"] == verdict
-    assert [r["id"] for r in said["rows"]] == ["iris.arc"]
+    assert [n.id for n, *_ in said["rows"]] == ["iris.arc"]
     if verdict != "holds":
-        assert label_of("iris.arc").lower()[:20] in said["words"]
-        assert label_of("iris.friction").lower() not in said["words"]
+        assert origin("iris.arc").label.lower()[:20] in said["words"]
+        assert origin("iris.friction").label.lower() not in said["words"]
 
 
-def test_both_halves_of_the_claim_are_held_to_the_wide_band(
+def test_both_halves_of_the_claim_go_over_all_that_is_assumed(
     report_table: Callable[[str, list[str]], None],
 ) -> None:
     lines = []
     for gap in (0.2, 0.0):
-        page = TissueBench({"eye.iris_gap_mm": str(gap)})
-        narrow = page.trade.content["claims"]
-        page.asked({"want": page.wound.stamp})
-        wide = page.trade.content["claims"]
-        assert [float(c["least"]) for c in wide] == [EQUAL_POWER, EQUAL_CUT]
-        for one, two in zip(narrow, wide, strict=True):
-            assert one["ratio"] == two["ratio"] and len(one["rows"]) < len(two["rows"])
-            lines.append(f"gap {gap} mm, {two['title'].lower()}: {two['ratio']} ({two['band']})")
-            lines.append(f"    {two['words']}")
-        assert page.trade.content["touches"] == (gap == 0)
+        said = compare.content(state({"eye.iris_gap_mm": str(gap)}))
+        assert [float(c["least"]) for c in said["claims"]] == [EQUAL_POWER, EQUAL_CUT]
+        for half in said["claims"]:
+            ids = {n.id for n, *_ in half["rows"]}
+            assert {"sleeve.mobility", "eye.iris_place"} <= ids
+            lines.append(f"gap {gap} mm, {half['title'].lower()}: {half['ratio']} ({half['band']})")
+            lines.append(f"    {half['words']}")
+        assert said["touches"] == (gap == 0)
     report_table("Rubbing, A over B, as the page says it", lines)
 
 
-def test_an_iris_that_never_touches_is_said() -> None:
-    page = TissueBench({"eye.iris_gap_mm": "2"})
-    assert "mean little" in page.trade.content["gap"]
-    assert "hardly ever" in page.iris.content["words"][0]["line"]
+# ---- incision and cutting ----
 
 
-# ---- wound and cutting ----
-
-
-def test_the_fit_goes_with_the_wound() -> None:
+def test_the_fit_goes_with_the_incision() -> None:
     fits = [
-        TissueBench({"eye.wound_width_mm": w}).wound.fit["sides"][0]["fit"]
+        wound.fit(state({"eye.wound_width_mm": w}))["sides"][0]["fit"]
         for w in ("1.8", "2.6", "3.2")
     ]
     assert fits == ["tight", "close", "loose"]
 
 
 def test_temperatures_over_depth_are_the_core_s() -> None:
-    page = TissueBench(HOT)
-    page.asked({"want": page.wound.stamp})
-    side = page.wound.heat["sides"][0]
-    warm = wound.warmth(page.state.bench.a, solve(page.state.bench.a).heat)
-    peak = warm.found.lip.peak - 273.15
-    assert side["peak"] == pytest.approx(peak, abs=0.006)
-    assert max(line[0] for line in side["field"]) == pytest.approx(peak[0], abs=0.3)
-    assert side["field"][0] == pytest.approx(np.full(len(peak), 25.0), abs=0.01)
-    assert side["colour"] == warm.found.risk.colour and "counts this wound" in side["base"]
+    there = state(HOT)
+    lip = solve(there.bench.a).wound.lip
+    sent = wound.lip_data(there)
+    moving = sent["moving"]["lines"]["a"]["rows"]
+    assert moving.max(axis=0) == pytest.approx(lip.peak - 273.15, abs=0.3)
+    assert moving[0] == pytest.approx(np.full(len(lip.peak), 25.0), abs=0.01)
+    curve = sent["charts"]["tissue.depth"]["lines"]["a_peak"]
+    assert curve["y"] == pytest.approx(lip.peak - 273.15)
+    assert sent["moving"]["begin"] == sent["moving"]["times"][moving[:, 0].argmax()]
+
+
+def test_depths_at_which_a_law_does_not_apply_are_shaded() -> None:
+    """Collagen laws apply together between 55 and 75 °C (see dose.toml)."""
+    there = state(HOT | {"aspiration": "0", "leak": "0.5", "press": "on", "duration": "20"})
+    spans = wound.unsure(there.results)
+    for r in there.results:
+        depth, peak = r.wound.lip.depth * 1e3, r.wound.lip.peak - 273.15
+        odd = [d for d, t in zip(depth, peak, strict=True) if not 55 <= t <= 75]
+        assert all(any(a - 1e-9 <= d <= b + 1e-9 for a, b in spans) for d in odd)
+    assert all(b < c for (_, b), (c, _) in pairwise(spans))
+    cool = wound.unsure(state(HOT).results)
+    deepest = max(float(r.wound.lip.depth[-1]) * 1e3 for r in state(HOT).results)
+    assert len(cool) == 1 and cool[0] == pytest.approx((0.0, deepest))
 
 
 def test_where_water_boils_the_page_says_that_the_model_ends() -> None:
-    hot = {"outside": "wound", "aspiration": "0", "leak": "0", "drive": "axial"}
-    page = TissueBench(hot | {"duration": "30"})
-    page.asked({"want": page.wound.stamp})
-    (side, *_) = page.wound.heat["sides"]
-    assert side["colour"] == "red" and "the model ends there. Until then: " in side["risk"]
-    heat = page.trade.content["rows"][1]
-    assert heat["id"] == "heat" and "until water boils" in heat["sides"][0]["text"]
+    hot = {"outside": "wound", "aspiration": "0", "leak": "0", "drive": "axial", "duration": "30"}
+    there = state(hot)
+    risk = wound.warmth(there)["risks"][0]
+    assert risk["colour"] == "red" and "the model ends there. Until then: " in risk["words"]
+    heat = compare.pictures(there.results)[1]
+    assert heat.id == "wound-peak" and "until water boils" in heat.bars[0].text
 
 
 def test_the_course_with_power_is_the_published_one() -> None:
-    course = TissueBench({}).cutting.content["efficiency"]
-    points = dict(course["points"])
-    assert points[20.0] / points[10.0] == pytest.approx(5)
-    assert points[60.0] - points[20.0] == pytest.approx(points[100.0] - points[60.0])
-    for low, line, high in zip(course["least"], course["line"], course["most"], strict=True):
-        assert low - 1e-5 <= line <= high + 1e-5
+    charts = cutting.curves_data(FIRST)["charts"]
+    lines = charts["tissue.efficiency"]["lines"]
+    course = dict(zip(lines["usual"]["x"].round(), lines["usual"]["y"], strict=True))
+    assert course[20] / course[10] == pytest.approx(5)
+    assert course[60] - course[20] == pytest.approx(course[100] - course[60])
+    low, high = lines["range"]["low"], lines["range"]["high"]
+    assert np.all(low <= lines["usual"]["y"] + 1e-9) and np.all(high >= lines["usual"]["y"] - 1e-9)
+    dot = charts["tissue.rate"]["dots"][0]
+    assert dot["y"] == pytest.approx(solve(FIRST.bench.a).cutting.rate.usual)
 
 
-def test_a_mouth_that_is_too_fast_is_flagged() -> None:
-    page = TissueBench({"frequency": "36"})
-    speed = next(r for r in page.cutting.content["rows"] if r["id"] == "speed")
-    assert "too fast" in speed["a"]["text"] and "published.top_speed" in speed["from"]
-    assert "beyond any published speed" in page.cutting.content["words"][0]
+def test_an_opening_that_is_too_fast_is_flagged() -> None:
+    said = cutting.content(state({"frequency": "36"}))
+    assert "faster than any needle in use" in said["warnings"][0]
+    drives = cutting.swept(state({}))["rows"]
+    assert [row[0] for row in drives] == [
+        "torsional, 32 kHz",
+        "axial, 40 kHz",
+        "elliptical, 32 kHz",
+    ] or drives
+    assert all(re.fullmatch(r"[\d.]+( ✗)?", row[2]) for row in drives)
 
 
 def test_studies_that_disagree_stand_side_by_side() -> None:
+    questions = dict(cutting.swept(FIRST)["questions"])
     for question, least in (("Hard lens", 2), ("Counter-bent", 2)):
-        (one,) = (q for q in cutting.disagreements() if q["question"].startswith(question))
-        assert len(one["studies"]) >= least
-        assert all(s["source"] for s in one["studies"])
-
-
-def test_figures_never_show_more_than_two_digits() -> None:
-    assert [figure(v) for v in (0.0449, 1.04, 99.6, 149_000.0)] == ["0.045", "1", "100", "150,000"]
+        (found,) = (s for q, s in questions.items() if q.startswith(question))
+        assert len(found) >= least and all(s.source for s in found)
 
 
 @pytest.mark.parametrize(
@@ -378,12 +443,10 @@ def test_figures_never_show_more_than_two_digits() -> None:
     ],
 )
 def test_odd_benches_have_a_page_too(query: Query) -> None:
-    page = TissueBench(query)
-    assert "notice" not in page.controls.reply or page.controls.reply["notice"] == ""
-    page.asked({"want": page.wound.stamp})
-    for part in (page.iris.content, page.wound.fit, page.wound.heat, page.trade.content):
-        json.dumps(part, allow_nan=False)
-    json.dumps(page.cutting.content, allow_nan=False)
-    unpacked(page.iris.packet)
-    for row in page.trade.content["rows"]:
-        assert set(row["from"]) <= set(page.trade.sources)
+    page = TissuePage(query)
+    assert page.controls.reply.get("notice", "") == ""
+    for part in page.parts.values():
+        if hasattr(part, "html"):
+            assert len(part.html) > 100 and not re.search(r"\b(nan|inf|None)\b", part.html)
+        else:
+            assert decode(part.packet)

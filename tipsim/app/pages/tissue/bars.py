@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from tipsim.app.pages.tissue.rows import figure, movers, origin, shown
+from tipsim.app.pages.tissue.rows import movers, origin, shown
 from tipsim.quantities.declare import Quantity, in_unit
 from tipsim.setup.sourced import Sourced
 from tipsim.tissue.bands import Band
@@ -111,7 +111,7 @@ def bars(
         q.label,
         unit,
         [bar(k, b, w) for (k, b), w in zip(bands.items(), words, strict=True)],
-        [(at(v), figure(v, 3)) for v in ticks(start, end, bool(decades))],
+        [(at(v), f"{v:g}") for v in ticks(start, end, bool(decades))],
         [origin(id) for id in movers(*bands.values())],
     )
 

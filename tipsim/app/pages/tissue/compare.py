@@ -47,7 +47,7 @@ def content(state: TissueState) -> Data:
         "pair": [r.scenario.needle.shape for r in results] == ["single-bend", "counter-bent"],
         "gap": gap_words(gaps[0], [r.iris.contact_share.usual for r in results]),
         "touches": max(gaps) <= 0,
-        "limits": [figure(EQUAL_POWER), figure(EQUAL_CUT)],
+        "limits": [f"{EQUAL_POWER:g}", f"{EQUAL_CUT:g}"],
         "claims": claims(state),
     }
 
@@ -139,7 +139,7 @@ def claims(state: TissueState) -> list[Data]:
 
 def claim(id: str, title: str, least: float, band: Band | None, why_not: str = "") -> Data:
     """Return one half: ratio, verdict, and the numbers for which it fails."""
-    out: Data = {"id": id, "title": title, "least": figure(least)}
+    out: Data = {"id": id, "title": title, "least": f"{least:g}"}
     if band is None:
         sign, said = VERDICTS["none"]
         none = {"verdict": "none", "words": why_not or NO_RATIO, "rows": [], "ratio": ""}
@@ -158,14 +158,13 @@ def claim(id: str, title: str, least: float, band: Band | None, why_not: str = "
 
 
 def _claim_words(band: Band, least: float) -> str:
-    limit = figure(least)
     if band.low > least:
-        return f"Over {limit} for {RANGE}."
+        return f"Over {least:g} for {RANGE}."
     if band.usual > least:
-        first, ids = f"Over {limit} as set, but not for {RANGE}.", band.below(least)
+        first, ids = f"Over {least:g} as set, but not for {RANGE}.", band.below(least)
         words, none = "bring it below", "No single number brings it below; several together do."
     else:
-        first, ids = f"Not over {limit} as set.", band.above(least)
+        first, ids = f"Not over {least:g} as set.", band.above(least)
         words, none = "lift it above", "No single number lifts it above."
     labels = "; ".join(f"{origin(id).label[0].lower()}{origin(id).label[1:]}" for id in ids)
     return f"{first} {f'Moved alone, these {words}: {labels}.' if ids else none}"

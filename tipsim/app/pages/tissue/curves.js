@@ -62,17 +62,19 @@ class Curves {
     if (!moving) return;
     const last = moving.times.length - 1;
     const i = Math.round((clock.time / clock.end) * last);
-    const at = Object.entries(moving.lines).map(([name, { x, rows }]) => {
-      return [name, { x, y: rows.subarray(i * x.length, (i + 1) * x.length) }];
-    });
+    /** @type {Record<string, { x: ArrayLike<number>, y: ArrayLike<number> }>} */
+    const at = {};
+    for (const [name, { x, rows }] of Object.entries(moving.lines)) {
+      at[name] = { x, y: rows.subarray(i * x.length, (i + 1) * x.length) };
+    }
     const data = this.shown[moving.chart];
     const chart = this.charts.get(moving.chart);
-    const now = { ...data, lines: { ...data.lines, ...Object.fromEntries(at) } };
+    const now = { ...data, lines: { ...data.lines, ...at } };
     if (clock.running && !anew) chart.animate(now);
     else chart.show(now);
     this.charts.get(moving.over).cursor(clock.time);
     this.player.show();
-    const faces = at.map(([name, { y }]) => `${name.toUpperCase()} ${y[0].toFixed(1)} °C`).join(", ");
+    const faces = Object.entries(at).map(([name, { y }]) => `${name.toUpperCase()} ${y[0].toFixed(1)} °C`).join(", ");
     if (!clock.running) this.player.say(`${clock.time.toFixed(1)} seconds: ${faces} at the face`, `${faces}.`);
   }
 

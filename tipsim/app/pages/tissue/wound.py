@@ -169,7 +169,7 @@ def lip_data(state: TissueState) -> Data:
             "of the collagen changed."
         )
     corneas = number("wound.dose").value
-    most = 2 * max(100.0, *(float(one.dose.max()) for one in found))
+    top = 2 * max(100.0, *(float(one.dose.max()) for one in found))
     shades = [{"from": a, "to": b, "label": "laws unsure"} for a, b in unsure(state.results)]
     more: dict[str, Data] = {
         "lip": {"levels": limits, "y": celsius, "x": [0.0, float(times[-1])]},
@@ -177,7 +177,7 @@ def lip_data(state: TissueState) -> Data:
         "dose": {
             "levels": [{"y": corneas, "label": f"corneas: from {corneas:g}", "colour": "warn"}],
             "x": deep,
-            "y": [LEAST_DOSE, most],
+            "y": [LEAST_DOSE, top],
         },
         "collagen": {"shades": shades, "x": deep, "y": [0.0, 100.0]},
     }
