@@ -11,10 +11,12 @@ CELSIUS = Axis("Temperature", "°C")
 THIN = {"width": 1.0}
 
 
-def _faint(name: str, what: str) -> tuple[Line, Line]:
-    """Return a thin curve for each side, beside its main one."""
-    a, b = (Line(f"{k}_{name}", f"{k.upper()}, {what}", "", k, "dotted", 1.25) for k in "ab")
-    return a, b
+def _faint(name: str, what: str) -> tuple[Line, ...]:
+    """Return a thin curve for each side, beside its main one; its end bears its name."""
+    sides = ((k, k.upper()) for k in "ab")
+    return tuple(
+        Line(f"{k}_{name}", f"{K}, {what}", f"{K} {name}", k, "dotted", 1.25) for k, K in sides
+    )
 
 
 IRIS = (
@@ -43,6 +45,7 @@ LIP = (
         TIME,
         CELSIUS,
         (*sides("lip's face"), *_faint("sleeve", "outside of the sleeve")),
+        room=66,
     ),
     Kind(
         "tissue.depth",
@@ -50,6 +53,7 @@ LIP = (
         DEPTH,
         CELSIUS,
         (*sides("at this moment"), *_faint("peak", "highest ever")),
+        room=66,
     ),
     Kind(
         "tissue.dose",
