@@ -194,6 +194,6 @@ export class Painter {
     pen.font = `650 14px ${this.font}`;
     pen.textAlign = "center";
     pen.fillStyle = this.ink;
-    pen.fillText(words, shape.width / 2, shape.height / 2 + 5);
+    pen.fillText(words, shape.width / 2, shape.height / 2 + 5, shape.width - 16);
   }
 }
