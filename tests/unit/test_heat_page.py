@@ -427,3 +427,11 @@ def test_a_link_whose_own_part_is_wrong_keeps_its_needles() -> None:
     page = HeatPage({"a.needle": "straight", "view.heat.scale": "no such", "duration": "1"})
     assert 'view.heat.scale is "no such"' in page.controls.reply["notice"]
     assert page.state.bench.a.needle.shape == "straight"
+
+
+def test_a_preview_is_coarse_until_both_results_are_known() -> None:
+    state = FIRST.change("both", "duration_s", 0.875)
+    for scenario in state.sides:
+        assert state.quick() == ROUGH
+        heated(scenario, FULL)
+    assert state.quick() == FULL
