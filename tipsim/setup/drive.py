@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Self
 
 from tipsim.setup.errors import BadInput
-from tipsim.setup.fields import check, choice, quantity
+from tipsim.setup.fields import Declared, choice, quantity
 from tipsim.setup.units import DEG, KHZ, MS, PERCENT, UM
 
 KINDS = ("axial", "torsional", "elliptical")
@@ -13,28 +13,12 @@ DUTIES = ("continuous", "pulsed", "burst")
 
 
 @dataclass(frozen=True)
-class Drive:
+class Drive(Declared):
     """Motion that the handpiece imposes on the hub.
 
-    Attributes
-    ----------
-    kind : str
-        "axial", "torsional" or "elliptical" (both at once).
-    frequency : float
-        Frequency [Hz].
-    axial_stroke : float
-        Hub's axial stroke, peak to peak, at 100 % power [m]; moves nothing when torsional.
-    twist_stroke : float
-        Hub's twist, peak to peak, at 100 % power [rad]; moves nothing when axial.
-    phase : float
-        By how much the twist is ahead of the axial motion [rad]; elliptical only.
-    power : float
-        Share of full stroke, 0 to 1. It scales stroke in proportion; assumed, no machine's scale.
-    holds : str
-        What the handpiece keeps when something presses on the needle: its "motion" (regulated)
-        or its "power" (unregulated).
-    hub_time : float
-        Time constant with which the hub's motion rises and falls [s].
+    "elliptical" is axial and torsional at once. The axial stroke moves nothing under a torsional
+    drive, the twist nothing under an axial one; the phase is for elliptical only. The hub keeps
+    its "motion" (regulated) or its "power" (unregulated) when something presses on the needle.
     """
 
     kind: str = choice(KINDS, "what the hub does", label="Hub motion")
@@ -101,10 +85,6 @@ class Drive:
         source="drive.hub_time",
     )
 
-    def __post_init__(self) -> None:
-        """Check the numbers."""
-        check(self)
-
     @property
     def has_axial(self) -> bool:
         """Whether the hub moves along its axis."""
@@ -117,15 +97,11 @@ class Drive:
 
 
 @dataclass(frozen=True)
-class Duty:
+class Duty(Declared):
     """When the drive is on.
 
-    Attributes
-    ----------
-    kind : str
-        "continuous", "pulsed" (even train of pulses) or "burst" (fixed pulses, longer rests).
-    on_time, off_time : float
-        Length of a pulse and of the rest after it [s]; a continuous drive has no rest.
+    "pulsed" is an even train of pulses, "burst" fixed pulses with longer rests; a continuous drive
+    has no rest.
 
     Examples
     --------
@@ -149,7 +125,7 @@ class Duty:
 
     def __post_init__(self) -> None:
         """Check the numbers."""
-        check(self)
+        super().__post_init__()
         if self.kind == "continuous" and self.off_time:
             raise BadInput("off_time_ms", MS.show(self.off_time), "0 for a continuous drive")
 

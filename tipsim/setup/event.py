@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from tipsim.setup.errors import BadInput
-from tipsim.setup.fields import check, choice, quantity
+from tipsim.setup.fields import Declared, choice, quantity
 from tipsim.setup.units import GRAM, ML_MIN, MM, PERCENT, SECOND
 
 EVENTS = (
@@ -19,21 +19,11 @@ EVENTS = (
 
 
 @dataclass(frozen=True)
-class Event:
+class Event(Declared):
     """One thing that happens.
 
-    Attributes
-    ----------
-    time : float
-        When [s].
-    what : str
-        One of `EVENTS`.
-    share : float, optional
-        For "occlusion" the blocked share of the mouth, for "power" the share of full stroke.
-    force, place : float, optional
-        For "load": force [N] and distance from the needle's end [m]; absent: as the bench has it.
-    flow : float, optional
-        For "flow lost": leak that is left [m³/s]; absent: none.
+    "occlusion" and "power" need a share; "load" takes force and place, absent: as the bench has
+    them; "flow lost" takes the leak that is left, absent: none.
     """
 
     time: float = quantity(SECOND, 0, 600, "when it happens", label="Time", slider=(0, 120, 1))
@@ -77,6 +67,6 @@ class Event:
 
     def __post_init__(self) -> None:
         """Check the numbers and that the event says what it needs."""
-        check(self)
+        super().__post_init__()
         if self.what in ("occlusion", "power") and self.share is None:
             raise BadInput("share_percent", "missing", f'a number for "{self.what}", 0 to 100 %')

@@ -2,26 +2,13 @@
 
 from dataclasses import dataclass
 
-from tipsim.setup.fields import check, quantity
+from tipsim.setup.fields import Declared, quantity
 from tipsim.setup.units import DEG, KPA, MM
 
 
 @dataclass(frozen=True)
-class Eye:
+class Eye(Declared):
     """What a surgeon can see or choose; what nobody has measured stands in `tipsim.setup.tissue`.
-
-    Attributes
-    ----------
-    iris_gap : float
-        Mean gap between the sleeve's outside and the iris [m]; below 0 the iris is pressed on.
-    iris_place : float
-        Where the iris is nearest, distance from the needle's end [m].
-    iris_side : float
-        Direction of the iris: 0 in the bend plane, 90° across it [rad].
-    iris_modulus : float
-        Modulus of the iris [Pa]; a floppy iris has a low one.
-    wound_width : float
-        Width of the wound [m].
 
     Examples
     --------
@@ -75,7 +62,3 @@ class Eye:
         slider=(1, 4, 0.1),
         source="eye.wound_width",
     )
-
-    def __post_init__(self) -> None:
-        """Check the numbers."""
-        check(self)

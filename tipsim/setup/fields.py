@@ -4,12 +4,13 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import MISSING, Field, field, fields
 from decimal import Decimal
+from inspect import cleandoc
 from numbers import Real
 from typing import Any
 
 from tipsim.setup.errors import BadInput, nearest
 from tipsim.setup.sourced import number
-from tipsim.setup.units import Unit
+from tipsim.setup.units import ONE, Unit
 
 Slider = tuple[float, float, float]
 """Lowest and highest value and step of a control, in the unit of the outside."""
@@ -161,6 +162,40 @@ def key(f: "Field[Any]") -> str:
     """Return the name of a field in files: with its unit behind it."""
     unit = f.metadata.get("unit")
     return f"{f.name}_{unit.suffix}" if unit and unit.suffix else f.name
+
+
+class Declared:
+    """What dataclasses of declared fields share: the check, and a docstring made of declarations.
+
+    >>> class Iris(Declared):
+    ...     arc: float = sourced("iris.arc")
+    >>> print(Iris.__doc__.partition("----------")[2])
+    <BLANKLINE>
+    arc : float
+        Arc of the sleeve that the iris touches [rad].
+    <BLANKLINE>
+    """
+
+    def __init_subclass__(cls) -> None:
+        """Add to the class's docstring what its fields mean."""
+        declared = ((n, f) for n, f in vars(cls).items() if isinstance(f, Field) and f.metadata)
+        told = (_attribute(name, f, cls.__annotations__[name]) for name, f in declared)
+        section = "\n".join(["Attributes", "----------", *told])
+        cls.__doc__ = f"{cleandoc(cls.__doc__ or '')}\n\n{section}\n"
+
+    def __post_init__(self) -> None:
+        """Check every field."""
+        check(self)
+
+
+def _attribute(name: str, f: "Field[Any]", annotation: Any) -> str:
+    """Return an entry of a docstring's attributes: name, type, meaning and unit."""
+    meta = f.metadata
+    kind = annotation.__name__ if isinstance(annotation, type) else annotation
+    words = ", ".join(f'"{o}"' for o in meta.get("options", ()))
+    unit = meta.get("unit", ONE).si
+    more = f": {words}" if words else f" [{unit}]" if unit != ONE.si else ""
+    return f"{name} : {kind}\n    {capital(meta['doc'])}{more}."
 
 
 def check(obj: Any) -> None:

@@ -5,21 +5,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tipsim.setup.fields import REQUIRED, check, quantity, sourced
+from tipsim.setup.fields import REQUIRED, Declared, quantity, sourced
 from tipsim.setup.units import CELSIUS, CM, KG_M3, ML_MIN, MMHG, MS, PERCENT, SECOND, UL_MMHG
 
 
 @dataclass(frozen=True)
-class Fluid:
-    """Irrigating salt solution at one temperature, taken as water.
-
-    Attributes
-    ----------
-    temperature : float
-        Temperature [K].
-    density : float
-        Density [kg/m³].
-    """
+class Fluid(Declared):
+    """Irrigating salt solution at one temperature, taken as water."""
 
     temperature: float = quantity(
         CELSIUS,
@@ -41,10 +33,6 @@ class Fluid:
         label="Density of the fluid",
         source="fluid.density",
     )
-
-    def __post_init__(self) -> None:
-        """Check the numbers."""
-        check(self)
 
     @property
     def viscosity(self) -> float:
@@ -79,25 +67,11 @@ def water_viscosity(temperature: ArrayLike) -> NDArray[np.float64]:
 
 
 @dataclass(frozen=True)
-class Flow:
+class Flow(Declared):
     """Fluid through sleeve and bore: what is set on the bench.
 
     What bottle, lines, vacuum and a blocked mouth make of it, `tipsim.flow.balance` solves.
-
-    Attributes
-    ----------
-    aspiration : float
-        Flow that the pump draws through the mouth when nothing blocks it [m³/s].
-    leak : float
-        Flow that leaves through the wound [m³/s]; it comes down the sleeve as well.
-    occlusion : float
-        Share of the mouth that is blocked, 0 to 1.
-    bottle_height : float
-        Height of the bottle's surface above the eye [m].
-    vacuum_limit : float
-        Vacuum at which the pump draws no more [Pa below the room's pressure].
-    leak_pressure : float
-        Pressure in the chamber at which `leak` flows [Pa].
+    The leak comes down the sleeve as well; the vacuum is below the room's pressure.
 
     Examples
     --------
@@ -160,26 +134,10 @@ class Flow:
 
     leak_pressure: float = sourced("flow.leak_pressure", label="Chamber pressure of the set leak")
 
-    def __post_init__(self) -> None:
-        """Check the numbers."""
-        check(self)
-
 
 @dataclass(frozen=True)
-class Lines:
-    """The two lines and how openings resist; ranges and sources in `flow.toml`.
-
-    Attributes
-    ----------
-    irrigation_bore, irrigation_length : float
-        Line from the bottle [m].
-    aspiration_bore, aspiration_length : float
-        Line to the pump [m].
-    discharge : float
-        Discharge coefficient of ports, bypass hole and a narrowed opening [no unit].
-    inlet : float
-        Loss at the opening, in velocity heads [no unit].
-    """
+class Lines(Declared):
+    """The two lines and how openings resist; ranges and sources in `flow.toml`."""
 
     irrigation_bore: float = sourced("lines.irrigation_bore", label="Bore of the irrigation line")
     irrigation_length: float = sourced(
@@ -192,24 +150,10 @@ class Lines:
     discharge: float = sourced("lines.discharge", label="Discharge coefficient")
     inlet: float = sourced("lines.inlet", label="Loss at the opening, in velocity heads")
 
-    def __post_init__(self) -> None:
-        """Check the numbers."""
-        check(self)
-
 
 @dataclass(frozen=True)
-class Trial:
-    """How a fragment occludes the tip, and how far chamber and line comply.
-
-    Attributes
-    ----------
-    hold : float
-        For how long the tip stays occluded [s].
-    line_compliance, chamber_compliance : float
-        Volume per pressure [m³/Pa]; assumed.
-    closing_time, opening_time : float
-        In which the tip occludes, and clears [s]; assumed.
-    """
+class Trial(Declared):
+    """How a fragment occludes the tip, and how far chamber and line comply."""
 
     hold: float = quantity(
         SECOND,
@@ -256,7 +200,3 @@ class Trial:
         slider=(1, 20, 1),
         source="surge.opening_time",
     )
-
-    def __post_init__(self) -> None:
-        """Check the numbers."""
-        check(self)

@@ -2,25 +2,13 @@
 
 from dataclasses import dataclass
 
-from tipsim.setup.fields import check, quantity, sourced, words
+from tipsim.setup.fields import Declared, quantity, sourced, words
 from tipsim.setup.units import KPA, MM, MPA, ONE, PERCENT
 
 
 @dataclass(frozen=True)
-class LensLoad:
-    """Lens material against the mouth.
-
-    Attributes
-    ----------
-    grade : str
-        Words for the hardness.
-    shear_modulus : float
-        Of the lens material at the drive's frequency [Pa]. Assumed.
-    contact : float
-        Share of the opening's rim that touches, 0 to 1.
-    density, poisson : float
-        Of the lens material [kg/m³, no unit].
-    """
+class LensLoad(Declared):
+    """Lens material against the mouth; its modulus at the drive's frequency is assumed."""
 
     grade: str = words("words for the hardness")
     shear_modulus: float = quantity(
@@ -45,26 +33,10 @@ class LensLoad:
     density: float = sourced("lens.density", label="Density of the lens")
     poisson: float = sourced("lens.poisson", label="Poisson's ratio of the lens")
 
-    def __post_init__(self) -> None:
-        """Check the numbers."""
-        check(self)
-
 
 @dataclass(frozen=True)
-class Support:
-    """A place where wound or sleeve holds the shaft sideways.
-
-    Attributes
-    ----------
-    place : float
-        Distance of its middle from the needle's end [m].
-    length : float
-        Length over which it holds [m].
-    stiffness : float
-        Sideways stiffness per length [N/m²].
-    loss_factor : float
-        Its own loss factor [no unit].
-    """
+class Support(Declared):
+    """A place where wound or sleeve holds the shaft sideways."""
 
     place: float = quantity(
         MM,
@@ -100,7 +72,3 @@ class Support:
         label="Loss factor of the support",
         source="support.loss_factor",
     )
-
-    def __post_init__(self) -> None:
-        """Check the numbers."""
-        check(self)

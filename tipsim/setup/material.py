@@ -2,26 +2,14 @@
 
 from dataclasses import dataclass
 
-from tipsim.setup.fields import REQUIRED, check, quantity, words
+from tipsim.setup.fields import REQUIRED, Declared, quantity, words
 from tipsim.setup.sourced import number
 from tipsim.setup.units import GPA, KG_M3, ONE
 
 
 @dataclass(frozen=True)
-class Material:
+class Material(Declared):
     """An elastic metal with a little loss.
-
-    Attributes
-    ----------
-    name : str
-    young : float
-        Young's modulus [Pa].
-    poisson : float
-        Poisson's ratio [no unit].
-    density : float
-        Density [kg/m³].
-    loss_factor : float
-        The metal's own loss factor (1/Q) [no unit].
 
     Examples
     --------
@@ -68,10 +56,6 @@ class Material:
         label="Loss factor of the metal",
         source="titanium.loss_factor",
     )
-
-    def __post_init__(self) -> None:
-        """Check the numbers."""
-        check(self)
 
     @property
     def shear(self) -> float:

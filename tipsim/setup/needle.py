@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike
 from tipsim.setup import centreline
 from tipsim.setup.centreline import Floats
 from tipsim.setup.errors import BadInput
-from tipsim.setup.fields import check, choice, part, parts, quantity, words
+from tipsim.setup.fields import Declared, choice, part, parts, quantity, words
 from tipsim.setup.material import Material
 from tipsim.setup.sourced import number
 from tipsim.setup.units import DEG, MM
@@ -26,17 +26,11 @@ SMALLEST_HOLE = number("limits.hole").si
 
 
 @dataclass(frozen=True)
-class Piece:
+class Piece(Declared):
     """One straight or curved piece of the needle.
 
-    Attributes
-    ----------
-    length : float
-        Length along the centreline [m].
-    turn : float
-        Angle by which the needle turns over this piece [rad]; positive to the left, 0 straight.
-    outer_radius, inner_radius : float, optional
-        Radii at the end of the piece [m], reached as a cone; absent: as before.
+    It turns to the left where the turn is positive. Its radii are reached as a cone; absent: as
+    before.
     """
 
     length: float = quantity(
@@ -51,10 +45,6 @@ class Piece:
     inner_radius: float | None = quantity(
         MM, 0.05, 1.9, "inner radius at its end", default=None, label="Inner radius at its end"
     )
-
-    def __post_init__(self) -> None:
-        """Check the numbers."""
-        check(self)
 
 
 def shape_of(turns: Iterable[float]) -> str:
@@ -74,27 +64,8 @@ def shape_of(turns: Iterable[float]) -> str:
 
 
 @dataclass(frozen=True)
-class Needle:
+class Needle(Declared):
     """A hollow needle from hub to mouth.
-
-    Attributes
-    ----------
-    id, title : str
-        Short name for links and files; name on screen.
-    shape : str
-        "straight", "single-bend", "counter-bent" or "other".
-    hub_radius, taper_length : float
-        Outer radius at the hub [m], which falls to the shaft's over this length [m].
-    outer_radius, inner_radius : float
-        Radii of the shaft [m].
-    pieces : tuple of Piece
-        From the hub on.
-    bevel : float
-        Angle between the mouth's plane and a square cut [rad].
-    bypass_diameter, bypass_distance : float
-        Hole in the wall [m], 0 for none, and its distance from the hub [m].
-    material : Material
-        The metal.
 
     Raises
     ------
@@ -151,7 +122,7 @@ class Needle:
 
     def __post_init__(self) -> None:
         """Refuse what cannot be made."""
-        check(self)
+        super().__post_init__()
         self._check_length()
         self._check_wall()
         self._check_bends()

@@ -12,7 +12,16 @@ from tipsim.setup.drive import Drive, Duty
 from tipsim.setup.errors import BadInput
 from tipsim.setup.event import Event
 from tipsim.setup.eye import Eye
-from tipsim.setup.fields import check, from_plain, numbers, part, parts, quantity, to_plain, words
+from tipsim.setup.fields import (
+    Declared,
+    from_plain,
+    numbers,
+    part,
+    parts,
+    quantity,
+    to_plain,
+    words,
+)
 from tipsim.setup.flow import Flow, Fluid, Lines, Trial
 from tipsim.setup.heat import Chamber, Incision, Rubbing, Squeeze, Thermal
 from tipsim.setup.inputs import inputs, with_values
@@ -29,47 +38,8 @@ _WANTED = "a TOML scenario"
 
 
 @dataclass(frozen=True)
-class Scenario:
+class Scenario(Declared):
     """One needle on the bench, with everything around it.
-
-    Attributes
-    ----------
-    name : str
-        Name on screen.
-    needle : Needle
-    sleeve : Sleeve or None
-        None: a bare needle in open fluid.
-    drive : Drive
-    lens : LensLoad or None
-        Lens material against the mouth.
-    support : Support or None
-        A place where wound or sleeve holds the shaft.
-    flow : Flow
-    outside : Outside
-    press : Press or None
-        A load that presses the sleeve onto the shaft.
-    events : tuple of Event
-        What happens on the bench, and when; for heat.
-    eye : Eye
-    tissue : Tissue
-    lines : Lines
-    surge : Trial
-    thermal : Thermal
-    rubbing : Rubbing
-    squeeze : Squeeze
-    chamber : Chamber
-    incision : Incision
-        Numbers of the models of tissue, flow and heat.
-    duty : Duty
-    duration : float
-        How long the bench runs, for heat [s].
-    fluid : Fluid
-    markers : tuple of float
-        Tracked points: distance from the end along the centreline [m].
-    loss_factor : float
-        Hysteretic loss factor that shapes the motion; assumed.
-    spacing : float
-        Greatest distance between nodes [m].
 
     Raises
     ------
@@ -145,7 +115,7 @@ class Scenario:
 
     def __post_init__(self) -> None:
         """Check the numbers and that the parts fit together."""
-        check(self)
+        super().__post_init__()
         if self.sleeve is not None:
             self.sleeve.fits(self.needle)
         if self.press is not None and self.press.place > self.needle.length:

@@ -6,7 +6,7 @@ import numpy as np
 
 from tipsim.setup.centreline import Floats
 from tipsim.setup.errors import BadInput
-from tipsim.setup.fields import REQUIRED, check, quantity, words
+from tipsim.setup.fields import REQUIRED, Declared, quantity, words
 from tipsim.setup.needle import Needle
 from tipsim.setup.sourced import number
 from tipsim.setup.units import MM, ONE
@@ -16,23 +16,8 @@ LEAST_GAP = number("limits.gap").si
 
 
 @dataclass(frozen=True)
-class Sleeve:
-    """A soft tube that carries irrigation along the shaft.
-
-    Attributes
-    ----------
-    id, title : str
-        Short name; name on screen.
-    inner_radius, wall : float
-        Inner radius and wall [m].
-    exposed : float
-        Length of needle that stands out of the sleeve, along the centreline [m].
-    mobility : float
-        Sideways motion of the sleeve over that of the needle inside it: 0 held rigid, about
-        0.6 floating free [no unit]. Assumed.
-    port_diameter, port_distance : float
-        Two side ports: diameter, and distance of their middle from the sleeve's end [m].
-    """
+class Sleeve(Declared):
+    """A soft tube that carries irrigation along the shaft; coupling is about 0.6 floating free."""
 
     id: str = words("short name, for links and files")
     title: str = words("name on screen")
@@ -72,10 +57,6 @@ class Sleeve:
         "distance of the ports' middle from the end of the sleeve",
         label="Distance of the ports from the sleeve's end",
     )
-
-    def __post_init__(self) -> None:
-        """Check the numbers."""
-        check(self)
 
     @property
     def outer_radius(self) -> float:

@@ -2,27 +2,15 @@
 
 from dataclasses import dataclass
 
-from tipsim.setup.fields import check, choice, quantity
+from tipsim.setup.fields import Declared, choice, quantity
 from tipsim.setup.units import CELSIUS, DEG, GRAM, MM
 
 OUTSIDE = ("air", "dry", "chamber", "wound")
 
 
 @dataclass(frozen=True)
-class Press:
-    """Something that presses the sleeve onto the shaft, such as a weight or the wound's edge.
-
-    Attributes
-    ----------
-    force : float
-        Force [N]; in grams of weight outside.
-    place, length : float
-        Distance of its middle from the needle's end, and its length [m].
-    arc : float
-        Arc of the circumference that is pressed [rad].
-    side : float
-        Direction of the press: 0 in the bend plane, 90° across it [rad]. Assumed.
-    """
+class Press(Declared):
+    """Something that presses the sleeve onto the shaft, such as a weight or the wound's edge."""
 
     force: float = quantity(
         GRAM,
@@ -70,23 +58,14 @@ class Press:
         source="press.side",
     )
 
-    def __post_init__(self) -> None:
-        """Check the numbers."""
-        check(self)
-
 
 @dataclass(frozen=True)
-class Outside:
+class Outside(Declared):
     """What is around the needle and its sleeve.
 
-    Attributes
-    ----------
-    kind : str
-        "air" (a bench test, bare metal wetted by the irrigation), "dry" (the same without water
-        on bare metal), "chamber" (under water) or "wound" (wound around the sleeve, end in the
-        chamber, hub in air).
-    temperature : float
-        Of air, water or tissue, and of everything at the start [K].
+    "air" is a bench test, bare metal wetted by the irrigation; "dry" the same without water on bare
+    metal; "chamber" is under water; "wound" has the wound around the sleeve, the end in the
+    chamber and the hub in air.
     """
 
     kind: str = choice(
@@ -105,7 +84,3 @@ class Outside:
         slider=(10, 40, 1),
         source="fluid.temperature",
     )
-
-    def __post_init__(self) -> None:
-        """Check the numbers."""
-        check(self)

@@ -2,24 +2,12 @@
 
 from dataclasses import dataclass
 
-from tipsim.setup.fields import check, part, sourced
+from tipsim.setup.fields import Declared, part, sourced
 
 
 @dataclass(frozen=True)
-class IrisNumbers:
-    """Numbers of iris and rubbing, nearly all assumed; meanings and ranges in `iris.toml`.
-
-    Attributes
-    ----------
-    spread, spread_limit, rate : float
-        Flutter at the reference, its limit [m], and its rate [Hz].
-    spread_exponent, rate_share : float
-        How flutter and rate follow flow and modulus [no unit].
-    pressure, length, arc : float
-        Of the contact [Pa, m, rad].
-    friction, along_share, twist_share : float
-        Of iris on sleeve; of needle on sleeve [no unit].
-    """
+class IrisNumbers(Declared):
+    """Numbers of iris and rubbing, nearly all assumed; meanings and ranges in `iris.toml`."""
 
     spread: float = sourced("iris.spread", label="Iris flutter at the reference flow")
     rate: float = sourced("iris.rate")
@@ -33,20 +21,10 @@ class IrisNumbers:
     along_share: float = sourced("iris.along_share")
     twist_share: float = sourced("iris.twist_share")
 
-    def __post_init__(self) -> None:
-        """Check the numbers."""
-        check(self)
-
 
 @dataclass(frozen=True)
-class CuttingNumbers:
-    """Numbers of cutting; meanings and ranges in `cutting.toml`.
-
-    Attributes
-    ----------
-    contact, hold_share, push, sideways_weight, share_at_knee, jump, hardness_exponent : float
-        All without unit.
-    """
+class CuttingNumbers(Declared):
+    """Numbers of cutting; meanings and ranges in `cutting.toml`."""
 
     contact: float = sourced("cutting.contact")
     hold_share: float = sourced("cutting.hold_share")
@@ -56,28 +34,10 @@ class CuttingNumbers:
     jump: float = sourced("cutting.jump")
     hardness_exponent: float = sourced("cutting.hardness_exponent")
 
-    def __post_init__(self) -> None:
-        """Check the numbers."""
-        check(self)
-
 
 @dataclass(frozen=True)
-class WoundNumbers:
-    """Numbers of the wound's lip; meanings and ranges in `wound.toml`.
-
-    Attributes
-    ----------
-    thickness, tunnel : float
-        Of the cornea, and length of the wound's tunnel [m].
-    lip_share : float
-        Thickness of the lip over the tunnel, over the cornea's [no unit].
-    give : float
-        Stretch of the lips that costs no pressure [no unit].
-    modulus, silicone_modulus : float
-        Of cornea and silicone [Pa].
-    contact_film, outside_film : float
-        Heat passed between sleeve and lip, and from the lip outwards [W/m² K].
-    """
+class WoundNumbers(Declared):
+    """Numbers of the wound's lip; meanings and ranges in `wound.toml`."""
 
     thickness: float = sourced("wound.thickness")
     lip_share: float = sourced("wound.lip_share")
@@ -88,24 +48,10 @@ class WoundNumbers:
     contact_film: float = sourced("wound.contact_film")
     outside_film: float = sourced("wound.outside_film")
 
-    def __post_init__(self) -> None:
-        """Check the numbers."""
-        check(self)
-
 
 @dataclass(frozen=True)
-class Tissue:
-    """All of them.
-
-    Attributes
-    ----------
-    iris : IrisNumbers
-    cutting : CuttingNumbers
-    wound : WoundNumbers
-    near, far : float
-        Thickness of the two layers of tissue around the sleeve, in the heat model [m].
-    beyond : float
-        Distance from there to tissue that keeps its temperature [m].
+class Tissue(Declared):
+    """All numbers of the tissue.
 
     Examples
     --------
@@ -119,7 +65,3 @@ class Tissue:
     near: float = sourced("tissue.near", label="First layer of tissue")
     far: float = sourced("tissue.far", label="Second layer of tissue")
     beyond: float = sourced("tissue.beyond", label="Distance to unheated tissue")
-
-    def __post_init__(self) -> None:
-        """Check the numbers."""
-        check(self)

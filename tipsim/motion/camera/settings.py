@@ -5,11 +5,11 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from tipsim.setup.errors import BadInput
-from tipsim.setup.fields import check, choice, quantity, sourced
+from tipsim.setup.fields import Declared, choice, quantity, sourced
 from tipsim.setup.units import DEG, ONE, UM, Unit
 
-PER_SECOND = Unit("/s", "per_s", Decimal(1))
-US = Unit("µs", "us", Decimal("1e-6"))
+PER_SECOND = Unit("/s", "per_s", Decimal(1), si="1/s")
+US = Unit("µs", "us", Decimal("1e-6"), si="s")
 
 VIEWS = ("edge-on", "flat")
 AIMS = ("end", *(str(number) for number in range(1, 13)))
@@ -18,39 +18,11 @@ NOISES = ("on", "off")
 
 
 @dataclass(frozen=True)
-class Camera:
+class Camera(Declared):
     """A camera that films the needle from the side.
 
-    Attributes
-    ----------
-    view : str
-        "edge-on": across the bend plane (x to the right, -z up), which shows a torsional drive;
-        "flat": onto the bend plane (y up), which shows an axial one.
-    aim : str
-        "end": the last 6 mm, as far as the sensor reaches; "1" to "12": around a marker.
-    frame_rate : float
-        Pictures per second [1/s].
-    exposure : float
-        Time over which each picture gathers light [s], at most the time between two.
-    pixel : float
-        Width that one pixel covers at the needle [m].
-    frames : float
-        Number of pictures, whole.
-    trigger : float
-        Phase of the drive when the first exposure begins [rad].
-    marks : str
-        "middle": marks follow the needle's middle line, as on the bench; "surface": they are
-        printed on the side that faces the camera, so the needle's turning moves them too.
-    noise : str
-        "on" or "off".
-    signal_to_noise : float
-        Mean over scatter of a pixel in full light.
-    seed : float
-        Random seed of the noise, whole.
-    read_noise : float
-        The sensor's own noise, in electrons.
-    mark_radius : float
-        Radius of a painted mark [m].
+    Edge-on x is to the right and -z up, flat y up. Aim "end" is the last 6 mm, as far as the sensor
+    reaches, a number a marker. Frames and seed are whole numbers.
 
     Raises
     ------
@@ -144,7 +116,7 @@ class Camera:
 
     def __post_init__(self) -> None:
         """Check the numbers and that they fit together."""
-        check(self)
+        super().__post_init__()
         for name in ("frames", "seed"):
             if getattr(self, name) != int(getattr(self, name)):
                 raise BadInput(name, f"{getattr(self, name):g}", "a whole number")
