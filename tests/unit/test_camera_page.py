@@ -110,7 +110,9 @@ def test_every_example_is_recognised_and_reached_by_its_name() -> None:
 
 
 def test_a_faster_rate_shortens_the_exposure_and_nothing_else_does() -> None:
-    slow = changed(changed(FIRST, "camera.frame_rate_per_s", 1000), "camera.exposure_us", 900)
+    slow = changed(FIRST, "camera.frame_rate_per_s", 1000)
+    assert slow.camera.exposure == FIRST.camera.exposure == 1e-6
+    slow = changed(slow, "camera.exposure_us", 900)
     fast = changed(slow, "camera.frame_rate_per_s", 3000)
     assert fast.camera.exposure == pytest.approx(1 / 3000, rel=1e-5)
     assert fast.camera.exposure <= 1 / 3000
