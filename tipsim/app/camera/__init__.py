@@ -1,1 +1,0 @@
-"""The layout of packets of the pages that are not on the page framework yet."""
