@@ -41,7 +41,7 @@ def test_a_learner_is_stopped_and_goes_on_in_another_browser(browser_page: OpenP
     code = start(page, "blue heron")
     page.get_by_role("link", name="Start: From drive to stroke").click()
     ready(page)
-    expect(page.locator(".player > .top")).to_contain_text("Kept for blue heron")
+    expect(page.locator(".player > .top")).to_contain_text("Saved for blue heron")
     go_on(page, Hand(page))
     finish_step(page, Hand(page))
     go_on(page, Hand(page))
@@ -53,12 +53,12 @@ def test_a_learner_is_stopped_and_goes_on_in_another_browser(browser_page: OpenP
 
     other = browser_page("/lessons", **CALM)
     other.get_by_label("Your code").fill("nonsense")
-    other.get_by_role("button", name="Go on", exact=True).click()
+    other.get_by_role("button", name="Continue", exact=True).click()
     expect(other.get_by_role("alert").filter(has_text="is not a code")).to_be_visible()
     other.get_by_label("Your code").fill(code.lower())
-    other.get_by_role("button", name="Go on", exact=True).click()
+    other.get_by_role("button", name="Continue", exact=True).click()
     expect(other.get_by_role("heading", name="Hello, blue heron")).to_be_focused()
-    other.get_by_role("link", name="Go on with “From drive to stroke” at run").click()
+    other.get_by_role("link", name="Continue with “From drive to stroke” at run").click()
     ready(other)
     expect(other.locator(".step > .kind")).to_contain_text("Step 3 of 13: Run")
     other.get_by_role("button", name="Back", exact=True).click()
@@ -84,7 +84,7 @@ def test_own_data_is_saved_left_taken_in_and_deleted(
     page.get_by_label("Your code").fill(code)
     page.keyboard.press("Enter")
     expect(page.get_by_role("alert").filter(has_text="is not known here")).to_be_visible()
-    page.get_by_label("Or take in a record").set_input_files(file)
+    page.get_by_label("Or import a record").set_input_files(file)
     expect(page.get_by_role("heading", name="Hello, grey wren")).to_be_visible()
     page.get_by_text("Your data").click()
     page.get_by_role("button", name="Leave this browser").click()
@@ -121,7 +121,7 @@ def test_killing_the_server_loses_nothing_that_was_answered(
     page = context.new_page()
     page.goto(f"{own_server.address}/lessons")
     start(page, "blue heron")
-    page.get_by_role("link", name="I know this, take the quiz first: From drive").click()
+    page.get_by_role("link", name="Skip to quiz: From drive").click()
     ready(page)
     done = [answer(page, Hand(page)) for _ in range(3)]
     own_server.kill()
@@ -147,7 +147,9 @@ def test_from_the_bench_to_lesson_1(browser_page: OpenPage) -> None:
     page.get_by_role("link", name="Start with lesson 1").click()
     ready(page)
     expect(page.get_by_role("heading", level=1)).to_have_text("From drive to stroke")
-    expect(page.locator(".player > .top")).to_contain_text("Just looking: nothing is kept.")
+    expect(page.locator(".player > .top")).to_contain_text(
+        "Your answers and progress are not saved."
+    )
     page.get_by_role("link", name="Bench", exact=True).click()
     page.locator(".ts-stage").wait_for()
     assert "id=" not in page.url

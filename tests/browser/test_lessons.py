@@ -67,14 +67,14 @@ def test_run_is_locked_until_the_predictions_are_stored(browser_page: OpenPage) 
     expect(page.locator(".question.open input").first).to_be_focused()
     # The server answers messages in turn, so the step would be another one by the first answer.
     page.evaluate("location.hash = '#run'")
-    page.get_by_role("button", name="Store my prediction").click()
+    page.get_by_role("button", name="Save my prediction").click()
     expect(page.get_by_role("alert")).to_have_text("Choose one answer.")
     page.locator(".question.open .choice").first.click()
-    page.get_by_role("button", name="Store my prediction").click()
-    expect(page.get_by_role("alert")).to_have_text("Say how sure you are, too.")
+    page.get_by_role("button", name="Save my prediction").click()
+    expect(page.get_by_role("alert")).to_have_text("Choose how sure you are as well.")
     finish_step(page, Hand(page))
     expect(page.locator(".step > .kind")).to_contain_text("Predict")
-    expect(page.locator(".verdict").first).to_contain_text("Whether it holds, you will see")
+    expect(page.locator(".verdict").first).to_contain_text("You will see whether it is right")
     expect(onward).to_have_text("Go to the experiment")
     onward.click()
     expect(page.locator(".ts-stage")).to_be_hidden()
@@ -96,7 +96,7 @@ def test_a_prediction_stands_beside_the_result(browser_page: OpenPage) -> None:
     first = page.locator(".comparison").first
     expect(first).to_contain_text("You said")
     expect(first).to_contain_text("The model")
-    expect(first).to_contain_text("As you said")
+    expect(first).to_contain_text("As you predicted")
     expect(first).to_contain_text("How sure: fairly sure")
 
 
@@ -122,9 +122,11 @@ def test_a_term_opens_and_closes_by_keyboard(browser_page: OpenPage) -> None:
     term = page.locator("button.term").first
     term.focus()
     page.keyboard.press("Enter")
-    expect(page.locator(".meaning").first).not_to_be_empty()
+    meaning = page.locator(".meaning").first
+    expect(meaning).to_be_visible()
+    expect(meaning).not_to_be_empty()
     page.keyboard.press("Enter")
-    expect(page.locator(".meaning")).to_have_count(0)
+    expect(page.locator(".meaning").first).to_be_hidden()
 
 
 # ---- answers ----
@@ -213,5 +215,5 @@ def test_the_result_says_what_to_repeat_and_practises_it(browser_page: OpenPage)
     result.get_by_role("button", name=re.compile("^Practise")).first.click()
     expect(open_question(page)).to_be_visible()
     answer(page, Hand(page))
-    result.get_by_role("button", name="Go through the lesson").click()
+    result.get_by_role("button", name="Take the whole lesson").click()
     expect(page.locator(".step > .kind")).to_contain_text("Step 1 of 13")

@@ -8,16 +8,16 @@ from typing import Any
 
 import pytest
 
-from tipsim.app.lessons import lab_sheet
-from tipsim.app.lessons.course import Course
-from tipsim.app.lessons.diary import Recorded
-from tipsim.app.lessons.handout import handout_html
-from tipsim.app.lessons.overview import Overview
+from tipsim.app.pages.lessons.page import Lessons
+from tipsim.app.pages.lessons.paper import sheet_html
+from tipsim.lesson.course import Course
+from tipsim.lesson.diary import Recorded
 from tipsim.lesson.kinds import right_answer
 from tipsim.lesson.read import school
 from tipsim.lesson.records import Records
 from tipsim.setup.errors import BadInput
 from tipsim.setup.link import from_items
+from tipsim.solve import solve
 
 FIRST = "drive-to-stroke"
 LESSONS = list(school().lessons)
@@ -27,7 +27,7 @@ LESSONS = list(school().lessons)
 def records(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Records]:
     """Records of our own, which the page uses, too."""
     own = Records(tmp_path / "records.sqlite")
-    monkeypatch.setattr("tipsim.app.lessons.overview.records", lambda: own)
+    monkeypatch.setattr("tipsim.app.pages.lessons.page.records", lambda: own)
     yield own
     own.close()
 
@@ -42,64 +42,71 @@ def go_through(records: Records, code: str, until: str = "key-points") -> None:
         assert course.next()
 
 
-def overview(**message: Any) -> Overview:
-    page = Overview()
-    page.handle({"do": "hello", "seq": 1, **message})
+def tell(page: Lessons, field: str, value: Any = True) -> None:
+    """Send a page what its part sends."""
+    page.handle({"changes": [{"side": "both", "field": field, "value": value}]})
+
+
+def overview(code: str | None = None) -> Lessons:
+    page = Lessons()
+    tell(page, "hello", code)
     return page
+
+
+def handout_html(id: str, seed: str, answers: bool) -> str:
+    return sheet_html("handout", {"id": id, "seed": seed, "answers": str(int(answers))})
 
 
 def test_a_learner_starts_comes_back_takes_along_and_deletes(records: Records) -> None:
     page = overview()
-    assert page.part.content["learner"] is None
-    page.handle({"do": "choose", "track": "nurses", "seq": 2})
-    page.handle({"do": "start", "nickname": "blue heron", "seq": 3})
-    code = page.part.content["learner"]["code"]
+    assert page.shown["learner"] is None
+    tell(page, "choose", "nurses")
+    tell(page, "start", "blue heron")
+    code = page.shown["learner"]["code"]
     go_through(records, code, "predict")
 
     other = overview(code=code)
-    assert other.part.content["track"] == "nurses"
-    assert other.part.content["lessons"][FIRST]["state"] == "begun"
-    assert "at predict" in other.part.content["resume"]["words"]
-    other.handle({"do": "export", "seq": 4})
+    assert other.shown["track"]["id"] == "nurses"
+    assert other.shown["lessons"][FIRST]["state"] == "begun"
+    assert "at predict" in other.shown["resume"]["words"]
+    tell(other, "export")
     text = other.part.content["file"]["text"]
-    other.handle({"do": "remove", "seq": 5})
+    tell(other, "remove")
     assert records.learners() == ()
-    assert other.part.content["learner"] is None
-    other.handle({"do": "import", "text": text, "seq": 6})
-    assert other.part.content["learner"]["code"] == code
-    assert other.part.content["lessons"][FIRST]["state"] == "begun"
+    assert other.shown["learner"] is None
+    tell(other, "import", text)
+    assert other.shown["learner"]["code"] == code
+    assert other.shown["lessons"][FIRST]["state"] == "begun"
 
 
 @pytest.mark.parametrize(
-    ("message", "field", "words"),
+    ("field", "value", "words"),
     [
-        ({"do": "start", "nickname": ""}, "nickname", "is empty"),
-        ({"do": "start", "nickname": "a@b.org"}, "nickname", "is an address"),
-        ({"do": "back", "code": "hello"}, "code", "is not a code"),
-        ({"do": "back", "code": "23456-789AB"}, "code", "is not known here"),
-        ({"do": "import", "text": "{}"}, "file", "missing or another one"),
-        ({"do": "import", "text": "nonsense"}, "file", "is no JSON"),
+        ("start", "", "is empty"),
+        ("start", "a@b.org", "is an address"),
+        ("back", "hello", "is not a code"),
+        ("back", "23456-789AB", "is not known here"),
+        ("import", "{}", "missing or another one"),
+        ("import", "nonsense", "is no JSON"),
     ],
 )
-def test_wrong_input_on_the_overview(
-    records: Records, message: dict[str, Any], field: str, words: str
-) -> None:
+def test_wrong_input_on_the_overview(records: Records, field: str, value: str, words: str) -> None:
     page = overview()
-    page.handle({**message, "seq": 2})
-    assert words in page.part.content["errors"][field]
-    assert page.part.content["learner"] is None
+    tell(page, field, value)
+    assert words in page.shown["errors"][field]
+    assert page.shown["learner"] is None
     assert records.learners() == ()
 
 
 def test_a_finished_lesson_is_done_and_later_due(records: Records) -> None:
     code = records.add("blue heron").code
     go_through(records, code)
-    shown = overview(code=code).part.content
+    shown = overview(code).shown
     assert shown["lessons"][FIRST]["state"] == "done"
     assert shown["due"] == ""
     start = records.now()
     records.now = lambda: start + timedelta(days=2)
-    shown = overview(code=code).part.content
+    shown = overview(code).shown
     assert shown["lessons"][FIRST]["state"] == "due"
     assert shown["due"].startswith("<b>To repeat now:</b>")
 
@@ -137,8 +144,8 @@ def test_a_handout_of_a_wrong_link(id: str, seed: str, words: str) -> None:
 
 
 def test_the_lab_sheet_holds_what_the_model_predicts() -> None:
-    html = lab_sheet.lab_sheet_html({"power": "60", "outside": "wound", "aspiration": "10"})
-    a = lab_sheet.solve(
+    html = sheet_html("lab-sheet", {"power": "60", "outside": "wound", "aspiration": "10"})
+    a = solve(
         from_items({"needle": "single-bend", "power": "60", "outside": "wound", "aspiration": "10"})
     )
     assert f"<td>{a.motion.end_stroke * 1e6:.1f} µm peak to peak</td>" in html
@@ -149,4 +156,4 @@ def test_the_lab_sheet_holds_what_the_model_predicts() -> None:
     low, high = (f"{t - 273.15:.0f}" for t in a.wound.peak.inner)
     assert f"({low} to {high}) °C</td>" in html
     with pytest.raises(BadInput, match="power"):
-        lab_sheet.lab_sheet_html({"power": "lots"})
+        sheet_html("lab-sheet", {"power": "lots"})

@@ -10,11 +10,12 @@ from typing import Any
 import pytest
 
 from tests.unit.full_disk import held
-from tipsim.app.lessons.course import ASKING, Course
-from tipsim.app.lessons.diary import Fleeting, Recorded
-from tipsim.app.lessons.live import LiveBench
-from tipsim.app.lessons.player import FAILED, NOT_STORED, LessonPlayer
-from tipsim.app.lessons.show import CHANGED, content
+from tipsim.app.framework.acts import FAILED
+from tipsim.app.pages.lesson.live import LiveBench
+from tipsim.app.pages.lesson.page import NOT_STORED, LessonPage
+from tipsim.app.pages.lesson.show import CHANGED, content
+from tipsim.lesson.course import ASKING, Course
+from tipsim.lesson.diary import Fleeting, Recorded
 from tipsim.lesson.fill import fill
 from tipsim.lesson.kinds import right_answer
 from tipsim.lesson.read import school
@@ -29,10 +30,15 @@ LESSONS = list(school().lessons)
 def records(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Records]:
     """Records of our own, which the pages use, too."""
     own = Records(tmp_path / "records.sqlite")
-    for page in ("player", "overview"):
-        monkeypatch.setattr(f"tipsim.app.lessons.{page}.records", lambda: own)
+    for page in ("lesson", "lessons"):
+        monkeypatch.setattr(f"tipsim.app.pages.{page}.page.records", lambda: own)
     yield own
     own.close()
+
+
+def tell(page: Any, field: str, value: Any = None) -> None:
+    """Send a page what its part sends."""
+    page.handle({"changes": [{"field": field, "value": value}]})
 
 
 def course(lesson: str = FIRST, diary: Any = None, **options: Any) -> Course:
@@ -76,7 +82,7 @@ def test_a_prediction_needs_how_sure_one_is_and_tells_nothing() -> None:
     one.next()
     item = one.step.items[0]
     one.answer(item, right_answer(one.asked(item)), "")
-    assert one.errors == {item: "Say how sure you are, too."}
+    assert one.errors == {item: "Choose how sure you are as well."}
     assert item not in one.kept
     one.answer(item, right_answer(one.asked(item)), "2")
     (shown, *_) = content(one)["step"]["questions"]
@@ -135,24 +141,24 @@ def test_texts_of_a_second_round_have_its_numbers() -> None:
 def test_what_cannot_be_stored_is_not_judged(records: Records) -> None:
     """Another program holds the file; the learner gets a sentence, and may try again."""
     code = records.add("blue heron").code
-    page = LessonPlayer({"id": FIRST, "begin": "quiz"})
-    page.handle({"do": "hello", "code": code, "seq": 1})
+    page = LessonPage({"id": FIRST, "begin": "quiz"})
+    tell(page, "hello", code)
     assert page.course is not None
     item = page.course.questions()[0]
-    message = {"do": "answer", "item": item, "given": right_answer(page.course.asked(item))}
+    given = {"item": item, "given": right_answer(page.course.asked(item))}
     with held(records):
-        page.handle({**message, "seq": 2})
-        (shown,) = page.part.content["step"]["questions"]
+        tell(page, "answer", given)
+        (shown,) = page.shown["step"]["questions"]
         assert shown["state"] == "open"
         assert shown["error"] == NOT_STORED
         assert "verdict" not in shown
-        page.handle({"do": "restart", "seq": 3})
-        assert page.part.content["notice"] == NOT_STORED
+        tell(page, "restart")
+        assert page.shown["notice"] == NOT_STORED
     assert records.answers(code) == ()
-    page.handle({**message, "seq": 4})
+    tell(page, "answer", given)
     assert [a.item for a in records.answers(code)] == [item]
-    assert page.part.content["step"]["questions"][0]["verdict"] == "right"
-    assert page.part.content["notice"] == ""
+    assert page.shown["step"]["questions"][0]["verdict"] == "right"
+    assert page.shown["notice"] == ""
 
 
 def test_wrong_input_is_said_and_nothing_is_stored() -> None:
@@ -166,14 +172,18 @@ def test_wrong_input_is_said_and_nothing_is_stored() -> None:
 
 
 def test_messages_of_no_sense_change_nothing() -> None:
-    page = LessonPlayer({"id": FIRST})
-    page.handle({"do": "next", "seq": 1})
+    page = LessonPage({"id": FIRST})
+    tell(page, "next")
     assert page.part.content == {}
-    page.handle({"do": "hello", "seq": 2})
-    before = page.part.content["step"]
-    for message in ({"do": "fly"}, {}, {"do": "go", "step": "quiz"}, {"do": "answer", "item": 7}):
-        page.handle({**message, "seq": 3})
-        assert page.part.content["step"] == before
+    tell(page, "hello")
+    before = page.shown["step"]
+    one = {"field": "answer", "value": {"item": 7}}
+    for message in (7, {}, {"changes": 7}, {"changes": [{"field": "fly"}]}, {"changes": [one]}):
+        page.handle(message)
+        assert page.shown["step"] == before
+    for field, value in (("go", "quiz"), ("go", []), ("practise", []), ("begin", 7)):
+        tell(page, field, value)
+        assert page.shown["step"] == before
 
 
 # ---- coming back ----
@@ -181,8 +191,8 @@ def test_messages_of_no_sense_change_nothing() -> None:
 
 def test_a_learner_who_was_stopped_goes_on_with_the_same_questions(records: Records) -> None:
     code = records.add("blue heron").code
-    first = LessonPlayer({"id": FIRST})
-    first.handle({"do": "hello", "code": code, "seq": 1})
+    first = LessonPage({"id": FIRST})
+    tell(first, "hello", code)
     assert first.course is not None
     finish(first.course, "quiz")
     item = first.course.questions()[0]
@@ -190,28 +200,28 @@ def test_a_learner_who_was_stopped_goes_on_with_the_same_questions(records: Reco
     waiting = first.course.questions()[1]
     seed = first.course.asked(waiting).seed
 
-    second = LessonPlayer({"id": FIRST})
-    second.handle({"do": "hello", "code": code.lower().replace("-", " "), "seq": 1})
-    shown = second.part.content["step"]
+    second = LessonPage({"id": FIRST})
+    tell(second, "hello", code.lower().replace("-", " "))
+    shown = second.shown["step"]
     assert shown["id"] == "quiz"
-    assert second.part.content["who"] == "blue heron"
+    assert second.shown["who"] == "blue heron"
     assert [q["state"] for q in shown["questions"]] == ["judged", "open"]
     assert second.course is not None
     assert second.course.asked(waiting).seed == seed
 
 
 def test_an_unknown_code_is_said_and_keeps_nothing(records: Records) -> None:
-    page = LessonPlayer({"id": FIRST})
-    page.handle({"do": "hello", "code": "23456-789AB", "seq": 1})
-    assert "nothing is kept" in page.part.content["notice"]
+    page = LessonPage({"id": FIRST})
+    tell(page, "hello", "23456-789AB")
+    assert "nothing is saved" in page.shown["notice"]
     assert isinstance(page.course.diary, Fleeting) if page.course else False
 
 
 def test_an_unknown_lesson_is_said() -> None:
-    page = LessonPlayer({"id": "no-such"})
-    page.handle({"do": "hello", "seq": 1})
-    assert page.part.content["notice"] == 'There is no lesson "no-such"; this is the first one.'
-    assert page.part.content["lesson"]["id"] == FIRST
+    page = LessonPage({"id": "no-such"})
+    tell(page, "hello")
+    assert page.shown["notice"] == 'There is no lesson "no-such"; this is the first one.'
+    assert page.shown["lesson"]["id"] == FIRST
 
 
 def test_earlier_lessons_open_a_later_one_and_stay_when_one_comes_back(records: Records) -> None:
@@ -249,7 +259,7 @@ def test_who_knows_it_takes_the_quiz_first() -> None:
     one = course(quiz_first=True)
     assert [s.kind for s in one.steps] == ["quiz", "key-points"]
     finish(one)
-    assert content(one)["step"]["result"]["repeat"] == []
+    assert content(one)["step"]["result"]["to_repeat"] == []
 
 
 def test_a_lesson_is_done_by_its_quiz_only_when_all_was_right(records: Records) -> None:
@@ -273,41 +283,41 @@ def test_a_missed_objective_is_to_be_repeated_and_can_be_practised() -> None:
     finish(one)
     objective = one.school.item(item).objective
     words = {o.id: o.text for o in one.lesson.objectives}
-    assert any(words[objective][:20] in r for r in content(one)["step"]["result"]["repeat"])
+    assert any(words[objective][:20] in r for r in content(one)["step"]["result"]["to_repeat"])
     for _ in range(3):
         one.practise(objective)
         (practised,) = one.questions()
         assert one.school.item(practised).objective == objective
         one.answer(practised, right_answer(one.asked(practised)), "")
         assert not one.is_open(practised)
-    assert all(words[objective][:20] not in r for r in content(one)["step"]["result"]["repeat"])
+    assert all(words[objective][:20] not in r for r in content(one)["step"]["result"]["to_repeat"])
 
 
-def goal_page() -> tuple[LessonPlayer, str]:
-    page = LessonPlayer({"id": FIRST, "begin": "quiz"})
-    page.handle({"do": "hello", "seq": 1})
+def goal_page() -> tuple[LessonPage, str]:
+    page = LessonPage({"id": FIRST, "begin": "quiz"})
+    tell(page, "hello")
     one = page.course
     assert one is not None
     while one.school.item(one.questions()[-1]).kind != "goal":
         item = one.questions()[-1]
         one.answer(item, right_answer(one.asked(item)), "")
-    page.handle({"do": "", "seq": 2})
+    tell(page, "")
     return page, one.questions()[-1]
 
 
 def test_a_goal_is_judged_by_what_stands_on_the_bench() -> None:
     page, item = goal_page()
-    assert page.part.content["step"]["goal"] == item
-    page.handle({"do": "answer", "item": item, "given": {}, "seq": 3})
-    assert page.part.content["step"]["questions"][-1]["verdict"] == "partly"
-    page.handle({"do": "again", "item": item, "seq": 4})
+    assert page.shown["step"]["goal"] == item
+    tell(page, "answer", {"item": item, "given": {}})
+    assert page.shown["step"]["questions"][-1]["verdict"] == "partly"
+    tell(page, "again", item)
     assert page.course is not None
     power = right_answer(page.course.asked(item))["a"]["power"]
     side = next(iter(c["side"] for g in page.bench.controls.schema for c in g["controls"]))
     change = {"side": side, "field": "drive.power_percent", "value": float(power)}
     page.bench.handle({"seq": 1, "changes": [change]})
-    page.handle({"do": "answer", "item": item, "given": {}, "seq": 5})
-    shown = page.part.content["step"]["questions"][-1]
+    tell(page, "answer", {"item": item, "given": {}})
+    shown = page.shown["step"]["questions"][-1]
     assert shown["verdict"] == "right"
     assert shown["revealed"]["holds"] == [True, True]
 
@@ -317,11 +327,11 @@ def test_a_goal_in_a_framed_page_is_judged_by_its_address_and_free_fields_only()
     assert page.course is not None
     power = right_answer(page.course.asked(item))["a"]["power"]
     query = f"?a.needle=straight&b.needle=straight&power={power}&view.camera=edge"
-    page.handle({"do": "answer", "item": item, "given": {"query": query}, "seq": 3})
-    assert page.part.content["step"]["questions"][-1]["verdict"] == "right"
+    tell(page, "answer", {"item": item, "given": {"query": query}})
+    assert page.shown["step"]["questions"][-1]["verdict"] == "right"
     page, item = goal_page()
-    page.handle({"do": "answer", "item": item, "given": {"query": "?power=lots"}, "seq": 3})
-    shown = page.part.content["step"]["questions"][-1]
+    tell(page, "answer", {"item": item, "given": {"query": "?power=lots"}})
+    shown = page.shown["step"]["questions"][-1]
     assert shown["state"] == "open"
     assert 'power is "lots"' in shown["error"]
 
@@ -347,11 +357,12 @@ def test_only_free_fields_can_be_changed() -> None:
     for field, value in (("needle", "straight"), ("drive", "axial"), ("spacing_mm", 0.1)):
         bench.handle({"seq": 1, "changes": [{"side": "both", "field": field, "value": value}]})
         assert bench.state == before
+        assert "fixed in this step" in bench.controls.reply["notice"]
     wrong = {"side": "both", "field": "drive.power_percent", "value": 140}
     bench.handle({"seq": 2, "changes": [wrong]})
-    assert "Power is 140 %" in bench.controls.reply["errors"]["both:drive.power_percent"]
+    assert "0 to 100 %" in bench.controls.reply["errors"]["both:drive.power_percent"]
     bench.handle({"seq": 3, "changes": [{**wrong, "value": 20}]})
-    assert bench.state.a.drive.power == 0.2
+    assert bench.state.bench.a.drive.power == 0.2
     bench.handle({"seq": 4, "changes": [{"side": "both", "field": "reset"}]})
     assert bench.state == before
     assert "link" not in bench.controls.reply
@@ -396,7 +407,7 @@ def test_an_answer_that_no_longer_fits_shows_its_verdict_and_can_be_given_anew()
         shown = content(one)["step"]
         assert json.dumps(shown)
         for pair in shown.get("compare", []):
-            assert (pair["verdict"], pair["said"], pair["kind"]) == ("wrong", CHANGED, "")
+            assert (pair["verdict"], pair["said"], pair["drawn"]) == ("wrong", CHANGED, False)
         for question in shown["questions"]:
             met.add(question["kind"])
             assert question["given"] is None
@@ -438,40 +449,40 @@ def test_answers_to_items_that_are_gone_stop_nothing(records: Records) -> None:
     for item, objective in (("no-such-item", "no-such-objective"), ("gone", kept[0].objective)):
         gone = replace(kept[0], item=item, objective=objective, mark=item, given={"x": [1]})
         records.store(code, gone)
-    page = LessonPlayer({"id": FIRST})
-    page.handle({"do": "hello", "code": code, "seq": 1})
-    for step in page.part.content["steps"]:
-        page.handle({"do": "go", "step": step["id"], "seq": 2})
-        assert page.part.content["step"]["id"] == step["id"]
-        assert page.part.content["notice"] == ""
+    page = LessonPage({"id": FIRST})
+    tell(page, "hello", code)
+    for step in page.shown["steps"]:
+        tell(page, "go", step["id"])
+        assert page.shown["step"]["id"] == step["id"]
+        assert page.shown["notice"] == ""
     assert course(LESSONS[1], Recorded(records, code)).step.kind == "review"
 
 
 def test_whatever_fails_is_answered_with_a_sentence(
     monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
-    page = LessonPlayer({"id": FIRST})
-    page.handle({"do": "hello", "seq": 1})
-    before = page.part.content["step"]
-    for message in ({"do": "practise", "objective": []}, {"do": ["go"]}, {"do": "go", "seq": "x"}):
-        page.handle(message)
-        assert page.part.content["step"] == before
+    page = LessonPage({"id": FIRST})
+    tell(page, "hello")
+    before = page.shown["step"]
+    for wrong in (7, {"given": 1}, None):
+        tell(page, "answer", wrong)
+        assert (page.shown["step"], page.shown["notice"]) == (before, FAILED)
 
     def broken(*_: Any) -> Any:
         raise ZeroDivisionError
 
     monkeypatch.setattr(Course, "next", broken)
-    page.handle({"do": "next", "seq": 3})
-    assert page.part.content["notice"] == FAILED
-    assert page.part.content["step"] == before
-    monkeypatch.setattr("tipsim.app.lessons.player.content", broken)
-    page.handle({"do": "back", "seq": 4})
-    assert (page.part.content["notice"], page.part.content["seq"]) == (FAILED, 4)
-    fresh = LessonPlayer({"id": FIRST})
-    fresh.handle({"do": "hello", "seq": 1})
-    assert fresh.part.content["notice"] == FAILED
-    assert FAILED in fresh.part.content["step"]["html"]
-    assert len(caplog.records) == 3
+    tell(page, "next")
+    assert page.shown["notice"] == FAILED
+    assert page.shown["step"] == before
+    monkeypatch.setattr("tipsim.app.pages.lesson.page.content", broken)
+    tell(page, "back")
+    assert page.shown["notice"] == FAILED
+    fresh = LessonPage({"id": FIRST})
+    tell(fresh, "hello")
+    assert fresh.shown["notice"] == FAILED
+    assert FAILED in fresh.part.content["html"]
+    assert len(caplog.records) == 6
 
 
 def test_steps_that_ask_are_known() -> None:

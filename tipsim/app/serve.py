@@ -14,10 +14,10 @@ from bokeh.settings import settings
 
 from tipsim.app.editor.editor import Editor
 from tipsim.app.framework import chart, component
+from tipsim.app.framework.acts import Acts
 from tipsim.app.framework.page import Page
 from tipsim.app.framework.pages import PAGES
 from tipsim.app.framework.template import page_template, panel_page
-from tipsim.app.lessons import pages as lessons
 from tipsim.app.workbench import Workbench
 from tipsim.paths import assets_folder
 from tipsim.setup.link import renewed
@@ -53,14 +53,9 @@ def needle_page() -> pn.template.Template:
     return panel_page("needle.html", "needle", editor=Editor(link_items()).component)
 
 
-def lesson_page() -> pn.template.Template:
-    """Build one learner's lesson."""
-    return lessons.lesson_page(link_items())
-
-
 def _builder(build: Any) -> Callable[[], pn.template.Template]:
     """Return the function that builds a page for one learner."""
-    if isinstance(build, type) and issubclass(build, Page):
+    if isinstance(build, type) and issubclass(build, Page | Acts):
         return lambda: page_template(build(link_items()))
     return build
 

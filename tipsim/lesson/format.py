@@ -162,6 +162,11 @@ class Step:
     view: Mapping[str, str] = field(default_factory=dict)
     example: str = ""
 
+    @property
+    def tasks(self) -> tuple[tuple[str, tuple[Text, ...]], ...]:
+        """What to do and what to watch for, each with its heading."""
+        return ("Do", self.change), ("Watch for", self.look)
+
 
 @dataclass(frozen=True)
 class Source:

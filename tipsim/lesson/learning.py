@@ -56,6 +56,21 @@ class Standing:
         """Return whether the objective is mastered."""
         return len(self.streak) >= STREAK and len(set(self.streak)) >= 2
 
+    @property
+    def words(self) -> tuple[str, str]:
+        """Return it as "none", "part" or "good", and in words.
+
+        >>> Standing(answered=2, streak=("one",)).words
+        ('part', '1 right in a row; 3 make mastery')
+        """
+        if self.mastered:
+            return "good", "mastered"
+        if not self.answered:
+            return "none", "not asked yet"
+        streak = len(self.streak)
+        more = "" if streak < STREAK else ", of one question"
+        return "part", f"{streak} right in a row{more}; {STREAK} make mastery"
+
     def after(self, asked: str, right: bool, time: datetime) -> "Standing":
         """Return the standing after one more answer.
 

@@ -9,30 +9,57 @@ const toggle = (button, root) => {
   if (why) button.setAttribute("aria-expanded", String(!why.toggleAttribute("hidden")));
 };
 
-/** @param {{model: any}} props */
-export function render({ model }) {
-  const root = make("div", { className: "article" });
-  const show = () => {
-    const wanted = document.createElement("template");
-    wanted.innerHTML = model.html;
-    morph(root, wanted.content);
+/**
+ * Let what is in a node change the fields that it names in `data-field`: buttons (to `data-value`),
+ * forms (to the text of their first input), radios, files (to their text).
+ * @param {HTMLElement} root @param {any} model
+ */
+export function listen(root, model) {
+  const send = (/** @type {HTMLElement} */ node, /** @type {any} */ value) => {
+    const { side = "both", field } = node.dataset;
+    if (field) model.send_msg({ changes: [{ side, field, value }] });
   };
+  root.addEventListener("click", (/** @type {MouseEvent} */ event) => {
+    const pressed = event.target instanceof Element ? event.target.closest("button") : null;
+    if (pressed?.matches(".ask")) toggle(pressed, root);
+    if (pressed && pressed.ariaDisabled !== "true") send(pressed, pressed.dataset.value ?? true);
+  });
+  root.addEventListener("submit", (event) => {
+    event.preventDefault();
+    const form = event.target;
+    if (form instanceof HTMLFormElement) send(form, form.querySelector("input")?.value);
+  });
+  root.addEventListener("change", async ({ target }) => {
+    if (!(target instanceof HTMLInputElement)) return;
+    if (target.type === "radio") send(target, target.value);
+    else if (target.type === "file" && target.files?.length) send(target, await target.files[0].text());
+  });
+}
+
+/** Show markup in a node. @param {HTMLElement} root @param {string} html */
+export function fill(root, html) {
+  const wanted = document.createElement("template");
+  wanted.innerHTML = html;
+  morph(root, wanted.content);
+}
+
+/** A node that shows the markup of a model. @param {any} model */
+export function article(model) {
+  const root = make("div", { className: "article" });
+  listen(root, model);
+  const show = () => fill(root, model.html);
   // What stands there while numbers for the settings are still to come is marked as old.
   const wait = () => {
     const waits = model.waits.includes("html");
     root.ariaBusy = String(waits);
     if (waits && !model.html) root.replaceChildren(make("p", { className: "soft" }, "Being computed …"));
   };
-  root.addEventListener("click", (/** @type {MouseEvent} */ event) => {
-    const pressed = event.target instanceof Element ? event.target.closest("button") : null;
-    if (pressed?.matches(".ask")) toggle(pressed, root);
-    if (!pressed?.dataset.field) return;
-    const { side = "both", field, value = true } = pressed.dataset;
-    model.send_msg({ changes: [{ side, field, value }] });
-  });
-  show();
-  wait();
   model.on("html", show);
   model.on("waits", wait);
+  show();
+  wait();
   return root;
 }
+
+/** @param {{model: any}} props */
+export const render = ({ model }) => article(model);

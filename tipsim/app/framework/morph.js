@@ -2,7 +2,7 @@
 
 /** Whether a reader sets an attribute by using the page. @param {Element} node @param {string} name */
 const isReaders = (node, name) =>
-  name === "open" || (["hidden", "aria-expanded"].includes(name) && node.matches(".ask, .why"));
+  name === "open" || (["hidden", "aria-expanded"].includes(name) && node.matches(".ask, .why, .term, .meaning"));
 
 /** @param {Element} node @param {Element} wanted */
 const attributes = (node, wanted) => {
@@ -10,7 +10,10 @@ const attributes = (node, wanted) => {
     if (!wanted.hasAttribute(name) && !isReaders(node, name)) node.removeAttribute(name);
   }
   for (const { name, value } of wanted.attributes) {
-    if (!isReaders(node, name) && node.getAttribute(name) !== value) node.setAttribute(name, value);
+    if (isReaders(node, name) || node.getAttribute(name) === value) continue;
+    node.setAttribute(name, value);
+    // Once a reader has chosen, the attribute alone says nothing.
+    if (name === "checked" && node instanceof HTMLInputElement) node.checked = true;
   }
 };
 
@@ -38,7 +41,8 @@ export function morph(node, wanted) {
     const kept = old[found];
     if (kept instanceof Element && child instanceof Element) {
       attributes(kept, child);
-      morph(kept, child);
+      // What a script has put into an element is its own.
+      if (!kept.hasAttribute("data-own")) morph(kept, child);
     } else if (kept.nodeValue !== child.nodeValue) kept.nodeValue = child.nodeValue;
   }
   for (const gone of old.slice(next)) gone.remove();

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import logging
 from collections.abc import Mapping
 from functools import partial
 from pathlib import Path
@@ -11,6 +10,7 @@ from typing import Any, ClassVar, Generic, TypeVar
 import panel as pn
 from panel.viewable import Viewable, Viewer
 
+from tipsim.app.framework.acts import sentence_of
 from tipsim.app.framework.controls import Controls, structure
 from tipsim.app.framework.form import Group, Special, form
 from tipsim.app.framework.history import History
@@ -20,7 +20,6 @@ from tipsim.app.framework.views import Later, View, Views
 from tipsim.setup.errors import BadInput
 
 S = TypeVar("S", bound=PageState)
-log = logging.getLogger(__name__)
 MOST_CHANGES = 20
 """Changes that one message may carry."""
 FAILED = "This could not be computed; the settings are as before. Try another value."
@@ -46,7 +45,7 @@ class Page(Viewer, Generic[S]):
     layout: ClassVar[Path]
     State: ClassVar[type[Any]]
     views: ClassVar[tuple[View, ...]]
-    groups: ClassVar[tuple[Group, ...]] = ()
+    groups: tuple[Group, ...] = ()
     special: ClassVar[dict[str, Special]] = {}
     form_name: ClassVar[str] = "Settings"
     actions: ClassVar[tuple[tuple[str, str], ...]] = (("reset", "Reset"),)
@@ -82,6 +81,12 @@ class Page(Viewer, Generic[S]):
         """The views' components by name."""
         return self.screen.parts
 
+    @property
+    def sections(self) -> list[tuple[str, str]]:
+        """Each part's name, and what its section is called for screen readers."""
+        first, *rest = [(v.name, v.title) for v in self.views]
+        return [first, ("controls", "Settings"), *rest]
+
     def handle(self, message: Any, sender: Any = None) -> None:
         """Take one message and answer it with a sentence, whatever happens."""
         before = self.history
@@ -90,10 +95,7 @@ class Page(Viewer, Generic[S]):
             self._take(message, seq, sender)
         except Exception as error:
             self.history = before
-            known = isinstance(error, BadInput)
-            if not known:
-                log.exception("a message to %s failed", type(self).__name__)
-            self.answer(seq, {}, str(error) if known else FAILED)
+            self.answer(seq, {}, sentence_of(error, self, FAILED))
 
     def _heard(self, sender: Any, event: Any) -> None:
         self.handle(event.data, sender)

@@ -18,8 +18,8 @@ class Entry:
     label : str
         In the navigation; "" for a page that does not stand there.
     build : str
-        "module:name" of a `Page`, or of a function that builds a template for one learner; "" for
-        a page that is the same for everybody.
+        "module:name" of a `Page` or `Acts`, or of a function that builds a template for one
+        learner; "" for a page that is the same for everybody.
     handlers : str
         "module:name" of routes that are the same for everybody.
     ready : str
@@ -48,8 +48,11 @@ PAGES = (
     Entry("needle", "Needle", "tipsim.app.serve:needle_page"),
     Entry("flow", "Flow", "tipsim.app.pages.flow.page:FlowPage", ready=".readout table"),
     Entry("camera", "Camera", "tipsim.app.pages.camera.page:CameraPage", ready=".verdicts"),
-    Entry("lessons", "Lessons", "tipsim.app.lessons.pages:lessons_page"),
-    Entry("lesson", "", "tipsim.app.serve:lesson_page", "tipsim.app.lessons.pages:ROUTES"),
+    Entry(
+        *("lessons", "Lessons", "tipsim.app.pages.lessons.page:Lessons"),
+        handlers="tipsim.app.pages.lessons.paper:ROUTES",
+    ),
+    Entry("lesson", "", "tipsim.app.pages.lesson.page:LessonPage"),
     Entry("studies", "Evidence", handlers="tipsim.app.pages.studies.page:ROUTES"),
     Entry("about", "About the model", handlers="tipsim.app.about.page:ROUTES"),
 )

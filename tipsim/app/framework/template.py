@@ -10,6 +10,7 @@ import jinja2
 import panel as pn
 
 from tipsim import __version__
+from tipsim.app.framework.acts import Acts
 from tipsim.app.framework.page import Page
 from tipsim.app.framework.pages import PAGES
 from tipsim.paths import asset
@@ -18,16 +19,16 @@ CAUTION = (
     "A teaching model, not a patient. Follow the instructions for use, local protocols and a "
     "licensed surgeon."
 )
-_PANEL_S_OWN = (
-    *("page.html", "workbench.html", "needle.html"),
-    *("lessons.html", "lesson.html"),
-)
+_PANEL_S_OWN = (*("page.html", "workbench.html", "needle.html"),)
 """Pages that Panel fills with ready markup, which must not be escaped again."""
 
 
 @cache
 def templates() -> jinja2.Environment:
-    """Return the pages' templates; each may take parts of another, as of `frame.html`."""
+    """Return the pages' templates; each may take parts of another, as of `frame.html`.
+
+    Those of `assets/pages` go by their names, others by their places under `tipsim/app`.
+    """
     return jinja2.Environment(
         loader=jinja2.FileSystemLoader([asset("pages"), Path(__file__).parents[1] / "pages"]),
         autoescape=lambda name: name not in _PANEL_S_OWN,
@@ -57,11 +58,11 @@ def panel_page(template: str, here: str, **parts: Any) -> pn.template.Template:
     return page
 
 
-def page_template(page: Page[Any]) -> pn.template.Template:
+def page_template(page: Page[Any] | Acts) -> pn.template.Template:
     """Lay a page's parts out in the template that all pages share."""
-    out = panel_page("page.html", page.path, **page.parts, controls=page.controls)
-    sections = [{"name": v.name, "title": v.title} for v in page.views]
-    sections.insert(1, {"name": "controls", "title": "Settings"})
+    form = {"controls": page.controls} if isinstance(page, Page) else {}
+    out = panel_page("page.html", page.path, **page.parts, **form)
+    sections = [{"name": name, "title": title} for name, title in page.sections]
     layout = page.layout.read_text(encoding="utf-8")
     words = {k: getattr(page, k) for k in ("path", "title", "lead", "description", "skip")}
     out.add_variable("ts_page", words | {"sections": sections, "layout": layout})

@@ -47,6 +47,8 @@ class Kind(Generic[I]):
         xAPI's (SCORM's) type of interaction.
     needs_right : bool
         Whether an item must have feedback for the right answer.
+    drawn : bool
+        Whether a prediction is shown in its own form once more, with the result in it.
     in_words : bool
         Whether a missed right answer is given in words; else the drawing or the page shows it.
     """
@@ -54,6 +56,7 @@ class Kind(Generic[I]):
     name: ClassVar[str]
     interaction: ClassVar[str] = "other"
     needs_right: ClassVar[bool] = True
+    drawn: ClassVar[bool] = True
     in_words: ClassVar[bool] = True
 
     def read(self, sheet: Sheet, common: Data) -> I:

@@ -37,6 +37,7 @@ class Goal(Kind[GoalItem]):
     """Settings that the model judges; only the free fields count."""
 
     name = "goal"
+    drawn = False
     interaction = "performance"
     in_words = False
 

@@ -33,6 +33,7 @@ class Number(Measured[NumberItem]):
     """A number, judged with a tolerance; a decimal comma and units of the same kind are taken."""
 
     name = "number"
+    drawn = False
 
     def read(self, sheet: Sheet, common: Data) -> NumberItem:
         """Read unit, truth, tolerance and the worked solution."""

@@ -47,6 +47,7 @@ class One(Kind[ChoiceItem]):
     """One right choice, each choice with its own feedback."""
 
     name = "one"
+    drawn = False
     interaction = "choice"
     needs_right = False
     cardinality = "single"

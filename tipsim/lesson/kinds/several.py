@@ -12,6 +12,7 @@ class Several(One):
     """Any number of right choices; feedback is for those wrongly ticked or left out."""
 
     name = "several"
+    drawn = True
     needs_right = True
     cardinality = "multiple"
     wanted = "one or more"

@@ -1,1 +1,0 @@
-"""Lessons on the screen: overview, player, handout, sheet for the wet lab."""

@@ -1,0 +1,1 @@
+"""A lesson's page: its steps, questions and experiments."""

@@ -1,0 +1,85 @@
+// The experiment of a step: the bench itself, or another page in a frame.
+
+import { make } from "../../framework/make.js";
+
+const LONGEST_WAIT = 200;
+const PARTS = ["stage", "controls", "plots", "readout"];
+
+const pause = (ms) => new Promise((go) => setTimeout(go, ms));
+
+/** Whether a form in a page, or in a part of it, waits for its server. */
+function busy(root) {
+  if (root.querySelector("form[aria-busy='true']")) return true;
+  return [...root.querySelectorAll("*")].some(({ shadowRoot }) => shadowRoot && busy(shadowRoot));
+}
+
+/** Fills the places that the markup of a step in `page` has for it. */
+export class Experiment {
+  constructor(model, page) {
+    this.page = page;
+    this.parts = Object.fromEntries(PARTS.map((name) => [name, model.get_child(name)]));
+    // Panel draws only parts that hang somewhere: they wait here while no step shows them.
+    this.shelf = make("div", { hidden: true }, ...Object.values(this.parts));
+    // Where each frame had got to when its step was left.
+    this.left = new Map();
+    page.addEventListener("toggle", () => this.fill(), true);
+    page.addEventListener("click", ({ target }) => (this.pressed ||= target.matches(".run")));
+  }
+
+  fill() {
+    for (const [name, part] of Object.entries(this.parts)) {
+      const place = this.page.querySelector(`[data-slot="${name}"]`) ?? this.shelf;
+      if (part.parentNode !== place) place.append(part);
+    }
+    const place = this.page.querySelector(".frame");
+    // While one says what was seen, the long page waits until it is asked for.
+    const asked = place && !place.closest("details:not([open])");
+    if (asked && place.firstChild?.dataset.address !== place.dataset.address) this.frame(place);
+    if (this.pressed && this.page.querySelector(".experiment > :not(.run)")) this.move();
+  }
+
+  frame(place) {
+    const { address, title } = place.dataset;
+    const frame = make("iframe", { src: this.left.get(address) ?? address, title });
+    frame.dataset.address = address;
+    frame.addEventListener("load", () => {
+      const inside = frame.contentDocument?.body;
+      if (!inside) return;
+      // As high as what is in it, so that only the page scrolls.
+      const size = () => (frame.style.height = `${Math.ceil(inside.getBoundingClientRect().height) + 2}px`);
+      new ResizeObserver(size).observe(inside);
+      size();
+    });
+    place.replaceChildren(frame);
+  }
+
+  /** After Run: set it going, and go to it by keyboard. */
+  move() {
+    this.pressed = false;
+    setTimeout(() => {
+      const frame = this.page.querySelector("iframe");
+      const stage = this.parts.stage.shadowRoot?.querySelector(".ts-stage");
+      if (frame || !stage) return frame?.focus();
+      if (!matchMedia("(prefers-reduced-motion: reduce)").matches) stage.tipsim.play();
+      stage.querySelector("canvas[tabindex]")?.focus();
+    }, 0);
+  }
+
+  /** Before a new step: where a frame has got to is noted, and the parts are kept from going. */
+  rest() {
+    const frame = this.page.querySelector("iframe");
+    if (frame) this.left.set(frame.dataset.address, frame.contentWindow.location.href);
+    this.shelf.append(...Object.values(this.parts));
+  }
+
+  /** What is set: the server knows the bench; a framed page has it in its address, a moment later. */
+  async settings() {
+    const inside = this.page.querySelector("iframe")?.contentWindow;
+    const form = inside ? inside.document : this.parts.controls.shadowRoot;
+    for (let tries = 0; tries < LONGEST_WAIT && busy(form); tries++) await pause(50);
+    if (!inside) return {};
+    // As when it is left: what still waits to be written into the address is written now.
+    inside.dispatchEvent(new Event("pagehide"));
+    return { query: inside.location.search };
+  }
+}

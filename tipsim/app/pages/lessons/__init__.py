@@ -1,0 +1,1 @@
+"""The overview of the lessons, and their pages for paper."""
