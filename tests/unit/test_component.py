@@ -32,7 +32,7 @@ class RouteTest(AsyncHTTPTestCase):
 
 
 def test_a_component_imports_its_module_from_beside_the_page() -> None:
-    text = script(ROOT / "framework" / "readout.js")
+    text = script(ROOT / "framework" / "article.js")
     (address,) = re.findall(r'new URL\("([^"]+)", document.baseURI\)', text)
     # Relative to the page, so that a path in front of all addresses does not matter.
-    assert address == f"./modules/{VERSION}/framework/readout.js"
+    assert address == f"./modules/{VERSION}/framework/article.js"

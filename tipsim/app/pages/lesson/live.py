@@ -39,7 +39,7 @@ def _numbers(state: PageState) -> dict[str, Any]:
 
 def _needle(state: PageState, side: str) -> dict[str, Any]:
     """Return the choice of a needle without the way to the editor."""
-    return {k: v for k, v in SPECIAL["needle"](state, side).items() if k != "edit"}
+    return {k: v for k, v in (SPECIAL["needle"](state, side) or {}).items() if k != "edit"}
 
 
 class LiveBench(Page[PageState]):
