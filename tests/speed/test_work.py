@@ -3,15 +3,18 @@
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 from scipy.sparse.linalg import splu
 
+from tipsim.flow import surge
 from tipsim.heat import march
 from tipsim.heat.legs import Model
 from tipsim.heat.timeline import HeatRun, heat_run
 from tipsim.motion.camera import Camera, preview, render, shoot, take, track, tracking
 from tipsim.motion.run import run
 from tipsim.setup.event import Event
+from tipsim.setup.flow import Trial
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.thermal import Press
 
@@ -24,9 +27,9 @@ def factorised(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     """Count factorisations: sizes of all matrices that the march through time factorises."""
     sizes: list[int] = []
 
-    def counted(matrix: Any) -> Any:
+    def counted(matrix: Any, **options: Any) -> Any:
         sizes.append(matrix.shape[0])
-        return splu(matrix)
+        return splu(matrix, **options)
 
     monkeypatch.setattr(march, "splu", counted)
     return sizes
@@ -63,6 +66,50 @@ def test_the_same_network_is_factorised_once_through_events(factorised: list[int
     heat_run(replace(BENCH, events=events), 20.0)
     # Power changes the heat and no conductance: every step size has its matrix already.
     assert len(factorised) - once <= once + 2
+
+
+def test_an_axially_symmetric_bench_is_marched_through_one_sector(factorised: list[int]) -> None:
+    bench = replace(BENCH, press=None)
+    done = heat_run(bench, 20.0)
+    one = heat_run(bench, 20.0, model=replace(USUAL, sectors=1))
+    assert set(factorised) == {one.cells.size}
+    assert done.cells.size > 3 * one.cells.size
+    there = {name: i for name, i in done.cells.index.items() if (i >= 0).any()}
+    assert len(there) >= 5
+    for layer, index in there.items():
+        sectors = done.layer(layer)[:, index[:, 0] >= 0]
+        assert np.ptp(sectors, axis=2).max() == 0
+        assert sectors[..., :1] == pytest.approx(one.layer(layer)[:, index[:, 0] >= 0], abs=1e-9)
+    assert done.temperature.max() > bench.outside.temperature + 1
+
+
+def test_a_load_that_comes_later_needs_all_sectors(factorised: list[int]) -> None:
+    events = (Event(1.0, "load"),)
+    done = heat_run(replace(BENCH, press=None, events=events), 3.0)
+    assert set(factorised) == {done.cells.size}
+    assert np.nanmax(np.ptp(done.layer("inner")[-1], axis=1)) > 0.1
+
+
+def test_a_surge_asks_for_its_rates_some_hundred_times_a_stage(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    asked, of = [0], surge._Run._law
+
+    def counted(run: Any, share: Any) -> Any:
+        law = of(run, share)
+
+        def once(now: float, state: Any) -> Any:
+            asked[0] += 1
+            return law(now, state)
+
+        return once
+
+    monkeypatch.setattr(surge._Run, "_law", counted)
+    # A setting that no other test has: results are kept.
+    done = surge.surge(replace(BENCH, surge=Trial(hold=1.234)))
+    assert done.flat_at is None and done.depth > 100
+    # 1,301 on the machine that it was written on, in five stages.
+    assert 500 < asked[0] < 2000
 
 
 def test_a_film_maps_the_needle_once_and_a_preview_draws_and_tracks_nothing(

@@ -30,17 +30,21 @@ def through_hole(hole: Path, onward: Path, mouth: Path, supply: float, drawn: fl
     >>> round(hole.drop(q) / (way.drop(5e-7 - q) + way.drop(4e-7 - q)), 9)
     1.0
     """
+    # In plain numbers, as this stands inside the solver's every step.
+    r_hole, k_hole, r_mouth, k_mouth = hole.linear, hole.square, mouth.linear, mouth.square
+    r_onward, k_onward = onward.linear, onward.square
     # At q = 0 and at the larger of both flows the two sides lie on different sides of each other.
     low, high = min(0.0, supply, drawn), max(0.0, supply, drawn)
     q = (low + high) / 2
     for _ in range(_ROUNDS):
-        off = hole.drop(q) - onward.drop(supply - q) - mouth.drop(drawn - q)
+        down, up = supply - q, drawn - q
+        by_hole, by_down, by_up = k_hole * abs(q), k_onward * abs(down), k_mouth * abs(up)
+        off = (r_hole + by_hole) * q - (r_onward + by_down) * down - (r_mouth + by_up) * up
         if off > 0:
             high = q
         else:
             low = q
-        slope = hole.slope(q) + onward.slope(supply - q) + mouth.slope(drawn - q)
-        step = off / slope
+        step = off / (r_hole + r_onward + r_mouth + 2 * (by_hole + by_down + by_up))
         if abs(step) < _FINE or high - low < _FINE:
             break
         q = q - step if low < q - step < high else (low + high) / 2

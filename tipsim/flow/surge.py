@@ -6,7 +6,7 @@ opening is occluded the pump empties the line to its vacuum limit; at the occlus
 fills from the chamber, faster than the bottle can follow: the chamber's pressure dips (surge).
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -21,6 +21,10 @@ from tipsim.setup.flow import Flow, Trial
 from tipsim.setup.scenario import Scenario
 
 Floats = NDArray[np.float64]
+Share = Callable[[float], float]
+"""Share of the mouth that is open, over time."""
+Law = Callable[[float, Floats], Sequence[float]]
+_Within = tuple[float, float, float]
 
 BEFORE = 0.2
 """Shown before the piece comes [s]."""
@@ -32,7 +36,8 @@ _TOLERANCE = 1e-9
 _LEAST = {"aspiration": 1e-13, "leak": 1e-13, "bottle_height": 1e-8, "vacuum_limit": 1e-3}
 """Settings below these, in SI, are taken as 0."""
 _SIZES = np.array([1e2, 1e2, 1e-8, 1e-8, 1e-9, 1e-9, 1e-9, 1e-9])
-"""What is small: pressures [Pa], flows [m³/s], volumes [m³]; times the tolerance below."""
+"""What is small: pressures [Pa], flows [m³/s], volumes [m³]; times the tolerance above."""
+_ROUNDS = 60
 
 
 @dataclass(frozen=True, eq=False)
@@ -166,7 +171,7 @@ class _Run:
         closing = _ramp(self.free, SHUT, BEFORE, shut)
         opening = _ramp(SHUT, self.free, released, opened)
         stays = self.free < SHUT
-        stages: list[tuple[float, float, Callable[[float], float]]] = [
+        stages: list[tuple[float, float, Share]] = [
             (0.0, blocked, lambda _: self.free),
             (blocked, shut, (lambda _: 0.0) if stays else closing),
             (shut, released, lambda _: 0.0),
@@ -179,7 +184,7 @@ class _Run:
             if flat_at is not None:
                 break
             times, states, flat_at = self._stage(state, start, end, share)
-            shares = np.array([share(x) for x in times])
+            shares = np.array([share(x) for x in times.tolist()])
             pieces.append((times, states, shares))
             state = states[-1]
         if not pieces:
@@ -187,74 +192,65 @@ class _Run:
         return self._told(pieces, begin, blocked, released, flat_at)
 
     def _stage(
-        self, state: Floats, start: float, end: float, share: Callable[[float], float]
+        self, state: Floats, start: float, end: float, share: Share
     ) -> tuple[Floats, Floats, float | None]:
-        # Only now: this package takes a third of a second to load.
-        from scipy.integrate import solve_ivp
-
         state = state.copy()
         if share((start + end) / 2) < SHUT and self.ways.bypass is None:
             state[3] = 0.0  # The last thousandth shuts at once.
+        law, times = self._law(share), _times(start, end)
+        states = _integrate(law, times, state)
+        fallen = np.flatnonzero((states[:-1, 0] >= 0) & (states[1:, 0] <= 0))
+        if self.ways.bath or not fallen.size:
+            return times, states, None
+        n = int(fallen[0]) + 1
+        at, last = _fallen(law, states[n - 1], float(times[n - 1]), float(times[n]))
+        return np.append(times[:n], at), np.vstack([states[:n], last]), at
 
-        def flat(_: float, y: Floats) -> float:
-            return float(y[0])
-
-        flat.terminal = True  # type: ignore[attr-defined]
-        flat.direction = -1  # type: ignore[attr-defined]
-        done = solve_ivp(
-            lambda x, y: self._rate(y, share(x)),
-            (start, end),
-            state,
-            method="LSODA",
-            t_eval=_times(start, end),
-            events=None if self.ways.bath else flat,
-            rtol=_TOLERANCE * 1e2,
-            atol=_TOLERANCE * _SIZES * 1e2,
-            first_step=min(1e-5, (end - start) / 10),
-            max_step=max((end - start) / 8, 1e-3),
-        )
-        if not done.success:
-            raise RuntimeError(done.message)
-        if done.status == 1:
-            assert done.t_events is not None and done.y_events is not None
-            at = float(done.t_events[0][0])
-            return np.append(done.t, at), np.vstack([done.y.T, done.y_events[0][0]]), at
-        return done.t, done.y.T, None
-
-    def _inside(self, y: Floats, share: float) -> tuple[float, float, float]:
+    def _within(self, chamber: float, supply: float, drawn: float, share: float) -> _Within:
         """Return the flow through the hole and the pressures before it and above it."""
-        chamber, supply, drawn = y[0], y[2], y[3]
         ways = self.ways
-        if ways.bypass is None:
-            inward = ways.narrowed(share).drop(drawn) if share >= SHUT else 0.0
-            return 0.0, chamber + ways.onward.drop(supply), chamber - inward
+        onward, mouth, hole = ways.onward, ways.mouth, ways.bypass
+        if hole is None:
+            before = chamber + onward.drop(supply)
+            if share < SHUT:
+                return 0.0, before, chamber
+            square = mouth.square + ways.narrowing * (1 / share**2 - 1)
+            return 0.0, before, chamber - (mouth.linear + square * abs(drawn)) * drawn
         if share < SHUT:
-            before = chamber + ways.onward.drop(supply - drawn)
-            return drawn, before, before - ways.bypass.drop(drawn)
-        mouth = ways.narrowed(share)
-        through = through_hole(ways.bypass, ways.onward, mouth, supply, drawn)
-        top = chamber - mouth.drop(drawn - through)
-        return through, chamber + ways.onward.drop(supply - through), top
+            before = chamber + onward.drop(supply - drawn)
+            return drawn, before, before - hole.drop(drawn)
+        narrowed = ways.narrowed(share)
+        through = through_hole(hole, onward, narrowed, supply, drawn)
+        top = chamber - narrowed.drop(drawn - through)
+        return through, chamber + onward.drop(supply - through), top
 
     def _pump(self, in_line: float) -> float:
         """Return what the pump takes at a pressure in the line [m³/s]."""
         room = (in_line + self.flow.vacuum_limit) / self.half.linear
         return max(0.0, min(self.flow.aspiration, room))
 
-    def _rate(self, y: Floats, share: float) -> list[float]:
-        chamber, in_line, supply, drawn = y[:4].tolist()
-        ways, trial = self.ways, self.trial
-        _, before, top = self._inside(y, share)
-        leak, pumped = self.leak * chamber, self._pump(in_line)
-        fills = (supply - leak - drawn) / trial.chamber_compliance
-        pours = (self.bottle - before - ways.supply.drop(supply)) / (ways.supply_inertia or 1.0)
-        rises = (top - in_line - self.way_up.drop(drawn)) / ways.line_inertia
-        if ways.bath:
-            fills = pours = 0.0
-        if share < SHUT and ways.bypass is None:
-            rises = 0.0
-        line = (drawn - pumped) / trial.line_compliance
-        return [fills, line, pours, rises, supply, leak, drawn, pumped]
+    def _law(self, share: Share) -> Law:
+        """Return the rate of change of a state as a function of time and state."""
+        ways, way_up, within, pump = self.ways, self.way_up, self._within, self._pump
+        chamber_gives, line_gives = self.trial.chamber_compliance, self.trial.line_compliance
+        shut_off, supply_inertia = ways.bypass is None, ways.supply_inertia or 1.0
+        bottle, slit, bath = self.bottle, self.leak, ways.bath
+
+        def law(now: float, state: Floats) -> Sequence[float]:
+            chamber, in_line, supply, drawn = state.tolist()[:4]
+            open_share = share(now)
+            _, before, top = within(chamber, supply, drawn, open_share)
+            leak, pumped = slit * chamber, pump(in_line)
+            fills = pours = rises = 0.0
+            if not bath:
+                fills = (supply - leak - drawn) / chamber_gives
+                pours = (bottle - before - ways.supply.drop(supply)) / supply_inertia
+            if open_share >= SHUT or not shut_off:
+                rises = (top - in_line - way_up.drop(drawn)) / ways.line_inertia
+            line = (drawn - pumped) / line_gives
+            return fills, line, pours, rises, supply, leak, drawn, pumped
+
+        return law
 
     def _told(
         self,
@@ -265,8 +261,11 @@ class _Run:
         flat_at: float | None,
     ) -> Surge:
         time, states, share = (np.concatenate(each) for each in zip(*pieces, strict=True))
-        through = np.array([self._inside(y, s)[0] for y, s in zip(states, share, strict=True)])
-        pumped = np.array([self._pump(p) for p in states[:, 1]])
+        through = np.zeros(len(time))
+        if self.ways.bypass is not None:
+            rows = np.column_stack([states[:, [0, 2, 3]], share]).tolist()
+            through = np.array([self._within(p, q, up, s)[0] for p, q, up, s in rows])
+        pumped = np.array([self._pump(p) for p in states[:, 1].tolist()])
         gain = (states[:, :2] - begin[:2]) * [
             self.trial.chamber_compliance,
             self.trial.line_compliance,
@@ -292,7 +291,47 @@ class _Run:
         )
 
 
-def _ramp(low: float, high: float, start: float, end: float) -> Callable[[float], float]:
+def _integrate(law: Law, times: Floats, state: Floats) -> Floats:
+    """Return the states at all times, from that at the first."""
+    # Only now: this package takes a third of a second to load.
+    from scipy.integrate import odeint
+
+    start, end = float(times[0]), float(times[-1])
+    # One call for all times: a call for each step of the solver costs more than the step. Its
+    # types know no tolerance for each number.
+    states, report = odeint(  # type: ignore[call-overload]
+        law,
+        state,
+        times,
+        tfirst=True,
+        rtol=_TOLERANCE * 1e2,
+        atol=_TOLERANCE * _SIZES * 1e2,
+        tcrit=[end],
+        h0=min(1e-5, (end - start) / 10),
+        hmax=max((end - start) / 8, 1e-3),
+        mxstep=100_000,
+        full_output=True,
+    )
+    if report["message"] != "Integration successful.":
+        raise RuntimeError(report["message"])
+    return np.asarray(states)
+
+
+def _fallen(law: Law, state: Floats, start: float, end: float) -> tuple[float, Floats]:
+    """Return when the chamber's pressure falls to 0 between two times, and the state then."""
+    at, low, high, now = start, start, end, state
+    for _ in range(_ROUNDS):
+        if abs(now[0]) <= _TOLERANCE * _SIZES[0]:
+            break
+        low, high = (at, high) if now[0] > 0 else (low, at)
+        slope = law(at, now)[0]
+        step = at - now[0] / slope if slope else low
+        at = float(step) if low < step < high else (low + high) / 2
+        now = _integrate(law, np.array([start, at]), state)[-1]
+    return at, now
+
+
+def _ramp(low: float, high: float, start: float, end: float) -> Share:
     return lambda x: low + (high - low) * min(1.0, max(0.0, (x - start) / (end - start)))
 
 

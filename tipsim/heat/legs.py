@@ -171,10 +171,13 @@ class Legs:
         fixed, films = self.duty * fixed, self.duty * films
         here = self.scenario.fluid.temperature
         layer = np.sqrt(water_viscosity(here))
+        wet = np.flatnonzero(films)
+        film = films[wet] / layer
 
         def power(t: Floats) -> Floats:
-            thin = np.sqrt(water_viscosity(np.clip(t, 273.0, 400.0))) / layer
-            return np.asarray(fixed + films * thin)
+            out = fixed.copy()
+            out[wet] += film * np.sqrt(water_viscosity(np.clip(t[wet], 273.0, 400.0)))
+            return out
 
         return power
 

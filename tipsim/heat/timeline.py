@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tipsim.heat.cells import Cells, cut
 from tipsim.heat.legs import Legs, Model
@@ -163,18 +164,31 @@ def heat_run(
     """
     model = model or Model()
     motion = motion or run(scenario)
-    cells = cut(scenario, model.slices, model.sectors)
-    legs = Legs(scenario, motion, cells, model, 1.0 if resolved else scenario.duty.on_fraction)
     happens = scenario.events if events is None else events
+    cells = full = cut(scenario, model.slices, model.sectors)
+    if scenario.press is None and all(e.what != "load" for e in happens):
+        # Nothing tells one side from another, so one sector stands for all.
+        cells = cut(scenario, model.slices, 1)
+    legs = Legs(scenario, motion, cells, model, 1.0 if resolved else scenario.duty.on_fraction)
     first = np.full(cells.size, scenario.outside.temperature)
     parts = legs.follow(happens, first, 0.0, duration, resolved)
+    temperature = np.concatenate([first[None], *(part.temperature[1:] for part in parts)])
     return HeatRun(
         scenario,
-        cells,
+        full,
         np.concatenate([[0.0], *(part.time[1:] for part in parts)]),
-        np.concatenate([first[None], *(part.temperature[1:] for part in parts)]),
+        temperature if cells is full else temperature[:, _around(full, cells)],
         heat_sources(scenario, motion, cells.edges),
         legs.duty,
         max(part.imbalance for part in parts),
         parts[-1].boiled,
     )
+
+
+def _around(full: Cells, one: Cells) -> NDArray[np.intp]:
+    """Return for each cell that of the same layer and slice in a bench of one sector (k,)."""
+    out = np.full(full.size, one.chamber)
+    for layer, index in full.index.items():
+        same = np.broadcast_to(one.index[layer], index.shape)
+        out[index[index >= 0]] = same[index >= 0]
+    return out
