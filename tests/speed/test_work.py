@@ -80,7 +80,7 @@ def test_an_axially_symmetric_bench_is_marched_through_one_sector(factorised: li
         sectors = done.layer(layer)[:, index[:, 0] >= 0]
         assert np.ptp(sectors, axis=2).max() == 0
         assert sectors[..., :1] == pytest.approx(one.layer(layer)[:, index[:, 0] >= 0], abs=1e-9)
-    assert done.temperature.max() > bench.outside.temperature + 1
+    assert done.temperature.max() > bench.outside.temperature + 0.5
 
 
 def test_a_load_that_comes_later_needs_all_sectors(factorised: list[int]) -> None:
