@@ -11,7 +11,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.conftest import frames
-from tipsim.app.workbench import Workbench
+from tipsim.app.pages.bench.page import BenchPage
 from tipsim.solve import Result
 
 pytestmark = pytest.mark.browser
@@ -75,7 +75,7 @@ def check_against_model(stage: Locator, results: tuple[Result, Result], degrees:
 @pytest.mark.parametrize("query", ["", "drive=axial", "drive=elliptical&power=60"])
 def test_paints_what_the_model_says(browser_page: OpenPage, query: str) -> None:
     items = dict(item.split("=") for item in query.split("&") if item)
-    results = Workbench(items).results()
+    results = BenchPage(items).results()
     stage = stage_of(browser_page(f"/?{query}", viewport=DESK))
     for degrees in (0, 37.5, 90, 200):
         check_against_model(stage, results, degrees)
@@ -90,7 +90,7 @@ def test_paints_what_the_model_says(browser_page: OpenPage, query: str) -> None:
 
 def test_two_frequencies_run_in_true_time(browser_page: OpenPage) -> None:
     query = "view.apart=1&a.drive=torsional&b.drive=axial"
-    bench = Workbench(dict(item.split("=") for item in query.split("&")))
+    bench = BenchPage(dict(item.split("=") for item in query.split("&")))
     a, b = bench.results()
     assert a.motion.frequency != b.motion.frequency
     stage = stage_of(browser_page(f"/?{query}", viewport=DESK))
@@ -224,7 +224,7 @@ def test_less_motion_is_respected(browser_page: OpenPage) -> None:
 
 
 def test_picture_is_told_in_words(browser_page: OpenPage) -> None:
-    a, b = Workbench({}).results()
+    a, b = BenchPage({}).results()
     label = stage_of(browser_page(viewport=DESK)).get_by_role("img").get_attribute("aria-label")
     assert label is not None
     for key, result in (("A", a), ("B", b)):

@@ -14,9 +14,9 @@ from tests.published import test_bent, test_sections, test_straight, test_water
 from tipsim.app.about import checks, figure, origins, sure, teaching
 from tipsim.app.about.page import about_html, facts
 from tipsim.app.about.results import defaults
-from tipsim.app.bench_state import BenchState
-from tipsim.app.schema import form
-from tipsim.app.view import view_from_items
+from tipsim.app.framework.form import form
+from tipsim.app.pages.bench.page import BenchPage
+from tipsim.app.pages.bench.state import BenchPageState
 from tipsim.motion.nearby import nearest_resonance
 from tipsim.paths import asset
 from tipsim.setup.catalogue import catalogue
@@ -290,9 +290,9 @@ def test_sleeves_drives_and_lens_are_there() -> None:
 def test_links_give_back_what_they_stand_for(which: int) -> None:
     showing = teaching.showings()[which]
     items = dict(parse_qsl(showing.query))
-    state = BenchState.from_items(items)
-    view, complaint = view_from_items(items)
-    assert complaint == "" and view["play"] is False
+    page = BenchPageState.from_items(items)
+    state = page.bench
+    assert page.look.play is False
     assert state.to_query({"play": "0"}) == showing.query
     assert {s.drive.kind for s in (state.a, state.b)} == {"torsional"}
 
@@ -332,9 +332,9 @@ def test_the_words_on_heat_turn_with_the_numbers() -> None:
 
 def test_the_setting_that_teachers_are_sent_to_exists() -> None:
     query = teaching.showings()[2].query
-    state = BenchState.from_items(dict(parse_qsl(query)))
-    labels = [c["label"] for g in form(state) for c in g["controls"]]
-    assert any(label.startswith("Sleeve follows the needle") for label in labels)
+    state = BenchPageState.from_items(dict(parse_qsl(query)))
+    labels = [c["label"] for g in form(state, BenchPage.groups) for c in g["controls"]]
+    assert any(label.startswith("Sleeve coupling") for label in labels)
 
 
 # The drawing ----------------------------------------------------------------------------------

@@ -12,7 +12,7 @@ from tipsim.app.editor.draft import PIECE, TUBE
 from tipsim.app.editor.draft_link import draft_from_items, draft_items, editor_query
 from tipsim.app.editor.editor import Editor
 from tipsim.app.editor.put import Bench, fitting_sleeve
-from tipsim.app.workbench import Workbench
+from tipsim.app.pages.bench.page import BenchPage
 from tipsim.setup.catalogue import catalogue, needle
 from tipsim.setup.load import Support
 from tipsim.setup.material import titanium
@@ -64,9 +64,10 @@ def test_the_bench_opens_what_is_put_on_it(side: str) -> None:
     editor.handle({"seq": 1, "changes": [{"do": "set", "field": "title", "value": "Mine, 1 & 2"}]})
     editor.handle({"seq": 2, "changes": [{"do": "split", "at": 0}]})
     items = items_of(editor.component.reply["put"][side]["href"])
-    bench = Workbench(items)
+    bench = BenchPage(items)
     assert bench.controls.reply["notice"] == ""
-    put, other = (bench.state.b, bench.state.a) if side == "b" else (bench.state.a, bench.state.b)
+    state = bench.state.bench
+    put, other = (state.b, state.a) if side == "b" else (state.a, state.b)
     assert put.needle == editor.state.shown and put.needle.id == "mine-1-2"
     assert other == editor.bench.side("a" if side == "b" else "b")
     assert put.drive.power == 0.6 and items["view.play"] == "0"

@@ -12,6 +12,7 @@ from bokeh.palettes import Inferno256
 
 from tipsim import store
 from tipsim.app.framework.packet import decode
+from tipsim.app.pages.bench.page import BenchPage
 from tipsim.app.pages.heat import field, packet, page, zoom
 from tipsim.app.pages.heat.energy import HEATING, OTHER, energy
 from tipsim.app.pages.heat.limits import SHORT, limits
@@ -20,7 +21,6 @@ from tipsim.app.pages.heat.page import HeatPage
 from tipsim.app.pages.heat.state import FULL, ROUGH, HeatState
 from tipsim.app.pages.heat.table import content
 from tipsim.app.pages.heat.words import compared, side_lines
-from tipsim.app.workbench import Workbench
 from tipsim.heat.legs import Model
 from tipsim.heat.network import network
 from tipsim.heat.pulses import resolved_stretch
@@ -410,8 +410,8 @@ def test_a_wrong_event_is_answered_with_a_sentence_and_changes_nothing() -> None
 
 
 def test_what_is_set_here_survives_a_visit_to_the_bench() -> None:
-    link = Workbench({"view.heat.scale": "fit", "view.speed": "2"}).controls.reply["link"]
-    assert link.endswith("&view.speed=2&view.heat.scale=fit")
+    link = BenchPage({"view.heat.scale": "fit", "view.speed": "2"}).controls.reply["link"]
+    assert link.endswith("&view.heat.scale=fit&view.speed=2")
 
 
 def test_reset_is_a_fresh_page_and_can_be_taken_back() -> None:

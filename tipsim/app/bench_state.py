@@ -58,7 +58,7 @@ class BenchState:
 
     @classmethod
     def first(cls) -> BenchState:
-        """Give what a fresh page shows: a single-bend and a counter-bent needle, torsional."""
+        """Return what a fresh page shows: a single-bend and a counter-bent needle, torsional."""
         return cls(
             Scenario.preset("single-bend, torsional"), Scenario.preset("counter-bent, torsional")
         )
@@ -85,7 +85,7 @@ class BenchState:
         return pair_to_query(self.a, self.b, extra)
 
     def change(self, side: str, field: str, value: Any) -> BenchState:
-        """Give the state with one field changed.
+        """Return the state with one field changed.
 
         Parameters
         ----------
@@ -119,7 +119,7 @@ class BenchState:
 
 
 def change_scenario(scenario: Scenario, field: str, value: Any) -> Scenario:
-    """Give a scenario with one field changed; see `BenchState.change`."""
+    """Return a scenario with one field changed; see `BenchState.change`."""
     if field == "needle":
         return _named(_with_needle(scenario, str(value)))
     if field == "drive":

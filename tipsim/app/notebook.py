@@ -4,7 +4,7 @@ from urllib.parse import parse_qsl
 
 from panel.viewable import Viewable
 
-from tipsim.app.workbench import Workbench
+from tipsim.app.pages.bench.page import BenchPage
 from tipsim.setup.link import pair_to_query
 from tipsim.setup.scenario import Scenario
 
@@ -23,4 +23,4 @@ def show(scenario: Scenario, other: Scenario | None = None) -> Viewable:
         For a needle that no link can hold.
     """
     query = pair_to_query(scenario, other or scenario)
-    return Workbench(dict(parse_qsl(query))).__panel__()
+    return BenchPage(dict(parse_qsl(query))).__panel__()

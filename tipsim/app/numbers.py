@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from tipsim.app.words import comparison_sentences, side_sentences
+from tipsim.app.words import comparison_sentences, motion_words
 from tipsim.citation import number_rows, part_rows
 from tipsim.motion.markers import AGAINST
 from tipsim.quantities import figures, quantity
@@ -41,8 +41,8 @@ def readout(a: Result, b: Result) -> dict[str, Any]:
     }  # fmt: skip
     return {
         "words": [
-            {"side": "a", "title": _title(a), "lines": side_sentences(a)},
-            {"side": "b", "title": _title(b), "lines": side_sentences(b)},
+            {"side": "a", "title": _title(a), "lines": motion_words(a)},
+            {"side": "b", "title": _title(b), "lines": motion_words(b)},
             {"side": "", "title": "Compared", "lines": comparison_sentences(a, b)},
         ],
         "sections": [

@@ -1,4 +1,4 @@
-"""The server: the workbench, the page about the model, and the files they need."""
+"""The server: all pages, and the files they need."""
 
 from __future__ import annotations
 
@@ -18,7 +18,6 @@ from tipsim.app.framework.acts import Acts
 from tipsim.app.framework.page import Page
 from tipsim.app.framework.pages import PAGES
 from tipsim.app.framework.template import page_template, panel_page
-from tipsim.app.workbench import Workbench
 from tipsim.paths import assets_folder
 from tipsim.setup.link import renewed
 
@@ -32,20 +31,6 @@ def link_items() -> dict[str, str]:
         if values and not name.startswith("bokeh-")
     }
     return renewed(items)
-
-
-def bench_page() -> pn.template.Template:
-    """Build one learner's workbench."""
-    bench = Workbench(link_items())
-    return panel_page(
-        "workbench.html",
-        "",
-        stage=bench.stage,
-        controls=bench.controls,
-        plots=bench.plots,
-        depth=bench.depth,
-        readout=bench.readout,
-    )
 
 
 def needle_page() -> pn.template.Template:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tipsim.motion.markers import AGAINST, WITH
+from tipsim.motion.markers import ACROSS, AGAINST, STILL, WITH, Marker
 from tipsim.motion.run import Motion
 from tipsim.quantities.motion import character_word as character_word
 from tipsim.setup.scenario import Scenario
@@ -26,62 +26,86 @@ def micro(value: float) -> str:
     return f"{value * 1e6:.0f}" if value >= 99.5e-6 else f"{value * 1e6:.1f}"
 
 
-def side_sentences(result: Result) -> list[str]:
-    """Tell how one needle moves, in short sentences.
+def percent(share: float) -> str:
+    """Write a share in whole per cent.
 
-    Parameters
-    ----------
-    result : Result
+    >>> percent(0.254)
+    '25 %'
+    """
+    return f"{share * 100:.0f} %"
 
-    Returns
-    -------
-    list of str
-        Sentences.
+
+def motion_words(result: Result) -> list[str]:
+    """Return how one needle moves, in short sentences.
 
     Examples
     --------
     >>> from tipsim import Scenario, solve
-    >>> for line in side_sentences(solve(Scenario.preset("straight, axial"))):
+    >>> for line in motion_words(solve(Scenario.preset("straight, axial"))):
     ...     print(line)
-    The end travels 90.0 µm peak to peak, at most 11.3 m/s.
-    All markers move with the end.
+    The tip moves 90.0 µm peak to peak, at most 11.3 m/s.
+    All markers move in step with the tip.
     The shaft does not move sideways.
     """
     scenario, m = result.scenario, result.motion
     if m.end_stroke < SILENT and m.edge_stroke < SILENT:
         return [f"Nothing moves at {scenario.drive.power * 100:g} % power."]
     if m.end_stroke < SILENT:
-        return [f"It only turns about its own axis; the mouth's edge by {micro(m.edge_stroke)} µm."]
-    out = [f"The end travels {micro(m.end_stroke)} µm peak to peak, at most {m.end_speed:.1f} m/s."]
-    out += _markers(m)
-    out += _shaft(scenario, m)
-    if m.still_points:
-        places = listed([f"{n * 1e3:.1f}" for n in m.still_points])
-        out.append(f"It stands still sideways {places} mm from the end.")
-    return out
+        edge = micro(m.edge_stroke)
+        return [f"It only turns about its own axis; the edge of the opening moves {edge} µm."]
+    return [
+        f"The tip moves {micro(m.end_stroke)} µm peak to peak, at most {m.end_speed:.1f} m/s.",
+        marker_words(m.markers),
+        *_shaft(scenario, m),
+        *still_words(m.still_points),
+    ]
 
 
-def _markers(m: Motion) -> list[str]:
+def way_words(direction: str) -> str:
+    """Return which way a marker moves, as it is said on screen.
+
+    >>> way_words(AGAINST)
+    'out of step with the tip'
+    """
+    return _WAYS[direction]
+
+
+_WAYS = {
+    WITH: "in step with the tip",
+    AGAINST: "out of step with the tip",
+    ACROSS: "across the tip's motion",
+    STILL: "still",
+}
+
+
+def marker_words(markers: tuple[Marker, ...]) -> str:
+    """Return which markers move which way."""
     ways: dict[str, list[str]] = {}
-    for i, k in enumerate(m.markers, 1):
-        ways.setdefault(k.direction, []).append(str(i))
-    if set(ways) <= {WITH}:
-        return ["All markers move with the end."]
-    words = {WITH: "with the end", AGAINST: "against it"}
-    parts = [f"{listed(numbers)} {words.get(way, way)}" for way, numbers in ways.items()]
-    return [f"Markers, counted from the end: {'; '.join(parts)}."]
+    for i, k in enumerate(markers, 1):
+        ways.setdefault(way_words(k.direction), []).append(str(i))
+    if list(ways) == [way_words(WITH)]:
+        return "All markers move in step with the tip."
+    parts = [f"{listed(numbers)} {way}" for way, numbers in ways.items()]
+    return f"Markers, counted from the tip: {'; '.join(parts)}."
+
+
+def still_words(places: tuple[float, ...]) -> list[str]:
+    """Return where there is no sideways motion; nothing where it is everywhere."""
+    if not places:
+        return []
+    return [f"No sideways motion {listed([f'{n * 1e3:.1f}' for n in places])} mm from the tip."]
 
 
 def _shaft(scenario: Scenario, m: Motion) -> list[str]:
     c = m.character
     if c.pendular_share is None:
         return ["The shaft does not move sideways."]
+    size = f"The shaft moves sideways by up to {micro(c.shaft_stroke)} µm."
     if scenario.needle.first_bend == scenario.needle.length:
-        return [f"The shaft moves sideways by up to {micro(c.shaft_stroke)} µm."]
-    return [
-        f"The shaft moves sideways by up to {micro(c.shaft_stroke)} µm.",
-        f"It is {character_word(m)}: {c.pendular_share:.0%} of the sideways energy in the shaft.",
-    ]
+        return [size]
+    word = {"pendular": "The shaft swings (pendulum)", "whip-like": "The tip whips"}
+    share = f"{percent(c.pendular_share)} of the sideways energy in the shaft."
+    return [size, f"{word[character_word(m)]}: {share}"]
 
 
 def comparison_sentences(a: Result, b: Result) -> list[str]:
@@ -92,11 +116,11 @@ def comparison_sentences(a: Result, b: Result) -> list[str]:
     >>> from tipsim import Scenario, solve
     >>> one, other = Scenario.preset("single-bend, torsional"), Scenario.preset("straight, axial")
     >>> comparison_sentences(solve(one), solve(other))
-    ["A's end travels 1.4 times as far as B's."]
+    ["A's tip moves 1.4 times as far as B's."]
     """
     ma, mb = a.motion, b.motion
     strokes = (
-        ("end travels", ma.end_stroke, mb.end_stroke),
+        ("tip moves", ma.end_stroke, mb.end_stroke),
         ("shaft moves sideways", ma.character.shaft_stroke, mb.character.shaft_stroke),
     )
     return [_times(what, x, y) for what, x, y in strokes if min(x, y) > SILENT]

@@ -50,6 +50,22 @@ def sideways_stroke(vibration: Vibration) -> Floats:
     return stroke(sideways(vibration.displacement[:, :3], frame.node_tangent))
 
 
+def signed_stroke(vibration: Vibration) -> Floats:
+    """Return the sideways stroke at each node [m], below 0 where it is out of step with the tip.
+
+    Out of step: Re(u . conj(u_tip)) < 0, the mean product of both velocities over a cycle.
+    """
+    frame = vibration.frame
+    u = sideways(vibration.displacement[:, :3], frame.node_tangent)
+    return np.where((u * u[-1].conj()).sum(axis=1).real < 0, -1, 1) * stroke(u)
+
+
+def lengthwise_stroke(vibration: Vibration) -> Floats:
+    """Return the stroke along the needle's own direction at each node [m], 2 |u . t|."""
+    along = (vibration.displacement[:, :3] * vibration.frame.node_tangent).sum(axis=1)
+    return np.asarray(2 * np.abs(along))
+
+
 def surface_stroke(vibration: Vibration) -> Floats:
     """Return the peak-to-peak travel of the surface by turning alone [m], per segment (n-1,)."""
     frame = vibration.frame

@@ -34,6 +34,22 @@ def stroke(amplitude: Complexes) -> Floats:
     return np.asarray(2 * np.sqrt((length2 + np.abs((u * u).sum(axis=-1))) / 2))[()]
 
 
+def path_axes(x: complex, y: complex) -> tuple[float, float, float]:
+    """Return the half axes of the ellipse that Re(x e^iwt), Re(y e^iwt) draws, and its turn [rad].
+
+    With A = (x + iy) / 2 and B = (x* + iy*) / 2 the path is A e^iwt + B e^-iwt: half axes
+    |A| + |B| and ||A| - |B||, the long one turned by (arg A + arg B) / 2 from x towards y.
+
+    Examples
+    --------
+    >>> path_axes(3, 4j), path_axes(3, 3)[:2]
+    ((4.0, 3.0, 1.5707963267948966), (4.242640687119286, 0.0))
+    """
+    a, b = (x + 1j * y) / 2, (np.conj(x) + 1j * np.conj(y)) / 2
+    turn = (np.angle(a) + np.angle(b)) / 2
+    return float(abs(a) + abs(b)), float(abs(abs(a) - abs(b))), float(turn)
+
+
 def sideways(amplitude: Complexes, tangent: Floats) -> Complexes:
     """Return amplitudes (..., n, 3) without their part along unit tangents (n, 3)."""
     along = (amplitude * tangent).sum(axis=-1, keepdims=True)

@@ -8,7 +8,7 @@ import numpy as np
 
 from tipsim.app.about.results import defaults, microns, percent, ratio
 from tipsim.app.bench_state import BenchState
-from tipsim.app.view import first_view, view_items
+from tipsim.app.framework.stage.stage import Look
 from tipsim.app.words import character_word, listed
 from tipsim.motion.markers import AGAINST
 from tipsim.setup.scenario import Scenario
@@ -56,7 +56,7 @@ def still_query(state: BenchState) -> str:
     >>> still_query(BenchState.first())
     'a.needle=single-bend&b.needle=counter-bent&drive=torsional&view.play=0'
     """
-    return state.to_query(view_items({**first_view(), "play": False}))
+    return state.to_query({"play": "0"})
 
 
 def showings() -> list[Showing]:
@@ -154,7 +154,7 @@ def wrong_ideas() -> list[WrongIdea]:
         WrongIdea("“At a node nothing moves.”", _node(d.single)),
         WrongIdea(
             "“It moves as far as the picture shows.”",
-            f"Motion is drawn {first_view()['exaggeration']:g} times too large and "
+            f"Motion is drawn {Look().exaggeration:g} times too large and "
             f"{_slowed(a.frequency)} times too slow. Even {microns(b.end_stroke)} are only "
             f"{percent(_of_width(d.counter))} of the tube's width.",
         ),
@@ -171,7 +171,7 @@ def _slowed(frequency: float) -> str:
     >>> _slowed(32e3).replace(chr(160), " ")
     '64 000'
     """
-    return f"{frequency / first_view()['speed']:,.0f}".replace(",", "\N{NO-BREAK SPACE}")
+    return f"{frequency / Look().speed:,.0f}".replace(",", "\N{NO-BREAK SPACE}")
 
 
 def _of_width(result: Result) -> float:

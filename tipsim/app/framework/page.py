@@ -42,6 +42,7 @@ class Page(Viewer, Generic[S]):
     lead: ClassVar[str] = ""
     description: ClassVar[str] = ""
     skip: ClassVar[str] = "To the picture"
+    aside: ClassVar[str] = ""  # Markup below the header.
     layout: ClassVar[Path]
     State: ClassVar[type[Any]]
     views: ClassVar[tuple[View, ...]]
@@ -117,7 +118,8 @@ class Page(Viewer, Generic[S]):
             except BadInput as bad:
                 errors[f"{side}:{path}"] = bad
         with pn.io.hold():
-            trouble = self.screen.show(self.state) if self.state != before else []
+            seen = all(str(c.get("field")).startswith(self.State.SHOWN) for c in changes)
+            trouble = self.screen.show(self.state) if self.state != before and not seen else []
             said = " ".join(filter(None, [notice or self.remark(before), *trouble]))
             self.answer(seq, errors, said or None)
             if "n" in message and sender is not None:

@@ -42,7 +42,7 @@ class Entry:
 
 
 PAGES = (
-    Entry("", "Bench", "tipsim.app.serve:bench_page", ready=".readout table"),
+    Entry("", "Compare needles", "tipsim.app.pages.bench.page:BenchPage", ready=".readout table"),
     Entry("heat", "Heat", "tipsim.app.pages.heat.page:HeatPage", ready=".readout table"),
     Entry("tissue", "Tissue", "tipsim.app.pages.tissue.page:TissuePage"),
     Entry("needle", "Needle", "tipsim.app.serve:needle_page"),

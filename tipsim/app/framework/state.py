@@ -9,16 +9,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any, ClassVar, Self, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar, Self, TypeVar
 
 from tipsim.app.bench_state import APART, BenchState, changed_field
 from tipsim.setup.errors import BadInput, nearest
 from tipsim.setup.fields import capital, check
-from tipsim.setup.inputs import Input, inputs
+from tipsim.setup.inputs import Input, changed, inputs
 from tipsim.setup.link import renewed
 from tipsim.setup.scenario import Scenario
 
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
 T = TypeVar("T")
+D = TypeVar("D", bound="DataclassInstance")
 SIDES = ("a", "b", "both")
 MOST_ITEMS = 60
 """Items of a broken link that are tried one by one: about a millisecond each."""
@@ -55,6 +59,8 @@ class PageState:
     """Before every item of the link that belongs to this page alone."""
     LOOKS: ClassVar[tuple[str, ...]] = ()
     """Own fields that say how it is looked at; changing them is no step that can be undone."""
+    SHOWN: ClassVar[tuple[str, ...]] = ()
+    """Beginnings of paths that the browser shows by itself: changing them fills no view."""
 
     def __post_init__(self) -> None:
         """Check the fields."""
@@ -158,9 +164,7 @@ class PageState:
         one = own_inputs(type(self)).get(path)
         if one is None:
             return replace(self, bench=self.bench.change(side, path, value))
-        if one.kind == "switch":
-            return replace(self, **{one.field.name: _on(path, value)})  # type: ignore[arg-type]
-        return changed_field(self, path, value)
+        return changed_own(self, path, value)
 
     def on(self, side: str, change: Callable[[Scenario], Scenario]) -> Self:
         """Return the state with the scenario of one side, or both, changed by a function.
@@ -176,6 +180,14 @@ class PageState:
         a = change(now.a) if side in ("a", "both") else now.a
         b = change(now.b) if side in ("b", "both") else now.b
         return replace(self, bench=replace(now, a=a, b=b))
+
+
+def changed_own(owner: D, path: str, value: Any) -> D:
+    """Return what has declared fields with one of them changed by its path."""
+    one = inputs(type(owner)).get(path)
+    if one is not None and one.kind == "switch":
+        return changed(owner, {one.name: _on(path, value)})
+    return changed_field(owner, path, value)
 
 
 def one_of(path: str, value: Any, known: Mapping[str, T]) -> T:

@@ -19,7 +19,7 @@ CAUTION = (
     "A teaching model, not a patient. Follow the instructions for use, local protocols and a "
     "licensed surgeon."
 )
-_PANEL_S_OWN = (*("page.html", "workbench.html", "needle.html"),)
+_PANEL_S_OWN = (*("page.html", "needle.html"),)
 """Pages that Panel fills with ready markup, which must not be escaped again."""
 
 
@@ -64,7 +64,7 @@ def page_template(page: Page[Any] | Acts) -> pn.template.Template:
     out = panel_page("page.html", page.path, **page.parts, **form)
     sections = [{"name": name, "title": title} for name, title in page.sections]
     layout = page.layout.read_text(encoding="utf-8")
-    words = {k: getattr(page, k) for k in ("path", "title", "lead", "description", "skip")}
+    words = {k: getattr(page, k) for k in ("path", "title", "lead", "description", "skip", "aside")}
     out.add_variable("ts_page", words | {"sections": sections, "layout": layout})
     return out
 

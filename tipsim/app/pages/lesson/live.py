@@ -14,25 +14,18 @@ from tipsim.app.framework.form import SPECIAL, Group, Special
 from tipsim.app.framework.history import History
 from tipsim.app.framework.page import Page, View
 from tipsim.app.framework.readout import Readout
-from tipsim.app.framework.state import PageState
+from tipsim.app.framework.stage.packet import stage_packet
+from tipsim.app.framework.stage.plots import MARKERS, Plots, along_packet
+from tipsim.app.framework.stage.stage import Look, Stage, StageState
 from tipsim.app.numbers import readout, sources, status_words
-from tipsim.app.plots import Plots
-from tipsim.app.sides import stage_packet
-from tipsim.app.stage import Stage
-from tipsim.app.view import first_view, view_from_items
 from tipsim.lesson.format import Side
 from tipsim.setup.errors import BadInput
 from tipsim.setup.link import ALIASES, to_items
-from tipsim.store import result
 
 
-def _packet(state: PageState) -> bytes:
-    return stage_packet(result(state.bench.a), result(state.bench.b))
-
-
-def _numbers(state: PageState) -> dict[str, Any]:
+def _numbers(state: StageState) -> dict[str, Any]:
     """Return the numbers alone: a published value beside them could give an answer away."""
-    sections = readout(result(state.bench.a), result(state.bench.b))["sections"]
+    sections = readout(*state.results)["sections"]
     bare = [{**s, "rows": [{**r, "check": None} for r in s["rows"]]} for s in sections]
     return {"words": [], "sections": bare}
 
@@ -42,7 +35,7 @@ def _needle(state: PageState, side: str) -> dict[str, Any]:
     return {k: v for k, v in (SPECIAL["needle"](state, side) or {}).items() if k != "edit"}
 
 
-class LiveBench(Page[PageState]):
+class LiveBench(Page[StageState]):
     """Stage, free settings and still pictures of one learner's lesson.
 
     Examples
@@ -63,11 +56,24 @@ class LiveBench(Page[PageState]):
     layout = Path(__file__).parent / "page.css"
     form_name = "What you may change"
     reset_words = "The settings are as at the start."
-    State = PageState
+    State = StageState
     special: ClassVar[dict[str, Special]] = {"needle": _needle}
     views = (
-        View("stage", partial(Stage, view={"play": False}), "Both needles", {"packet": _packet}),
-        View("plots", Plots, "Strokes along the needles", {"packet": _packet}),
+        View(
+            "stage",
+            Stage,
+            "Both needles",
+            {"packet": lambda s: stage_packet(s.results), "look": lambda s: s.look.shown},
+        ),
+        View(
+            "plots",
+            Plots,
+            "Strokes along the needles",
+            {
+                "packet": lambda s: along_packet(s.results),
+                "html": lambda s: MARKERS(s.results),
+            },
+        ),
         View(
             "readout",
             partial(Readout, title="", meanings=status_words()),
@@ -77,7 +83,7 @@ class LiveBench(Page[PageState]):
     )
 
     def __init__(self) -> None:
-        self.start = PageState.first()
+        self.start = StageState.first()
         self.free: tuple[str, ...] = ()
         super().__init__()
         self.controls.copies = False
@@ -99,13 +105,12 @@ class LiveBench(Page[PageState]):
         view : mapping, optional
             How the stage is looked at, as in links without "view.".
         """
-        self.start = PageState(bench_of(sides))
+        look = Look.of({**(view or {}), "play": "0"})
+        self.start = StageState(bench_of(sides), look)
         self.history = History(self.start)
         self.free = tuple(ALIASES.get(name, name) for name in free)
         self.groups = (Group("Settings", self.free),)
-        chosen, _ = view_from_items({f"view.{k}": v for k, v in (view or {}).items()})
         with pn.io.hold():
-            self.parts["stage"].view = first_view() | chosen | {"play": False}
             trouble = self.screen.show(self.state)
             self.answer(None, {}, " ".join(trouble))
 
@@ -113,7 +118,7 @@ class LiveBench(Page[PageState]):
         """Return what is set, by side, as links hold it."""
         return {"a": to_items(self.state.bench.a), "b": to_items(self.state.bench.b)}
 
-    def fresh(self) -> PageState:
+    def fresh(self) -> StageState:
         """Return what the lesson laid on the bench."""
         return self.start
 
@@ -125,7 +130,7 @@ class LiveBench(Page[PageState]):
         super().answer(seq, errors, notice, link=False)
 
     def _change(self, side: str, path: str, value: Any, message: Mapping[str, Any]) -> str:
-        if path not in (*self.free, "undo", "redo", "reset"):
+        if path not in (*self.free, "undo", "redo", "reset") and not path.startswith("look."):
             raise BadInput(path, "fixed in this step", ", ".join(self.free) or "nothing")
         return super()._change(side, path, value, message)
 

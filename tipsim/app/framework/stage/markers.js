@@ -108,13 +108,7 @@ function trailPoint(marks, k, phase, exaggeration, { m, scale, ox, oy }) {
   trailY = oy - scale * (m[3] * X + m[4] * Y + m[5] * Z);
 }
 
-/** "with", "against", or "neither": across the end's motion, or still. */
-export function wayOf({ direction }) {
-  if (direction.startsWith("with")) return "with";
-  return direction.startsWith("against") ? "against" : "neither";
-}
-
-/** Numbered dots: round for A, square for B; filled with the end, hollow against it, grey neither. */
+/** Numbered dots: round for A, square for B; filled in step with the tip, hollow out of step, grey neither. */
 export function paintDots(ctx, marks, { colours, font }) {
   const round = marks.side.key === "A";
   const r = marks.radius;
@@ -122,7 +116,7 @@ export function paintDots(ctx, marks, { colours, font }) {
   ctx.textAlign = "center";
   ctx.textBaseline = "middle";
   for (let k = marks.count - 1; k >= 0; k--) {
-    const way = wayOf(marks.side.marks[k]);
+    const { way } = marks.side.marks[k];
     const own = way === "neither" ? colours["ink-soft"] : colours[round ? "a" : "b"];
     const x = marks.px[2 * k];
     const y = marks.px[2 * k + 1];
@@ -192,7 +186,7 @@ function arrow(ctx, x, y, dx, dy, skip) {
 export function reportMarks(marks) {
   return marks.side.marks.map((marker, k) => ({
     number: k + 1,
-    distance_mm: marker.distance_mm,
+    distance_mm: marker.distance,
     px: [marks.px[2 * k], marks.px[2 * k + 1]],
     displaced_mm: Array.from(marks.mm.subarray(3 * k, 3 * k + 3)),
     displacement_um: Array.from(marks.um.subarray(3 * k, 3 * k + 3)),

@@ -18,14 +18,14 @@ export function buildScene(side, exaggeration, eye, fromS, withEnvelope) {
   // Labels that would touch go on two lines.
   still.forEach((place, k) => {
     const before = still[k - 1];
-    place.row = before && before.row === 0 && place.x - before.x < 92 ? 1 : 0;
+    place.row = before && before.row === 0 && place.x - before.x < 172 ? 1 : 0;
   });
   return {
     still,
     rest: restLine(side, eye, fromS),
     envelope: withEnvelope ? envelope(side, exaggeration, eye, fromS) : null,
     paths: tracePaths(makeMarks(side), exaggeration, eye),
-    sleeve: side.tube ? sleevePaths(side.tube, eye, fromS - side.sleeve.start_mm) : null,
+    sleeve: side.tube ? sleevePaths(side.tube, eye, fromS - side.tube.start) : null,
   };
 }
 
@@ -163,12 +163,10 @@ function sleevePaths(side, eye, fromS) {
   return { body, lines };
 }
 
-function tracePort(path, port, eye) {
-  const { m } = eye;
-  const [a, b, c] = port.normal;
-  if (m[6] * a + m[7] * b + m[8] * c < 0.05) return;
-  for (let k = 0; k < port.points.length; k += 3) {
-    const [x, y] = project(eye, port.points[k], port.points[k + 1], port.points[k + 2]);
+function tracePort(path, { way, rim }, eye) {
+  if (way * eye.m[8] < 0.05) return;
+  for (let k = 0; k < rim.length; k += 3) {
+    const [x, y] = project(eye, rim[k], rim[k + 1], rim[k + 2]);
     if (k === 0) path.moveTo(x, y);
     else path.lineTo(x, y);
   }
@@ -251,7 +249,7 @@ function stillMark(ctx, { x, y, r, below, distance, row }, colours, lane) {
   ctx.fill();
   ctx.lineWidth = 1.6;
   ctx.stroke();
-  const words = `still, ${distance.toFixed(1)} mm`;
+  const words = `no sideways motion, ${distance.toFixed(1)} mm`;
   const half = ctx.measureText(words).width / 2;
   const at = Math.min(Math.max(x, lane.x + half + 4), lane.x + lane.w - half - 4);
   ctx.lineWidth = 3.5;

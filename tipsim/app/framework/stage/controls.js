@@ -1,5 +1,6 @@
 // The controls: native buttons, ranges, radios and checkboxes with labels, built once.
 
+import { draw, make } from "../make.js";
 import { CAMERAS, END_ZOOM_MM } from "./camera.js";
 
 const ICONS = {
@@ -14,32 +15,14 @@ export const STEP_DEGREES = 15;
 const TOGGLES = [
   ["trails", "Marker paths"],
   ["envelope", "Swept area"],
-  ["nodes_shown", "Places that stand still"],
+  ["nodes_shown", "Still points"],
   ["sleeve_shown", "Sleeve"],
   ["twist_lines", "Twist lines"],
   ["arrows", "Velocity arrows"],
 ];
 
-/** A small element maker: tag, attributes (functions become listeners), children. */
-export function make(tag, attributes = {}, ...children) {
-  const element = document.createElement(tag);
-  for (const [name, value] of Object.entries(attributes)) {
-    if (typeof value === "function") element.addEventListener(name, value);
-    else if (value === true) element.setAttribute(name, "");
-    else if (value !== false && value !== null && value !== undefined) element.setAttribute(name, value);
-  }
-  element.append(...children);
-  return element;
-}
-
 function icon(name) {
-  const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
-  const path = document.createElementNS("http://www.w3.org/2000/svg", "path");
-  svg.setAttribute("viewBox", "0 0 24 24");
-  svg.setAttribute("aria-hidden", "true");
-  path.setAttribute("d", ICONS[name]);
-  svg.append(path);
-  return svg;
+  return draw("svg", { viewBox: "0 0 24 24", "aria-hidden": "true" }, draw("path", { d: ICONS[name] }));
 }
 
 /**
@@ -207,14 +190,14 @@ function keysHelp() {
 export function makeLegend() {
   const item = (kind, words) =>
     make("span", { class: "item" }, make("i", { class: kind, "aria-hidden": "true" }), words);
-  const neither = item("neither", "moves neither with nor against it");
+  const neither = item("neither", "neither");
   const element = make(
     "p",
     { class: "legend" },
-    item("full", "moves with the end"),
-    item("hollow", "moves against the end"),
+    item("full", "in step with the tip"),
+    item("hollow", "out of step"),
     neither,
-    item("still", "stands still"),
+    item("still", "no sideways motion"),
     item("rest", "at rest"),
   );
   return { element, showNeither: (shown) => (neither.hidden = !shown) };

@@ -2,18 +2,18 @@
 //
 // The server sends a packet when something changed. From then on the browser moves the needles
 // on its own clock: phase = speed × time, place = Re(amplitude · e^{i phase}). Frames are asked
-// for only while something moves and is seen.
+// for only while something moves and is seen. Lengths in mm, displacements in µm.
 
-import { decodePacket } from "./packet.js";
+import { make } from "../make.js";
+import { numberText } from "../numbers.js";
+import { decode } from "../packet.js";
+import { onTheme } from "../theme.js";
 import {
   CAMERAS, DEGREE, END_ZOOM_MM, arrange, blendLayouts, coverage, favourStacked, joinBoxes, nearestTurn, orientation,
   wrapDegrees,
 } from "./camera.js";
-import { watchTheme } from "./palette.js";
-import { wayOf } from "./markers.js";
 import { NARROW_PX, Painter } from "./painter.js";
-import { pictureWords, scaleWords, titleWords } from "./words.js";
-import { STEP_DEGREES, buildControls, make, makeLegend } from "./controls.js";
+import { STEP_DEGREES, buildControls, makeLegend } from "./controls.js";
 import { listenToDrag, listenToKeys } from "./hand.js";
 import { makeHook } from "./hook.js";
 
@@ -29,7 +29,7 @@ const MOVES_PICTURE = ["camera", "zoom", "nodes_shown"];
 export function render({ model }) {
   const stage = new Stage(model);
   model.on("packet", () => stage.receive(model.packet));
-  model.on("view", () => stage.takeView(model.view));
+  model.on("look", () => stage.takeView(model.look));
   model.on("remove", () => stage.remove());
   return stage.root;
 }
@@ -37,7 +37,8 @@ export function render({ model }) {
 class Stage {
   constructor(model) {
     this.model = model;
-    this.view = { ...model.view };
+    this.view = { ...model.look };
+    this.told = { ...model.look };
     this.phase = this.view.phase_deg * DEGREE;
     this.turning = { yaw: this.view.yaw, pitch: this.view.pitch };
     this.calm = matchMedia("(prefers-reduced-motion: reduce)");
@@ -92,7 +93,7 @@ class Stage {
     });
     this.sight.observe(this.picture);
     document.addEventListener("visibilitychange", schedule);
-    const stopTheme = watchTheme(() => this.restyle());
+    const stopTheme = onTheme(() => this.restyle());
     const calmed = () => this.calm.matches && this.play(false);
     this.calm.addEventListener("change", calmed);
     listenToKeys(this.root, this.over, this);
@@ -115,20 +116,21 @@ class Stage {
   // ---- what comes from the server -----------------------------------------------------------
 
   receive(packet) {
-    this.sides = packet && packet.byteLength ? decodePacket(packet) : [];
+    this.sides = packet?.byteLength ? decode(packet).sides : [];
     this.painter.receive(this.sides);
     this.sides.forEach((side, i) => this.showTitle(side, i));
-    this.legend.showNeither(this.sides.some(({ marks }) => marks.some((marker) => wayOf(marker) === "neither")));
+    this.legend.showNeither(this.sides.some(({ marks }) => marks.some(({ way }) => way === "neither")));
     this.showNotice();
     this.describe();
     this.refit();
   }
 
   takeView(view) {
-    if (JSON.stringify(view) === this.told) return;
+    if (Object.keys(view).every((name) => view[name] === this.told[name])) return;
+    this.told = { ...view };
     Object.assign(this.view, view);
-    if (view.phase_deg !== undefined) this.phase = view.phase_deg * DEGREE;
-    if (view.play !== undefined) this.play(view.play && !this.calm.matches);
+    this.phase = view.phase_deg * DEGREE;
+    this.play(view.play && !this.calm.matches);
     this.controls.show(this.view);
     this.describe();
     this.restage();
@@ -138,9 +140,13 @@ class Stage {
   tellServer() {
     clearTimeout(this.telling);
     this.telling = setTimeout(() => {
-      const view = { ...this.view, play: this.playing, phase_deg: this.phaseDegrees() };
-      this.told = JSON.stringify(view);
-      this.model.view = view;
+      const phase_deg = this.playing ? 0 : this.phaseDegrees();
+      const changes = Object.entries({ ...this.view, play: this.playing, phase_deg })
+        .map(([name, value]) => [name, typeof value === "number" ? Math.round(value * 100) / 100 : value])
+        .filter(([name, value]) => value !== this.told[name]);
+      Object.assign(this.told, Object.fromEntries(changes));
+      if (!changes.length) return;
+      this.model.send_msg({ changes: changes.map(([name, value]) => ({ field: `look.${name}`, value })) });
     }, TELL_SERVER_MS);
   }
 
@@ -339,7 +345,8 @@ class Stage {
     if (this.stale) {
       this.stale = false;
       painter.paintView(view, this.turning, this.layout, this.sides.map((side) => this.paintedFrom(side)));
-      this.readout.textContent = scaleWords(view.exaggeration, view.speed, this.sides[0].frequency_hz);
+      const slower = numberText(Number((this.sides[0].frequency_hz / view.speed).toPrecision(2)), 2);
+      this.readout.textContent = `motion ×${view.exaggeration} · time ÷ ${slower}`;
     }
     painter.paintMotion(this.phase);
   }
@@ -354,9 +361,15 @@ class Stage {
         { class: "what" },
         make("strong", {}, side.title),
         " ",
-        make("span", {}, titleWords(side, this.sides)),
+        make("span", {}, this.titleWords(side)),
       ),
     );
+  }
+
+  /** What the tip does; with its frequency where the two differ. */
+  titleWords({ said, frequency_hz }) {
+    const same = this.sides.every((side) => side.frequency_hz === frequency_hz);
+    return same ? said : `${said}, ${Number((frequency_hz / 1000).toFixed(2))} kHz`;
   }
 
   placeTitles({ lanes }) {
@@ -377,7 +390,11 @@ class Stage {
   }
 
   describe() {
-    this.over.setAttribute("aria-label", this.sides.length ? pictureWords(this.sides, this.view) : "No motion yet.");
+    const { label, hint } = CAMERAS[this.view.camera];
+    const part = this.view.zoom === "end" ? `the last ${END_ZOOM_MM} millimetres` : "the whole needles";
+    const seen = `Two needles in slow motion, ${part}; ${label.toLowerCase()}${hint ? ` (${hint})` : ""}.`;
+    const each = this.sides.map(({ key, title, words }) => `Needle ${key}, ${title}: ${words}`);
+    this.over.setAttribute("aria-label", each.length ? [seen, ...each].join(" ") : "No motion yet.");
   }
 
   /** To screen readers, once the person rests. */

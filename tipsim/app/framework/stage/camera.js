@@ -6,9 +6,9 @@
 
 export const CAMERAS = {
   free: { yaw: 28, pitch: 42, label: "Free", hint: "drag to turn" },
-  flat: { yaw: 0, pitch: 0, label: "Flat", hint: "bends seen" },
-  edge: { yaw: 0, pitch: 90, label: "Edge-on", hint: "swing seen" },
-  end: { yaw: 90, pitch: 0, label: "From the end", hint: "" },
+  flat: { yaw: 0, pitch: 0, label: "Side view", hint: "bends seen" },
+  edge: { yaw: 0, pitch: 90, label: "Top view", hint: "swing seen" },
+  end: { yaw: 90, pitch: 0, label: "From the tip", hint: "" },
 };
 
 export const END_ZOOM_MM = 6;

@@ -120,15 +120,3 @@ export function mixColours(from, to, w) {
   const channel = (shift) => Math.round(((a >> shift) & 255) * (1 - w) + ((b >> shift) & 255) * w) << shift;
   return `#${(0x1000000 + channel(16) + channel(8) + channel(0)).toString(16).slice(1)}`;
 }
-
-/** Run `changed` when the system's or the page's theme changes; returns how to stop. */
-export function watchTheme(changed) {
-  const dark = matchMedia("(prefers-color-scheme: dark)");
-  const observer = new MutationObserver(changed);
-  dark.addEventListener("change", changed);
-  observer.observe(document.documentElement, { attributes: true, attributeFilter: ["data-theme"] });
-  return () => {
-    dark.removeEventListener("change", changed);
-    observer.disconnect();
-  };
-}

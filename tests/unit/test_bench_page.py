@@ -1,0 +1,244 @@
+"""The page that compares two needles, without a browser: state, link, packets, sections."""
+
+from typing import Any, cast
+
+import numpy as np
+import pytest
+
+import tipsim
+from tipsim import store
+from tipsim.app.framework.packet import decode
+from tipsim.app.framework.stage import plots
+from tipsim.app.framework.stage.packet import stage_packet
+from tipsim.app.pages.bench.page import BenchPage
+from tipsim.app.pages.bench.state import BenchPageState
+from tipsim.solve import Result
+
+SECTIONS = ("sensitivity", "resonance", "strength", "build_up")
+
+
+class Waiting:
+    """Takes slow work and never does it."""
+
+    def __init__(self) -> None:
+        self.names: list[str] = []
+
+    def submit(self, _owner: object, name: str, *_work: object) -> None:
+        """Note a job."""
+        self.names.append(name)
+
+    def forget(self, _owner: object) -> None:
+        """Do nothing."""
+
+
+@pytest.fixture(scope="module")
+def pair() -> tuple[Result, Result]:
+    a, b = (
+        tipsim.solve(tipsim.Scenario.preset(f"{s}, torsional"))
+        for s in ("single-bend", "counter-bent")
+    )
+    return a, b
+
+
+def set_(page: BenchPage, path: str, value: Any, side: str = "both") -> None:
+    page.handle({"seq": 1, "changes": [{"side": side, "field": path, "value": value}]})
+
+
+def link(page: BenchPage) -> str:
+    return cast(str, page.controls.reply["link"])
+
+
+# ---- what is set ----
+
+
+def test_old_links_of_the_stage_are_read_and_written_again() -> None:
+    items = {
+        "view.camera": "edge", "view.yaw": "-12.5", "view.play": "0", "view.phase_deg": "90",
+        "view.speed": "1.5", "view.sleeve_shown": "1", "view.heat.scale": "fit",
+    }  # fmt: skip
+    page = BenchPage(items)
+    look = page.parts["stage"].look
+    assert (look["camera"], look["yaw"], look["play"]) == ("edge", -12.5, False)
+    assert (look["phase_deg"], look["speed"], look["sleeve_shown"]) == (90, 1.5, True)
+    back = dict(part.split("=") for part in link(page).split("&"))
+    assert {k: v for k, v in back.items() if k.startswith("view.")} == items
+
+
+def test_a_broken_view_is_named_and_the_rest_of_the_link_used() -> None:
+    page = BenchPage({"view.camera": "under", "view.speed": "fast", "power": "40"})
+    notice = page.controls.reply["notice"]
+    assert "view.camera" in notice and "view.speed" in notice
+    assert page.state.bench.a.drive.power == 0.4
+
+
+def test_a_look_reaches_the_link_fills_nothing_and_is_no_step_of_undo() -> None:
+    waiting = Waiting()
+    page = BenchPage(pool=waiting)
+    shown, jobs = page.parts["stage"].look, len(waiting.names)
+    page.handle(
+        {"changes": [{"field": f"look.{n}", "value": v} for n, v in (("zoom", "end"), ("yaw", 3))]}
+    )
+    assert link(page).endswith("view.yaw=3&view.zoom=end")
+    assert page.parts["stage"].look is shown and len(waiting.names) == jobs
+    assert not page.controls.reply["undo"]
+    set_(page, "reset", True)
+    assert page.parts["stage"].look == shown and "view." not in link(page)
+
+
+def test_swap_and_undo() -> None:
+    page = BenchPage({"a.power": "40"})
+    first = page.state.bench
+    set_(page, "swap", True)
+    assert (page.state.bench.a, page.state.bench.b) == (first.b, first.a)
+    set_(page, "undo", True)
+    assert page.state.bench == first
+
+
+def test_a_notebook_shows_the_scenario_that_it_is_given() -> None:
+    shown = tipsim.show(tipsim.preset("straight, axial").with_(power=0.5))
+    assert len(shown) == 5
+
+
+# ---- what is computed when ----
+
+
+def test_a_change_computes_two_motions_and_leaves_the_rest_to_the_pool(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    waiting = Waiting()
+    page = BenchPage({"power": "93"}, pool=waiting)
+    own = store.Store()
+    monkeypatch.setattr("tipsim.store.result", own.result)
+    set_(page, "drive.power_percent", 37)
+    assert own.computed == 2  # The motions of A and B.
+    assert set(waiting.names) == {"readout.warnings", *(f"depth.{s}" for s in SECTIONS)}
+
+
+def test_only_open_sections_are_computed() -> None:
+    page = BenchPage()
+    assert not any(getattr(page.parts["depth"], s) for s in SECTIONS)
+    set_(page, "open", ["strength"])
+    filled = [s for s in SECTIONS if getattr(page.parts["depth"], s)]
+    assert filled == ["strength"]
+    assert "highest stress" in decode(page.parts["depth"].strength)["html"]
+    set_(page, "open", [])
+    assert page.parts["depth"].strength == b""
+
+
+@pytest.mark.parametrize(
+    ("path", "value"),
+    [("open", ["nothing"]), ("open", 3), ("open", [["a"]]), ("mode", "first"), ("mode", 1.5)],
+)
+def test_what_makes_no_sense_is_answered_with_a_sentence(path: str, value: Any) -> None:
+    page = BenchPage()
+    before = page.state
+    set_(page, path, value)
+    assert "allowed" in page.controls.reply["errors"][f"both:{path}"]
+    assert page.state == before
+
+
+def test_resonance_says_where_the_drive_lies_between_the_peaks(pair: tuple[Result, Result]) -> None:
+    page = BenchPage()
+    set_(page, "open", ["resonance"])
+    data = decode(page.parts["depth"].resonance)
+    peaks = [p / 1e3 for p in pair[1].response.peaks]
+    gap = min((abs(32 - p), p) for p in peaks)
+    assert (
+        f"lies {gap[0]:.1f} kHz {'above' if gap[1] < 32 else 'below'} the nearest" in data["html"]
+    )
+    modes = pair[0].modes().frequency / 1e3
+    ticks = [t["x"] for t in data["charts"]["resonance.end"]["ticks"] if t["side"] == "a"]
+    assert ticks == pytest.approx(list(modes))
+
+
+# ---- the stage ----
+
+
+def test_the_stage_gets_what_the_model_says(pair: tuple[Result, Result]) -> None:
+    for result, side in zip(pair, decode(stage_packet(pair))["sides"], strict=True):
+        motion, needle = result.motion, result.scenario.needle
+        n = motion.frame.n
+        # Six complex amplitudes a node: micrometres, then radian.
+        amp = side["amp"].reshape(n, 6, 2)
+        assert amp[-1, 2] == pytest.approx(
+            [motion.displacement[-1, 2].real * 1e6, motion.displacement[-1, 2].imag * 1e6]
+        )
+        assert amp[3, 3, 0] == pytest.approx(motion.displacement[3, 3].real)
+        assert side["rest"].reshape(n, 3)[-1] == pytest.approx(motion.frame.points[-1] * 1e3)
+        assert side["length"] == pytest.approx(motion.frame.s[-1] * 1e3)
+        assert side["outer"][-1] == pytest.approx(needle.outer_radius * 1e3)
+        for mark, marker in zip(side["marks"], motion.markers, strict=True):
+            assert mark["re"] == pytest.approx(marker.amplitude.real * 1e6, rel=1e-5, abs=1e-6)
+        assert [p["distance"] for p in side["still"]] == pytest.approx(
+            [p * 1e3 for p in motion.still_points]
+        )
+
+
+def test_the_sleeve_and_its_ports_follow_the_needle_at_rest() -> None:
+    r = tipsim.solve(tipsim.Scenario.preset("straight, axial"))
+    sleeve = r.scenario.sleeve
+    assert sleeve is not None
+    tube = decode(stage_packet((r, r)))["sides"][0]["tube"]
+    middle = tube["rest"].reshape(-1, 3)
+    assert middle[-1] == pytest.approx([r.scenario.sleeve_end * 1e3, 0, 0], abs=1e-5)
+    for port, way in zip(tube["ports"], (1, -1), strict=True):
+        rim = port["rim"].reshape(-1, 3)
+        # On the sleeve's surface, as wide as the port, its middle where the port is.
+        radius = sleeve.outer_radius * 1e3
+        assert np.hypot(rim[:, 1], rim[:, 2]) == pytest.approx(radius, rel=1e-5)
+        assert np.ptp(rim[:, 0]) == pytest.approx(sleeve.port_diameter * 1e3, rel=1e-5)
+        place = (r.scenario.sleeve_end - sleeve.port_distance) * 1e3
+        assert rim[:, 0].mean() == pytest.approx(place, rel=1e-5)
+        assert way * rim[0, 2] == pytest.approx(radius, rel=1e-5)
+
+
+def test_a_bare_needle_has_no_tube() -> None:
+    bare = tipsim.solve(BenchPageState.first().change("a", "sleeve", "none").bench.a)
+    assert decode(stage_packet((bare, bare)))["sides"][0]["tube"] is None
+
+
+def test_a_natural_mode_goes_to_the_stage_until_something_changes() -> None:
+    page = BenchPage()
+    set_(page, "mode", "3")
+    titles = [s["title"] for s in decode(page.parts["stage"].packet)["sides"]]
+    assert all("natural mode 3" in t for t in titles)
+    set_(page, "drive.power_percent", 50)
+    assert page.state.mode == 0
+    set_(page, "mode", 40)
+    side = decode(page.parts["stage"].packet)["sides"][0]
+    assert side["title"].endswith("no mode 40 below 60 kHz") and not side["amp"].any()
+
+
+# ---- still pictures ----
+
+
+def test_curves_along_the_shaft_end_in_what_the_tip_does(pair: tuple[Result, Result]) -> None:
+    data = decode(plots.along_packet(pair))
+    for side, r in zip("ab", pair, strict=True):
+        x, y = (data["along.sideways"]["lines"][side][k] for k in "xy")
+        assert x[0] == pytest.approx(r.motion.frame.s[-1] * 1e3) and x[-1] == 0
+        signed = data["along.signed"]["lines"][side]["y"]
+        assert abs(signed) == pytest.approx(y, rel=1e-5) and signed[-1] > 0 > signed.min()
+        dots = [d for d in data["along.signed"]["dots"] if d["side"] == side]
+        for marker, dot in zip(r.motion.markers, dots, strict=False):
+            assert (dot["y"] < 0) == (marker.direction == "against the end")
+
+
+def test_a_path_is_drawn_as_long_as_its_stroke(pair: tuple[Result, Result]) -> None:
+    data = plots.markers(pair)
+    end = next(p for p in data["planes"] if p["name"] == "end")
+    first = pair[0].motion.markers[0]
+    # The largest stroke of all fills 86 % of a cell; the others are to its scale.
+    largest = max(m.stroke for r in pair for m in r.motion.markers)
+    size = min(data["cell"], data["tall"])
+    a = first.amplitude[1:]
+    half = np.sqrt((np.vdot(a, a).real + abs(a @ a)) / 2)
+    assert end["cells"][0]["rx"] == pytest.approx(0.86 * size * half / largest)
+
+
+def test_bars_and_table_say_the_direction_of_each_marker(pair: tuple[Result, Result]) -> None:
+    data = plots.markers(pair)
+    out = [bar["out"] for bar in data["bars"]]
+    ways = [m.direction == "against the end" for r in pair for m in r.motion.markers]
+    assert out == ways and any(ways)
+    assert [row[3].startswith("out of step with the tip") for row in data["rows"]] == ways[:5]

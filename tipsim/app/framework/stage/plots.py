@@ -1,0 +1,198 @@
+"""Pictures that stand still, below the stage: stroke along the shaft, directions, paths."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, ClassVar
+
+import numpy as np
+import param
+
+from tipsim.app.framework.article import Article, written
+from tipsim.app.framework.chart import STYLE, Axis, Kind, chart, sides
+from tipsim.app.framework.component import script, styles
+from tipsim.app.framework.packet import encode
+from tipsim.app.words import micro, way_words
+from tipsim.motion.character import lengthwise_stroke, signed_stroke
+from tipsim.motion.markers import AGAINST, WITH, Marker
+from tipsim.motion.travel import path_axes
+from tipsim.solve import Result
+
+_HERE = Path(__file__).parent
+Data = dict[str, Any]
+
+
+def _along(name: str, label: str, unit: str = "µm peak to peak") -> Kind:
+    return chart(
+        Kind(
+            name=f"along.{name}",
+            title=f"{label} along the shaft",
+            x=Axis("Distance from the tip", "mm", reverse=True),
+            y=Axis(label, unit, zero=True),
+            lines=sides(label[0].lower() + label[1:]),
+            height=260,
+        )
+    )
+
+
+ALONG = (
+    _along("sideways", "Sideways stroke"),
+    _along("signed", "Sideways stroke, below 0 out of step with the tip"),
+    _along("lengthwise", "Stroke along the shaft"),
+    _along("turning", "Surface travel from twist"),
+)
+
+
+class Plots(Article):
+    """Stroke along the shaft, direction of each marker and marker paths of both needles."""
+
+    packet = param.Bytes(default=b"", doc="From `along_packet`.")
+
+    charts: ClassVar[tuple[Kind, ...]] = ALONG
+    _esm: ClassVar[str] = script(_HERE / "plots.js")
+    _stylesheets: ClassVar[list[str]] = styles(
+        STYLE, _HERE.parent / "article.css", _HERE / "plots.css"
+    )
+
+
+def along_packet(pair: tuple[Result, Result]) -> bytes:
+    """Return what each chart along the shaft draws, by its kind."""
+    return encode({kind.name: _drawn(kind.name.split(".")[1], *pair) for kind in ALONG})
+
+
+def _drawn(what: str, a: Result, b: Result) -> Data:
+    """Return both curves, a dot at each marker, and a hollow one where a needle first bends."""
+    lines, dots = {}, []
+    for side, r in (("a", a), ("b", b)):
+        x, y = along(r, what)
+        lines[side] = {"x": x, "y": y}
+        bend = r.scenario.needle.length - r.scenario.needle.first_bend
+        places: list[tuple[float, Data]] = [(m.distance, {}) for m in r.motion.markers]
+        if bend > 1e-9:
+            places.append((bend, {"hollow": True, "label": f"{side.upper()} bends"}))
+        dots += [
+            {"x": at * 1e3, "y": float(np.interp(-at * 1e3, -x, y)), "side": side, **more}
+            for at, more in places
+        ]
+    longest = max(r.scenario.needle.length for r in (a, b)) * 1e3
+    return {"lines": lines, "dots": dots, "x": [0, longest]}
+
+
+def along(result: Result, what: str) -> tuple[Any, Any]:
+    """Return distances from the tip [mm], hub first, and a stroke there [µm]."""
+    m = result.motion
+    s = m.frame.s
+    if what == "turning":
+        s = (s[1:] + s[:-1]) / 2
+    values = {
+        "sideways": lambda: m.sideways_stroke,
+        "signed": lambda: signed_stroke(m.vibration),
+        "lengthwise": lambda: lengthwise_stroke(m.vibration),
+        "turning": lambda: m.surface_stroke,
+    }[what]()
+    return (m.frame.s[-1] - s) * 1e3, values * 1e6
+
+
+# ---- the markers, as the server draws them ----
+
+WIDE = 360
+"""Width of both drawings, in their own units."""
+ROW = 44
+MIDDLE, REACH = 166, 82
+LEFT = 26
+PLANES = (
+    ("end", "From the tip", 1, 2, "in the bend plane ↔, across it ↕"),
+    ("top", "Top view", 0, 2, "along the hub's axis ↔, across the bend plane ↕"),
+    ("flat", "Side view", 0, 1, "along the hub's axis ↔, in the bend plane ↕"),
+)
+"""Planes that paths are seen in: name, label, component across and up, what both are."""
+FIRST_PLANE = {"torsional": "end", "axial": "flat", "elliptical": "top"}
+
+
+def markers(pair: tuple[Result, Result]) -> Data:
+    """Return what `markers.html` draws of the markers of both needles."""
+    each = [r.motion.markers for r in pair]
+    count = max(map(len, each))
+    largest = max(1e-6, *(m.stroke for side in each for m in side))
+    cell = (WIDE - LEFT) / count
+    tall = min(104.0, max(66.0, cell))
+    scale = 0.43 * min(cell, tall) / (largest / 2)
+    first = FIRST_PLANE.get(pair[0].scenario.drive.kind, "end")
+    planes = [
+        {
+            "name": name,
+            "label": label,
+            "words": words,
+            "first": name == first,
+            "cells": [
+                {
+                    "side": side,
+                    "x": LEFT + i * cell,
+                    "y": k * (tall + 20),
+                    "text": f"{i + 1}: {micro(m.stroke)}",
+                    **_ellipse(m, across, up, scale),
+                }
+                for k, side in enumerate("ab")
+                for i, m in enumerate(each[k])
+            ],
+        }
+        for name, label, across, up, words in PLANES
+    ]
+    longer = max(each, key=len)
+    return {
+        "wide": WIDE,
+        "row": ROW,
+        "middle": MIDDLE,
+        "places": [f"{m.distance * 1e3:.1f} mm" for m in longer],
+        "bars": [bar for k, side in enumerate("ab") for bar in _bars(side, k, each[k], largest)],
+        "rows": [_cells(i, longer, each) for i in range(count)],
+        "words": " ".join(_spoken(side, ms) for side, ms in zip("AB", each, strict=True)),
+        "planes": planes,
+        "cell": cell,
+        "tall": tall,
+    }
+
+
+def _bars(side: str, k: int, marks: tuple[Marker, ...], largest: float) -> Iterator[Data]:
+    """Return bars to the right for markers in step with the tip, to the left out of step."""
+    for i, m in enumerate(marks):
+        long = max(1.5, m.stroke / largest * REACH)
+        x = {WITH: MIDDLE, AGAINST: MIDDLE - long}.get(m.direction, MIDDLE - long / 2)
+        out, plain = m.direction == AGAINST, m.direction in (WITH, AGAINST)
+        yield {
+            "side": side,
+            "x": x,
+            "y": 30 + i * ROW + k * 18,
+            "long": long,
+            "across": not plain,
+            "out": out,
+            "at": x - 5 if out else x + long + 5,
+            "text": f"{micro(m.stroke)} µm" + ("" if plain else f" {way_words(m.direction)}"),
+        }
+
+
+def _ellipse(m: Marker, across: int, up: int, scale: float) -> Data:
+    long, short, turn = path_axes(m.amplitude[across], m.amplitude[up])
+    return {"rx": scale * long, "ry": max(0.01, scale * short), "turn": -np.degrees(turn)}
+
+
+def _cells(i: int, longer: tuple[Marker, ...], each: list[tuple[Marker, ...]]) -> list[str]:
+    row = [f"{i + 1}", f"{longer[i].distance * 1e3:.1f} mm"]
+    for marks in each:
+        m = marks[i] if i < len(marks) else None
+        row.append(f"{micro(m.stroke)} µm" if m else "–")
+        row.append(f"{way_words(m.direction)} ({np.degrees(m.phase):.0f}°)" if m else "–")
+    return row
+
+
+def _spoken(side: str, marks: tuple[Marker, ...]) -> str:
+    each = [
+        f"{i} {way_words(m.direction)}, {micro(m.stroke)} micrometres"
+        for i, m in enumerate(marks, 1)
+    ]
+    return f"Needle {side}, markers from the tip: {'; '.join(each)}."
+
+
+MARKERS = written(_HERE / "markers.html", markers)
+"""Fill for `Plots.html`, of both results."""

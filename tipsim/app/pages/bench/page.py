@@ -1,0 +1,87 @@
+"""The page that compares two needles: their settings, pictures and numbers."""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+from typing import ClassVar
+
+from tipsim.app.framework.form import BENCH
+from tipsim.app.framework.page import Later, Page, View
+from tipsim.app.framework.readout import Readout
+from tipsim.app.framework.stage.packet import stage_packet
+from tipsim.app.framework.stage.plots import MARKERS, Plots, along_packet
+from tipsim.app.framework.stage.stage import Stage
+from tipsim.app.numbers import beyond_belief, readout, sources, status_words
+from tipsim.app.pages.bench.depth import Depth, section
+from tipsim.app.pages.bench.sections import SECTIONS, sensitive
+from tipsim.app.pages.bench.state import BenchPageState
+
+_HERE = Path(__file__).parent
+
+
+class BenchPage(Page[BenchPageState]):
+    """One learner's page.
+
+    Examples
+    --------
+    >>> page = BenchPage({"power": "40"})
+    >>> page.state.bench.a.drive.power
+    0.4
+    >>> page.handle({"seq": 1, "changes": [
+    ...     {"side": "both", "field": "drive.power_percent", "value": 140}]})
+    >>> page.controls.reply["errors"]
+    {'both:drive.power_percent': 'Enter a number from 0 to 100 %. You entered 140 %.'}
+    """
+
+    path = ""
+    title = "Compare needles"
+    lead = "Two needles side by side, computed and in slow motion."
+    description = "How an ultrasonic cataract needle moves: two needles side by side."
+    skip = "To the stage"
+    aside = (_HERE / "aside.html").read_text(encoding="utf-8")
+    layout = _HERE / "page.css"
+    form_name = "Settings of both needles"
+    actions: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("reset", "Reset"),
+        ("swap", "Swap A and B"),
+    )
+
+    State = BenchPageState
+    groups = BENCH
+    views = (
+        View(
+            "stage",
+            Stage,
+            "Stage",
+            {
+                "packet": lambda s: stage_packet(s.results, s.mode),
+                "look": lambda s: s.look.shown,
+            },
+        ),
+        View(
+            "readout",
+            partial(Readout, title="How each needle moves", meanings=status_words()),
+            "Numbers",
+            {
+                "content": lambda s: readout(*s.results),
+                "sources": lambda s: sources(s.bench.a, s.bench.b),
+                "warnings": Later(lambda s: [*beyond_belief(*s.results), *sensitive(*s.results)]),
+            },
+        ),
+        View(
+            "plots",
+            Plots,
+            "Still pictures",
+            {
+                "packet": lambda s: along_packet(s.results),
+                "html": lambda s: MARKERS(s.results),
+            },
+        ),
+        View(
+            "depth",
+            Depth,
+            "Behind the motion",
+            {name: Later(section(name)) for name in SECTIONS},
+        ),
+    )
