@@ -21,7 +21,7 @@ DESK = {"width": 1440, "height": 900}
 
 def ready(page: Page) -> Page:
     page.locator("h2", has_text="Numbers").wait_for()
-    page.wait_for_function("document.querySelector('.area-stage').clientHeight > 100")
+    page.wait_for_function("document.querySelector('#stage').clientHeight > 100")
     return page
 
 
@@ -38,7 +38,9 @@ def not_in_link(page: Page, part: str) -> None:
 
 
 def cell(page: Page, label: str) -> tuple[str, str]:
-    row = page.locator("tr", has=page.locator("th", has_text=re.compile(f"^{re.escape(label)}")))
+    row = page.locator(
+        "#readout tr", has=page.locator("th", has_text=re.compile(rf"^\s*{re.escape(label)}"))
+    )
     values = row.first.locator("td.value").all_inner_texts()
     return values[0], values[1]
 
@@ -56,8 +58,8 @@ def test_the_numbers_are_the_models(browser_page: OpenPage) -> None:
     assert cell(page, "Ratio, counter-bent")[1] == (
         f"{b.motion.end_stroke / a.motion.end_stroke:.2f}"
     )
-    expect(page.get_by_text("It is pendular")).to_be_visible()
-    expect(page.get_by_text("It is whip-like")).to_be_visible()
+    expect(page.get_by_text("The shaft swings (pendulum):")).to_be_visible()
+    expect(page.get_by_text("The tip whips:")).to_be_visible()
 
 
 def test_a_change_by_keyboard_reaches_picture_numbers_and_link(browser_page: OpenPage) -> None:
@@ -83,12 +85,12 @@ def test_wrong_input_gets_a_sentence_and_changes_nothing(browser_page: OpenPage)
     power = page.get_by_label("Power", exact=True)
     power.fill("140")
     power.press("Enter")
-    expect(page.get_by_text("Power is 140 %; allowed: 0 to 100 %.")).to_be_visible()
+    expect(page.get_by_text("Enter a number from 0 to 100 %. You entered 140 %.")).to_be_visible()
     assert query(page) == before
     power.fill("80")
     power.press("Enter")
     in_link(page, "power=80")
-    expect(page.get_by_text("Power is 140 %")).to_have_count(0)
+    expect(page.get_by_text("You entered 140 %")).to_have_count(0)
 
 
 def test_held_keys_are_not_set_back_by_late_answers(browser_page: OpenPage) -> None:
@@ -108,10 +110,10 @@ def test_a_look_at_the_stage_keeps_a_complaint(browser_page: OpenPage) -> None:
     power = page.get_by_label("Power", exact=True)
     power.fill("140")
     power.press("Enter")
-    expect(page.get_by_text("Power is 140 %")).to_be_visible()
-    page.locator(".ts-stage").get_by_role("radio", name=re.compile("From the end")).check()
+    expect(page.get_by_text("You entered 140 %")).to_be_visible()
+    page.locator(".ts-stage").get_by_role("radio", name=re.compile("From the tip")).check()
     in_link(page, "view.camera=end")
-    expect(page.get_by_text("Power is 140 %")).to_be_visible()
+    expect(page.get_by_text("You entered 140 %")).to_be_visible()
     expect(power).to_have_value("140")
 
 
@@ -142,7 +144,7 @@ CONTROLS = [
     ("Needle A", "straight-0.9", "a.needle=straight"),
     ("Needle B", "single-bend-12-1.1", "b.needle=single-bend-12-1.1"),
     ("Sleeve on A", "none", "a.sleeve=none"),
-    ("Lens at the mouth", "hard", "lens=hard"),
+    ("Lens at the opening", "hard", "lens=hard"),
 ]
 
 
@@ -151,8 +153,8 @@ def test_every_list_changes_the_link(
     browser_page: OpenPage, label: str, value: str, part: str
 ) -> None:
     page = ready(browser_page("/", viewport=DESK))
-    for group in ("Sleeve and water", "Load"):
-        page.locator("summary", has_text=group).click()
+    for group in ("Sleeve and fluid", "Load"):
+        page.locator("#controls summary", has_text=group).click()
     page.get_by_label(label, exact=True).select_option(value)
     in_link(page, part)
 
@@ -160,8 +162,8 @@ def test_every_list_changes_the_link(
 def test_a_loaded_needle_is_not_held_against_a_free_one(browser_page: OpenPage) -> None:
     page = ready(browser_page("/", viewport=DESK))
     expect(page.get_by_text("not comparable now")).to_have_count(0)
-    page.locator("summary", has_text="Load").click()
-    page.get_by_label("Lens at the mouth", exact=True).select_option("hard")
+    page.locator("#controls summary", has_text="Load").click()
+    page.get_by_label("Lens at the opening", exact=True).select_option("hard")
     expect(page.get_by_text("not comparable now").first).to_be_visible()
     expect(page.get_by_text("Under load the hub keeps")).to_be_visible()
 
@@ -169,8 +171,8 @@ def test_a_loaded_needle_is_not_held_against_a_free_one(browser_page: OpenPage) 
 def test_apart_together_swap_and_reset(browser_page: OpenPage) -> None:
     page = ready(browser_page("/", viewport=DESK))
     page.get_by_label("Same settings for A and B", exact=True).uncheck()
-    page.locator("legend", has_text="Drive of B").wait_for()
-    group = page.locator("fieldset", has=page.locator("legend", has_text="Drive of B"))
+    page.locator("legend", has_text="Drive, B").wait_for()
+    group = page.locator("fieldset", has=page.locator("legend", has_text="Drive, B"))
     group.get_by_text("Axial", exact=True).click()
     in_link(page, "b.drive=axial")
     page.get_by_role("button", name="Swap A and B").click()
@@ -199,7 +201,7 @@ def test_the_probe_reads_the_curve_by_keyboard(browser_page: OpenPage) -> None:
     page = ready(browser_page("/", viewport=DESK))
     page.get_by_role("slider", name="Sideways stroke along the shaft").focus()
     page.keyboard.press("End")
-    read = page.locator(".area-plots .chart-read").first
+    read = page.locator("#plots .chart-read").first
     motion = tipsim.solve(tipsim.Scenario.preset("single-bend, torsional")).motion
     expect(read).to_have_text(re.compile(rf"from the tip 0 mm: A {motion.end_stroke * 1e6:.0f}"))
 
@@ -207,8 +209,8 @@ def test_the_probe_reads_the_curve_by_keyboard(browser_page: OpenPage) -> None:
 @pytest.mark.parametrize(
     "title, words",
     [
-        ("How delicate it is", "1 % of length moves A's end stroke"),
-        ("Resonance and natural modes", "the end peaks at"),
+        ("Sensitivity to small changes", "1 % of length changes A's tip stroke"),
+        ("Resonance and natural modes", "the tip peaks at"),
         ("Strength", "highest stress"),
         ("Build-up of a pulse", "within 10 % of its steady"),
     ],
@@ -233,7 +235,7 @@ def test_a_natural_mode_is_shown_on_the_stage(browser_page: OpenPage) -> None:
 
 def test_a_bad_link_is_said_and_the_first_setting_shown(browser_page: OpenPage) -> None:
     page = ready(browser_page("/?power=900", viewport=DESK))
-    expect(page.get_by_text(re.compile("This link could not be used"))).to_be_visible()
+    expect(page.get_by_text(re.compile("Part of this link could not be used"))).to_be_visible()
     expect(page.get_by_label("Power", exact=True)).to_have_value("100")
 
 

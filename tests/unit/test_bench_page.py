@@ -80,7 +80,7 @@ def test_a_look_reaches_the_link_fills_nothing_and_is_no_step_of_undo() -> None:
     )
     assert link(page).endswith("view.yaw=3&view.zoom=end")
     assert page.parts["stage"].look is shown and len(waiting.names) == jobs
-    assert not page.controls.reply["undo"]
+    assert not page.history.past
     set_(page, "reset", True)
     assert page.parts["stage"].look == shown and "view." not in link(page)
 

@@ -151,7 +151,7 @@ def test_the_live_view_is_set_as_the_scenario_is() -> None:
     view = tipsim.show(SINGLE.with_(power=0.4))
     values = [
         c["value"]
-        for g in view[1].schema
+        for g in view[-1].schema
         for c in g["controls"]
         if c["id"].endswith("drive.power_percent")
     ]

@@ -42,8 +42,8 @@ def path_axes(x: complex, y: complex) -> tuple[float, float, float]:
 
     Examples
     --------
-    >>> path_axes(3, 4j), path_axes(3, 3)[:2]
-    ((4.0, 3.0, 1.5707963267948966), (4.242640687119286, 0.0))
+    >>> path_axes(3, 4j)
+    (4.0, 3.0, 1.5707963267948966)
     """
     a, b = (x + 1j * y) / 2, (np.conj(x) + 1j * np.conj(y)) / 2
     turn = (np.angle(a) + np.angle(b)) / 2

@@ -118,8 +118,12 @@ class Page(Viewer, Generic[S]):
             except BadInput as bad:
                 errors[f"{side}:{path}"] = bad
         with pn.io.hold():
-            seen = all(str(c.get("field")).startswith(self.State.SHOWN) for c in changes)
-            trouble = self.screen.show(self.state) if self.state != before and not seen else []
+            looked = [str(c.get("field")).startswith(self.State.SHOWN) for c in changes]
+            if looked and all(looked) and not errors:
+                # What stands in the form, a complaint say, stays.
+                self.controls.reply = {"link": self.state.to_query(self._kept)}
+                return None
+            trouble = self.screen.show(self.state) if self.state != before else []
             said = " ".join(filter(None, [notice or self.remark(before), *trouble]))
             self.answer(seq, errors, said or None)
             if "n" in message and sender is not None:
