@@ -298,22 +298,3 @@ SLEEVE = Group(
     "Sleeve", ("sleeve", "sleeve.mobility", "sleeve.exposed_mm"), open=False, apart=False
 )
 """Groups that several pages have."""
-BENCH = (
-    NEEDLES,
-    DRIVE,
-    PULSES,
-    Group("Sleeve and fluid", (*SLEEVE.paths, "fluid.temperature_c"), open=False, apart=False),
-    Group(
-        "Load",
-        (
-            *("lens", "lens.contact_percent", "lens.shear_modulus_kpa"),
-            *("support", "support.place_mm", "support.stiffness_mpa", "drive.holds"),
-        ),
-        open=False,
-        apart=False,
-    ),
-    Group(
-        "Markers and model", ("markers_mm", "loss_factor", "spacing_mm"), open=False, apart=False
-    ),
-)
-"""All that moves the needles; a lesson leaves out what is not free."""

@@ -6,7 +6,7 @@ from functools import partial
 from pathlib import Path
 from typing import ClassVar
 
-from tipsim.app.framework.form import BENCH
+from tipsim.app.framework.form import DRIVE, NEEDLES, PULSES, SLEEVE, Group
 from tipsim.app.framework.page import Later, Page, View
 from tipsim.app.framework.readout import Readout
 from tipsim.app.framework.stage.packet import stage_packet
@@ -48,7 +48,22 @@ class BenchPage(Page[BenchPageState]):
     )
 
     State = BenchPageState
-    groups = BENCH
+    groups = (
+        NEEDLES,
+        DRIVE,
+        PULSES,
+        Group("Sleeve and fluid", (*SLEEVE.paths, "fluid.temperature_c"), False, apart=False),
+        Group(
+            "Load",
+            (
+                *("lens", "lens.contact_percent", "lens.shear_modulus_kpa"),
+                *("support", "support.place_mm", "support.stiffness_mpa", "drive.holds"),
+            ),
+            open=False,
+            apart=False,
+        ),
+        Group("Markers and model", ("markers_mm", "loss_factor", "spacing_mm"), False, apart=False),
+    )
     views = (
         View(
             "stage",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import Any, ClassVar
@@ -30,7 +31,7 @@ def _numbers(state: StageState) -> dict[str, Any]:
     return {"words": [], "sections": bare}
 
 
-def _needle(state: PageState, side: str) -> dict[str, Any]:
+def _needle(state: StageState, side: str) -> dict[str, Any]:
     """Return the choice of a needle without the way to the editor."""
     return {k: v for k, v in (SPECIAL["needle"](state, side) or {}).items() if k != "edit"}
 
@@ -120,7 +121,7 @@ class LiveBench(Page[StageState]):
 
     def fresh(self) -> StageState:
         """Return what the lesson laid on the bench."""
-        return self.start
+        return replace(self.start, look=self.state.look)
 
     def answer(
         self, seq: Any, errors: Mapping[str, BadInput], notice: str | None, link: bool = False
