@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Any, ClassVar, Self
 
 from tipsim import store
@@ -12,6 +13,7 @@ from tipsim.flow.surge import Surge
 from tipsim.setup.flow import Flow, Trial
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
+from tipsim.setup.units import MM
 
 HOLE = "needle.bypass_diameter_mm"
 _KNOWN = {e.id: e for e in READY}
@@ -39,7 +41,8 @@ class FlowState(PageState):
     @property
     def ready(self) -> str:
         """Which example is set, or ""."""
-        return next((e.id for e in READY if self._with(e) == self), "")
+        sides = (self.bench.a, self.bench.b)
+        return next((e.id for e in READY if all(_is_set(e, s) for s in sides)), "")
 
     def change(self, side: str, path: str, value: Any) -> Self:
         """Return the state with one thing changed.
@@ -66,14 +69,24 @@ class FlowState(PageState):
 
     def _with(self, ready: Ready) -> Self:
         """Set everything as usual but for what the example changes; the needles stay."""
-        flow = replace(_usual(), **dict(ready.flow))
-        trial = replace(Trial(), **dict(ready.trial))
+        flow, trial = _settings(ready)
         state = self.on("both", lambda scenario: replace(scenario, flow=flow, surge=trial))
         return state.change("both", HOLE, ready.bypass_mm)
 
 
-def _usual() -> Flow:
-    return Scenario.preset("straight, axial").flow
+@cache
+def _settings(ready: Ready) -> tuple[Flow, Trial]:
+    """Return all settings of an example, those as usual too."""
+    usual = Scenario.preset("straight, axial").flow
+    return replace(usual, **dict(ready.flow)), replace(Trial(), **dict(ready.trial))
+
+
+def _is_set(ready: Ready, scenario: Scenario) -> bool:
+    """Return whether a scenario is set as an example is; cheaper than to set it and compare."""
+    hole = float(MM.to_si(ready.bypass_mm))
+    return (scenario.flow, scenario.surge) == _settings(ready) and (
+        scenario.needle.bypass_diameter == hole
+    )
 
 
 def _with_place(scenario: Scenario) -> Scenario:
