@@ -124,8 +124,18 @@ def pixel(stage: Locator, x: float, y: float) -> list[int]:
 
 
 def token_colour(stage: Locator, name: str) -> list[int]:
-    text = stage.evaluate("(s, name) => getComputedStyle(s).getPropertyValue(name)", name).strip()
-    return [*bytes.fromhex(text[1:]), 255]
+    text = stage.evaluate(
+        """(stage, name) => {
+            const sample = document.createElement("span");
+            sample.style.color = `var(${name})`;
+            stage.append(sample);
+            const colour = getComputedStyle(sample).color;
+            sample.remove();
+            return colour;
+        }""",
+        name,
+    )
+    return [*map(int, re.findall(r"\d+", text)), 255]
 
 
 def test_scale_is_said_in_round_numbers(browser_page: OpenPage) -> None:

@@ -1,4 +1,4 @@
-"""The page's colours: the two dark blocks are alike, and what is written on what can be read."""
+"""The page's colours: each has a light and a dark value; what is written on what can be read."""
 
 import re
 
@@ -7,19 +7,11 @@ import pytest
 from tipsim.paths import asset
 
 CSS = re.sub(r"/\*.*?\*/", "", asset("styles/tokens.css").read_text(encoding="utf-8"), flags=re.S)
-DECLARATION = re.compile(r"--ts-([\w-]+):\s*([^;]+);")
-
-
-def block(selector: str) -> dict[str, str]:
-    """Names and values of the block that opens with a selector."""
-    start = CSS.index(selector + " {") + len(selector) + 2
-    return dict(DECLARATION.findall(CSS[start : CSS.index("}", start)]))
-
-
-LIGHT = block(":root")
-DARK_SYSTEM = block(':root:not([data-theme="light"])')
-DARK_CHOSEN = block(':root[data-theme="dark"]')
-THEMES = {"light": LIGHT, "dark": {**LIGHT, **DARK_CHOSEN}}
+COLOUR = re.compile(r"--ts-([\w-]+):\s*light-dark\((#[0-9a-f]{6}), (#[0-9a-f]{6})\);")
+THEMES = {
+    theme: {name: (light, dark)[k] for name, light, dark in COLOUR.findall(CSS)}
+    for k, theme in enumerate(("light", "dark"))
+}
 
 ON_PAPERS = ("ink", "ink-soft", "accent", "accent-strong", "a", "b", "good", "warn", "bad")
 TEXT = [
@@ -59,20 +51,20 @@ def test_contrast_formula_on_known_pairs() -> None:
     assert contrast("#777777", "#ffffff") == pytest.approx(4.48, abs=0.01)
 
 
-def test_dark_is_the_same_by_system_and_by_choice() -> None:
-    assert DARK_SYSTEM == DARK_CHOSEN
+def test_every_colour_has_a_light_and_a_dark_value_as_the_scripts_read_them() -> None:
+    """What is left when colours of the one form are taken out: no colour, but for the shadow."""
+    rest = re.sub(r"--ts-shadow:[^;]+;", "", COLOUR.sub("", CSS))
+    assert re.findall(r"#[0-9a-f]{3,8}\b|\b(?:rgb|hsl|oklch)a?\(|light-dark", rest) == []
+    assert len(COLOUR.findall(CSS)) == len(THEMES["light"]) > 30
 
 
-def test_every_colour_has_a_dark_value() -> None:
-    colours = {name for name, value in LIGHT.items() if value.startswith("#")}
-    assert colours <= DARK_CHOSEN.keys()
-
-
-def test_colours_are_written_so_that_the_scripts_can_mix_them() -> None:
-    for theme in THEMES.values():
-        for name, value in theme.items():
-            if value.startswith("#"):
-                assert re.fullmatch(r"#[0-9a-f]{6}", value), name
+def test_theme_switch_sets_the_scheme_that_colours_follow() -> None:
+    schemes = re.findall(r"([^{}]+){\s*color-scheme: ([\w ]+);", CSS)
+    assert [(selector.strip(), scheme) for selector, scheme in schemes] == [
+        (":root", "light dark"),
+        (':root[data-theme="light"]', "light"),
+        (':root[data-theme="dark"]', "dark"),
+    ]
 
 
 @pytest.mark.parametrize("theme", THEMES)

@@ -32,14 +32,12 @@ export function onTheme(listener) {
 export function colours(node) {
   const sample = document.createElement("span");
   sample.hidden = true;
-  node.append(sample);
   /** @type {Map<string, string>} */
   const known = new Map();
-  queueMicrotask(() => sample.remove());
   return (name) => {
     let colour = known.get(name);
     if (colour === undefined) {
-      if (!sample.isConnected) node.append(sample);
+      node.append(sample);
       sample.style.color = `var(${name.startsWith("--") ? name : `--ts-${name}`})`;
       colour = getComputedStyle(sample).color;
       known.set(name, colour);

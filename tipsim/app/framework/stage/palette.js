@@ -1,5 +1,7 @@
 // Colours of the canvas, read from the page's CSS variables, and the ramp of the metal.
 
+import { colours as readerOf } from "../framework/theme.js";
+
 const NAMES = [
   "paper", "panel", "ink", "ink-soft", "line", "line-strong", "accent", "a", "a-ink", "b", "b-ink", "sleeve",
   "metal-edge", "metal-deep", "metal-shade", "metal-mid", "metal-light", "metal-glint", "metal-bounce",
@@ -33,10 +35,9 @@ const METAL = [
 
 /** Read all colours once; again when the theme changes. */
 export function readPalette(element) {
-  const style = getComputedStyle(element);
-  const colours = {};
-  for (const name of NAMES) colours[name] = style.getPropertyValue(`--ts-${name}`).trim() || "#808080";
-  return { colours, font: style.fontFamily || "sans-serif", across: new Map(), round: new Map() };
+  const read = readerOf(element);
+  const colours = Object.fromEntries(NAMES.map((name) => [name, read(name)]));
+  return { colours, font: getComputedStyle(element).fontFamily || "sans-serif", across: new Map(), round: new Map() };
 }
 
 /**
@@ -113,10 +114,8 @@ function metalAt(colours, degrees) {
   return mixColours(colours[from], colours[to], Math.min(1, Math.max(0, (high - degrees) / (high - low))));
 }
 
-/** Between two #rrggbb colours, as #rrggbb. */
+/** Between two rgb() colours, as rgb(). */
 export function mixColours(from, to, w) {
-  const a = parseInt(from.slice(1), 16);
-  const b = parseInt(to.slice(1), 16);
-  const channel = (shift) => Math.round(((a >> shift) & 255) * (1 - w) + ((b >> shift) & 255) * w) << shift;
-  return `#${(0x1000000 + channel(16) + channel(8) + channel(0)).toString(16).slice(1)}`;
+  const [a, b] = [from, to].map((colour) => colour.match(/[\d.]+/g).map(Number));
+  return `rgb(${a.map((channel, k) => Math.round(channel * (1 - w) + b[k] * w)).join(" ")})`;
 }

@@ -3,6 +3,7 @@
 import { colourOf, colourOfStep, inkOn, levelsOf, stepOf } from "./colours.js";
 import { isotherm, labelPlaces } from "./isotherms.js";
 import { ticks } from "../../framework/make.js";
+import { colours } from "../../framework/theme.js";
 import { STRETCH } from "./shape.js";
 
 const LABEL_GAP = 26; // px between two numbers
@@ -27,16 +28,18 @@ export class Painter {
     Object.assign(this.canvas.style, { width: `${shape.width}px`, height: `${shape.height}px` });
     this.ratio = ratio;
     this.levels = levelsOf(scale, ticks);
+    this.dress();
+  }
+
+  /** Read the page's colours, which change with its theme. */
+  dress() {
+    [this.ink, this.soft, this.panel] = ["ink", "ink-soft", "panel"].map(colours(this.canvas));
+    this.font = getComputedStyle(this.canvas).fontFamily;
   }
 
   paint({ press, probe, over }) {
     const { pen, shape } = this;
     if (!shape) return;
-    const style = getComputedStyle(this.canvas);
-    this.ink = style.getPropertyValue("--ts-ink").trim();
-    this.soft = style.getPropertyValue("--ts-ink-soft").trim();
-    this.panel = style.getPropertyValue("--ts-panel").trim();
-    this.font = style.fontFamily;
     pen.setTransform(this.ratio, 0, 0, this.ratio, 0, 0);
     pen.clearRect(0, 0, shape.width, shape.height);
     this.fill();

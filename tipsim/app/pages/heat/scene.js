@@ -41,7 +41,10 @@ class Scene {
     this.build();
     this.sizes = new ResizeObserver(() => this.fit());
     this.sizes.observe(this.stage);
-    this.endTheme = onTheme(() => this.paint());
+    this.endTheme = onTheme(() => {
+      for (const { painter } of this.needles) painter.dress();
+      this.paint();
+    });
     this.clock.watch(this.root);
   }
 
