@@ -2,20 +2,27 @@
 
 from urllib.parse import parse_qsl, urlsplit
 
-from tipsim.app.editor.draft import Draft
-from tipsim.app.editor.state import EditorState
+from tipsim.app.pages.needle.draft import Draft
+from tipsim.app.pages.needle.state import NeedleState
 
-FIRST = EditorState.first()
-COUNTER = EditorState.of(Draft.start("counter-bent-0.9"))
+FIRST = NeedleState.first()
 
 
-def put(state: EditorState, **texts: str) -> EditorState:
+def of(draft: Draft) -> NeedleState:
+    """Return the state of a draft on a fresh page."""
+    return FIRST.with_draft(draft)
+
+
+COUNTER = of(Draft.start("counter-bent-0.9"))
+
+
+def put(state: NeedleState, **texts: str) -> NeedleState:
     """Type texts: tube fields by name, pieces as p1_length_mm."""
     for name, text in texts.items():
         field = name
         if name[0] == "p" and name[1].isdigit():
             field = f"pieces.{name[1]}.{name[3:]}"
-        state = state.change("set", field=field, value=text)
+        state = state.change("both", f"draft.{field}", text)
     return state
 
 

@@ -12,7 +12,6 @@ from typing import Any
 import panel as pn
 from bokeh.settings import settings
 
-from tipsim.app.editor.editor import Editor
 from tipsim.app.framework import chart, component
 from tipsim.app.framework.acts import Acts
 from tipsim.app.framework.page import Page
@@ -31,11 +30,6 @@ def link_items() -> dict[str, str]:
         if values and not name.startswith("bokeh-")
     }
     return renewed(items)
-
-
-def needle_page() -> pn.template.Template:
-    """Build one learner's needle editor."""
-    return panel_page("needle.html", "needle", editor=Editor(link_items()).component)
 
 
 def _builder(build: Any) -> Callable[[], pn.template.Template]:

@@ -1,6 +1,6 @@
 """Ready-made scenarios by name: a needle of the catalogue, in its sleeve, on a drive."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import cache
 from typing import Any
@@ -9,6 +9,7 @@ from tipsim.setup.catalogue import catalogue, drive, fluid, needle, sleeve
 from tipsim.setup.errors import BadInput, nearest
 from tipsim.setup.needle import Needle, Piece, shape_of
 from tipsim.setup.scenario import Scenario
+from tipsim.setup.sleeve import Sleeve
 from tipsim.setup.sourced import number
 from tipsim.setup.thermal import Press
 
@@ -127,6 +128,50 @@ def needle_of_pieces(
             more[f"{name}_radius"] = more.pop(f"{name}_diameter") / 2
     first: dict[str, Any] = {"bypass_diameter": 0.0, "bypass_distance": 0.0} | values | more
     return replace(like or needle("straight-0.9"), **first)
+
+
+def fitting_sleeve(needle: Needle, keep: Sleeve | None = None) -> tuple[Sleeve | None, str]:
+    """Return the catalogue's sleeve for a needle of this thickness, and a sentence.
+
+    That is the narrowest made for a shaft as thick or thicker, so that the gap is the
+    catalogue's: a narrower one may pass over the shaft too, but its fluid weighs more and the
+    needle moves differently. Where none is, the widest that fits.
+
+    Parameters
+    ----------
+    needle : Needle
+    keep : Sleeve, optional
+        Its mobility and exposed length are kept where they can be.
+
+    Examples
+    --------
+    >>> chosen, said = fitting_sleeve(needle("straight-0.9"))
+    >>> chosen.id, said
+    ('for-0.9', 'In the sleeve for 0.9 mm.')
+    """
+    refused = ""
+    for one in _sleeves_tried(needle, keep):
+        try:
+            one.fits(needle)
+        except BadInput as bad:
+            what = bad.field.removeprefix("sleeve.").removesuffix("_mm").replace("_", " ")
+            refused = refused or f"{what} is {bad.value}"
+            continue
+        return one, f"In the {one.title[0].lower()}{one.title[1:]}."
+    return None, f"Without a sleeve: none of the catalogue fits ({refused})."
+
+
+def _sleeves_tried(needle: Needle, keep: Sleeve | None) -> Iterator[Sleeve]:
+    """Return the sleeves in the order in which they are tried."""
+    c = catalogue()
+    widest_first = sorted(c.sleeves.values(), key=lambda s: -s.inner_radius)
+    made_for = {c.sleeve_for[id]: n.outer_radius for id, n in c.needles.items()}
+    roomy = [s for s in widest_first if made_for[s.id] >= needle.outer_radius - 1e-9]
+    order = list(dict.fromkeys([*reversed(roomy), *widest_first]))
+    if keep is not None:
+        for one in order:
+            yield replace(one, mobility=keep.mobility, exposed=keep.exposed)
+    yield from order
 
 
 # The same functions by other names; a scenario and a needle know of no catalogue.

@@ -1,54 +1,8 @@
 // The form beside the stage, built from the server's description with native inputs.
-// One message at a time: the next one leaves when the answer to the last has come.
 
 import { Address } from "./address.js";
 import { make } from "./make.js";
-
-// ---- messages ----
-
-class Messenger {
-  /** `busy` is told whether something is still on its way. */
-  constructor(model, busy) {
-    this.model = model;
-    this.busy = busy;
-    this.sent = 0;
-    this.answered = 0;
-    this.waiting = new Map();
-    this.left = new Map();
-    this.gesture = 0;
-  }
-
-  /** What comes now is another step for "Undo" than what was before, as a slider was let go. */
-  nextStep() {
-    this.gesture += 1;
-  }
-
-  // Whether a change of a control is not answered yet: what the server says of it is older.
-  open(id) {
-    return this.waiting.has(id) || (this.left.get(id) ?? 0) > this.answered;
-  }
-
-  // A newer value of the same control takes the place of one that has not left yet.
-  change(id, side, field, value) {
-    this.waiting.set(id, { side, field, value });
-    this.step = this.gesture;
-    this.busy(true);
-    this.flush();
-  }
-
-  heard(seq) {
-    this.answered = Math.max(this.answered, seq);
-  }
-
-  flush() {
-    if (!this.waiting.size || this.sent > this.answered) return;
-    const changes = [...this.waiting.values()];
-    this.sent += 1;
-    for (const id of this.waiting.keys()) this.left.set(id, this.sent);
-    this.waiting.clear();
-    this.model.send_msg({ seq: this.sent, changes, gesture: this.step });
-  }
-}
+import { Messenger } from "./messenger.js";
 
 // ---- one control of each kind: each gives {node, show(value)} ----
 
@@ -196,7 +150,7 @@ const KINDS = {
 class Form {
   constructor(model) {
     this.model = model;
-    this.messenger = new Messenger(model, (on) => this.form.setAttribute("aria-busy", String(on)));
+    this.messenger = new Messenger(model, "seq", (on) => this.form.setAttribute("aria-busy", String(on)));
     this.address = new Address();
     this.parts = new Map();
     this.open = new Map();
@@ -296,7 +250,6 @@ class Form {
     if (reply.notice !== undefined) this.said.textContent = reply.notice;
     if (reply.link !== undefined) this.address.show(reply.link);
     this.messenger.flush();
-    this.messenger.busy(this.messenger.sent > this.messenger.answered);
   }
 
   show(values, errors) {

@@ -181,16 +181,20 @@ def declared(state: PageState, path: str, side: str) -> Control | None:
 # ---- special controls: whole parts, chosen from the catalogue ----
 
 
-def _needle(state: PageState, side: str) -> Control:
-    scenario = on_side(state, side)
-    known = catalogue().needles
+def needle_options() -> list[dict[str, str]]:
+    """Return the catalogue's needles as options, grouped by their thickness."""
     order = {0.45e-3: 0, 0.55e-3: 1, 0.375e-3: 2}
-    options = [
+    known = sorted(catalogue().needles.items(), key=lambda n: order.get(n[1].outer_radius, 3))
+    return [
         {"value": id, "label": n.title, "group": f"{2e3 * n.outer_radius:g} mm across"}
-        for id, n in sorted(known.items(), key=lambda n: order.get(n[1].outer_radius, 3))
+        for id, n in known
     ]
-    own = scenario.needle
-    if own.id not in known:
+
+
+def _needle(state: PageState, side: str) -> Control:
+    options = needle_options()
+    own = on_side(state, side).needle
+    if own.id not in catalogue().needles:
         options.append({"value": own.id, "label": own.title, "group": "From the link"})
     return {
         "kind": "select",

@@ -45,7 +45,7 @@ PAGES = (
     Entry("", "Compare needles", "tipsim.app.pages.bench.page:BenchPage", ready=".readout table"),
     Entry("heat", "Heat", "tipsim.app.pages.heat.page:HeatPage", ready=".readout table"),
     Entry("tissue", "Tissue", "tipsim.app.pages.tissue.page:TissuePage"),
-    Entry("needle", "Needle", "tipsim.app.serve:needle_page"),
+    Entry("needle", "Needle", "tipsim.app.pages.needle.page:NeedlePage", ready=".handle"),
     Entry("flow", "Flow", "tipsim.app.pages.flow.page:FlowPage", ready=".readout table"),
     Entry("camera", "Camera", "tipsim.app.pages.camera.page:CameraPage", ready=".verdicts"),
     Entry(

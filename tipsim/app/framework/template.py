@@ -19,7 +19,7 @@ CAUTION = (
     "A teaching model, not a patient. Follow the instructions for use, local protocols and a "
     "licensed surgeon."
 )
-_PANEL_S_OWN = (*("page.html", "needle.html"),)
+_PANEL_S_OWN = ("page.html",)
 """Pages that Panel fills with ready markup, which must not be escaped again."""
 
 

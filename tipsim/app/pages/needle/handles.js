@@ -1,7 +1,7 @@
 // What a handle changes, where it stands, and which value brings it nearest to a pointer.
 
 import { beside, radiiAt, walk } from "./line.js";
-import { plain } from "./messages.js";
+import { plain } from "./typed.js";
 
 export const LENGTH_STEP = 0.05;
 export const TURN_STEP = 0.5;
@@ -12,7 +12,7 @@ const REACH = 120;
 const copied = (needle) => ({ ...needle, pieces: needle.pieces.map((piece) => ({ ...piece })) });
 const round = (value) => Number(value.toFixed(6));
 
-/** The end of a piece: a joint shifts length between its neighbours, the mouth lengthens the last. */
+/** The end of a piece: a joint shifts length between its neighbours, the opening lengthens the last. */
 export const lengthHandle = {
   kind: "length",
   step: LENGTH_STEP,
@@ -30,7 +30,7 @@ export const lengthHandle = {
     return out;
   },
   changes: (needle, i, alone) => {
-    const set = (k) => ({ do: "set", field: `pieces.${k}.length_mm`, value: plain(needle.pieces[k].length) });
+    const set = (k) => ({ field: `pieces.${k}.length_mm`, value: plain(needle.pieces[k].length) });
     return needle.pieces[i + 1] && !alone ? [set(i), set(i + 1)] : [set(i)];
   },
   place: (needle, i) => {
@@ -38,7 +38,7 @@ export const lengthHandle = {
     return [x, y];
   },
   name: (needle, i) =>
-    needle.pieces[i + 1] ? `Joint of pieces ${i + 1} and ${i + 2}` : `Mouth, length of piece ${i + 1}`,
+    needle.pieces[i + 1] ? `Joint of pieces ${i + 1} and ${i + 2}` : `Opening, length of piece ${i + 1}`,
   says: (needle, i) => {
     const next = needle.pieces[i + 1];
     const from = walk(needle.pieces)[i + 1].s;
@@ -58,7 +58,7 @@ export const turnHandle = {
     out.pieces[i].turn = value;
     return out;
   },
-  changes: (needle, i) => [{ do: "set", field: `pieces.${i}.turn_deg`, value: plain(needle.pieces[i].turn) }],
+  changes: (needle, i) => [{ field: `pieces.${i}.turn_deg`, value: plain(needle.pieces[i].turn) }],
   // On the outside of the bend, or where `side` holds it during a drag.
   side: (needle, i) => (needle.pieces[i].turn > 0 ? -1 : 1),
   place: (needle, i, scale, side) => {

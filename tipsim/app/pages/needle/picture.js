@@ -1,6 +1,6 @@
 // The needle to scale, with handles for mouse, finger and keyboard.
 
-import { draw, make } from "../framework/make.js";
+import { draw, make } from "../../framework/make.js";
 import { Drawing, Eye, extent } from "./drawing.js";
 import { lengthHandle, nearestValue, stepped, turnHandle } from "./handles.js";
 import { walk } from "./line.js";
@@ -29,7 +29,7 @@ export class Picture {
     new ResizeObserver(() => this.resize()).observe(this.node);
   }
 
-  /** Show what the server answered; `keep`: newer changes are on their way, so leave the handles. */
+  /** Show a draft; `keep`: newer changes are on their way, so leave the handles. */
   show(reply, chosen, keep) {
     this.reply = reply;
     if (!this.drag && !keep) this.local = null;
@@ -63,7 +63,7 @@ export class Picture {
 
   draw() {
     if (!this.reply || !this.size) return;
-    const possible = this.reply.possible;
+    const possible = !Object.keys(this.reply.errors).length;
     const solid = possible ? this.draft : this.reply.shown;
     const ghost = possible ? null : this.draft;
     const box = this.boxOf(ghost ? [solid, ghost] : [solid]);
@@ -254,7 +254,6 @@ export class Picture {
       at.removeEventListener("pointermove", move);
       this.drag = null;
       handle.node.classList.remove("held");
-      this.actions.released();
       this.draw();
     };
     handle.node.classList.add("held");
@@ -286,6 +285,6 @@ export class Picture {
     if (value === kind.value(this.draft, i)) return;
     this.local = kind.with(this.draft, i, value, alone);
     this.draw();
-    this.actions.set(kind.changes(this.local, i, alone), this.gesture);
+    this.actions.set(kind.changes(this.local, i, alone), `hand ${this.gesture}`);
   }
 }

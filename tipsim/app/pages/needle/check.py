@@ -8,27 +8,14 @@ from typing import Any
 
 import numpy as np
 
-from tipsim.app.editor.draft import PIECE, TUBE, Draft, Quantity, Texts, decimal_of
+from tipsim.app.pages.needle.draft import PIECE, TUBE, Draft, Texts, decimal_of
 from tipsim.setup import catalogue
 from tipsim.setup.errors import BadInput
+from tipsim.setup.fields import allowed_range, out_of_range
+from tipsim.setup.inputs import Input
 from tipsim.setup.needle import Needle, Piece
 from tipsim.setup.units import DEG, MM
 
-TUBE_LABELS = {
-    "hub_radius_mm": "Radius at the hub",
-    "taper_length_mm": "Taper length",
-    "outer_radius_mm": "Outer radius of the shaft",
-    "inner_radius_mm": "Inner radius of the shaft",
-    "bevel_deg": "Bevel",
-    "bypass_diameter_mm": "Diameter of the bypass hole",
-    "bypass_distance_mm": "Bypass hole's distance from the hub",
-}
-PIECE_LABELS = {
-    "length_mm": "Length of piece {}",
-    "turn_deg": "Turn of piece {}",
-    "outer_radius_mm": "Outer radius at the end of piece {}",
-    "inner_radius_mm": "Inner radius at the end of piece {}",
-}
 ALL = "pieces"
 """Name of the field under which the pieces as a whole are complained about."""
 
@@ -69,85 +56,78 @@ def checked(draft: Draft) -> Checked:
     >>> checked(draft).needle.title
     'Own needle'
     >>> checked(draft.with_text("pieces.1.length_mm", "-1").with_text("bevel_deg", "x")).errors
-    {'bevel_deg': 'Bevel is "x"; allowed: a number, 0 to 60 °.', 'pieces.1.length_mm': \
-'Length of piece 2 is -1 mm; allowed: 0.02 to 40 mm.'}
+    {'bevel_deg': 'Enter a number from 0 to 60 °. You entered "x".', 'pieces.1.length_mm': \
+'Piece 2, length: Enter a number from 0.02 to 40 mm. You entered -1 mm.'}
     """
     errors: dict[str, str] = {}
-    tube = _numbers(draft.tube, TUBE, TUBE_LABELS, "", errors)
-    pieces = []
-    for i, texts in enumerate(draft.pieces):
-        labels = {name: label.format(i + 1) for name, label in PIECE_LABELS.items()}
-        pieces.append(_numbers(texts, PIECE, labels, f"pieces.{i}.", errors))
-    if errors:
-        return Checked(errors=errors | _title_error(draft))
+    tube = _numbers(draft.tube, TUBE, "", errors)
+    pieces = [_numbers(p, PIECE, f"{ALL}.{i}.", errors) for i, p in enumerate(draft.pieces)]
+    fits = not errors
+    if not (0 < len(draft.title) <= 120 and draft.title.isprintable()):
+        errors["title"] = "Enter a name: one line of 1 to 120 printable characters."
+    if not fits:
+        return Checked(errors=errors)
     values: dict[str, Any] = {
         **tube,
-        "id": draft.id,
-        "title": draft.title,
-        "shape": draft.shape,
+        **{name: getattr(draft, name) for name in ("id", "title", "shape", "material")},
         "pieces": tuple(Piece(**p) for p in pieces),
-        "material": draft.material,
     }
     drawn = Unchecked(**values)
-    if titled := _title_error(draft):
-        return Checked(drawn=drawn, errors=titled)
+    if errors:
+        return Checked(drawn=drawn, errors=errors)
     try:
         return Checked(_own(Needle(**values)), drawn)
     except BadInput as bad:
-        where, sentence = placed(bad, drawn)
-        return Checked(drawn=drawn, errors={where: sentence})
+        return Checked(drawn=drawn, errors=dict([placed(bad, drawn)]))
 
 
 def _own(needle: Needle) -> Needle:
     """Keep a needle that was changed from passing for the one of the catalogue."""
     known = catalogue.catalogue().needles.get(needle.id)
-    if known is None or known == needle:
-        return needle
-    return replace(needle, id=f"own-{needle.id}")
-
-
-def _title_error(draft: Draft) -> dict[str, str]:
-    if 0 < len(draft.title) <= 120 and draft.title.isprintable():
-        return {}
-    value = "empty" if not draft.title else f"{len(draft.title)} characters long"
-    if not draft.title.isprintable():
-        value = "not printable"
-    return {"title": f"Name is {value}; allowed: one line of 1 to 120 printable characters."}
+    return needle if known in (None, needle) else replace(needle, id=f"own-{needle.id}")
 
 
 def _numbers(
-    texts: Texts,
-    known: Mapping[str, Quantity],
-    labels: Mapping[str, str],
-    place: str,
-    errors: dict[str, str],
+    texts: Texts, known: Mapping[str, Input], place: str, errors: dict[str, str]
 ) -> dict[str, Any]:
-    """Read a table of texts; what is off goes into `errors`."""
+    """Read a table of texts in SI; what is off goes into `errors`."""
     out: dict[str, Any] = {}
-    for name, f in known.items():
+    for key, one in known.items():
         try:
-            out[f.name] = _number(f, texts[name])
+            out[one.name] = _number(one, texts[key])
         except BadInput as bad:
-            errors[place + name] = f"{labels[name]} is {bad.value}; allowed: {bad.allowed}."
+            errors[place + key] = f"{label(place + key)}{bad.sentence}"
     return out
 
 
-def _number(f: Quantity, text: str) -> float | None:
-    unit, low, high = (f.metadata[k] for k in ("unit", "low", "high"))
-    allowed = f"{low:g} to {high:g} {unit.symbol}"
-    if not text and f.default is None:
+def label(field: str) -> str:
+    """Return what goes before a sentence on a number of a piece: which piece, which number.
+
+    >>> label("pieces.1.turn_deg"), label("bevel_deg")
+    ('Piece 2, turn: ', '')
+    """
+    _, _, rest = field.partition(".")
+    place, _, name = rest.partition(".")
+    return f"Piece {int(place) + 1}, {PIECE[name].label.lower()}: " if name else ""
+
+
+def _number(one: Input, text: str) -> float | None:
+    meta = one.field.metadata
+    if not text and one.field.default is None:
         return None
     number = decimal_of(text)
     if number is None:
-        raise BadInput(f.name, f'"{text}"' if text else "empty", f"a number, {allowed}")
-    value: float = unit.to_si(number)
-    if not unit.to_si(low) <= value <= unit.to_si(high):
-        raise BadInput(f.name, unit.show(value, 6), allowed)
+        typed, allowed = f'"{text}"' if text else "nothing", allowed_range(meta)
+        said = f"Enter a number from {allowed}. You entered {typed}."
+        raise BadInput(one.path, typed, f"a number, {allowed}", said)
+    value = one.unit.to_si(number)
+    if not one.unit.to_si(one.low) <= value <= one.unit.to_si(one.high):
+        raise out_of_range(one.field, one.path, one.unit.show(value, 6))
     return value
 
 
 def placed(bad: BadInput, n: Needle) -> tuple[str, str]:
-    """Find the field where a needle that does not fit together is best mended.
+    """Return the field where a needle that does not fit together is best fixed, and a sentence.
 
     Parameters
     ----------
@@ -155,41 +135,35 @@ def placed(bad: BadInput, n: Needle) -> tuple[str, str]:
         As `Needle` raises it.
     n : Needle
         The unchecked needle.
-
-    Returns
-    -------
-    tuple of str
-        Field and sentence.
     """
     if bad.field.startswith("wall"):
-        return _thin_wall(bad, n)
+        return _thin_wall(n), (
+            f"Wall (outer less inner radius) is {bad.value}; allowed: {bad.allowed}."
+        )
     if bad.field.startswith("pieces["):
         return _tight_bend(bad, n)
-    if bad.field in TUBE_LABELS:
-        return bad.field, f"{TUBE_LABELS[bad.field]} is {bad.value}; allowed: {bad.allowed}."
+    if bad.field in TUBE:
+        return bad.field, f"{TUBE[bad.field].label} is {bad.value}; allowed: {bad.allowed}."
     if "crosses" in bad.value:
         one, two = touching(n)
         way = "one turn less, or more length between them"
         return ALL, f"Pieces {one} and {two} run into each other; allowed: {bad.allowed} ({way})."
-    if "long" in bad.value:
-        return ALL, f"The needle is {bad.value}; allowed: {bad.allowed}."
-    return ALL, f"The needle has {bad.value}; allowed: {bad.allowed}."
+    return ALL, f"The needle is {bad.value}; allowed: {bad.allowed}."
 
 
-def _thin_wall(bad: BadInput, n: Needle) -> tuple[str, str]:
-    sentence = f"Wall (outer less inner radius) is {bad.value}; allowed: {bad.allowed}."
+def _thin_wall(n: Needle) -> str:
+    """Return the field that makes the wall thin: the last before that place that sets a radius."""
     s = np.unique(np.concatenate([n.joints, [n.taper_length]]))
     outer, inner = n.radii_at(s)
     thin = int(np.argmin(outer - inner))
     if s[thin] < n.taper_length and n.hub_radius < n.outer_radius:
-        return "hub_radius_mm", sentence
-    # The piece that reaches its end radius there, or the nearest before it that gives one.
+        return "hub_radius_mm"
     last = int(np.searchsorted(n.joints, s[thin] - 1e-12))
     for i in reversed(range(last)):
         for name in ("inner_radius", "outer_radius"):
             if getattr(n.pieces[i], name) is not None:
-                return f"pieces.{i}.{name}_mm", sentence
-    return "inner_radius_mm", sentence
+                return f"{ALL}.{i}.{name}_mm"
+    return "inner_radius_mm"
 
 
 def _tight_bend(bad: BadInput, n: Needle) -> tuple[str, str]:
@@ -198,15 +172,14 @@ def _tight_bend(bad: BadInput, n: Needle) -> tuple[str, str]:
     own = float(n.radii_at(n.joints[i : i + 2])[0].max())
     longer = MM.show(own * abs(p.turn), 3)
     less = DEG.show(p.length / own, 3)
-    sentence = (
+    return f"{ALL}.{i}.turn_deg", (
         f"Piece {i + 1} is {bad.value}; allowed: {bad.allowed} "
         f"(a length over {longer}, or a turn under {less})."
     )
-    return f"pieces.{i}.turn_deg", sentence
 
 
 def touching(n: Needle) -> tuple[int, int]:
-    """Give the numbers (from 1) of the two pieces that come closest to each other."""
+    """Return the numbers (from 1) of the two pieces that come closest to each other."""
     s = n.stations(0.2e-3)
     points, radius = n.points_at(s), n.radii_at(s)[0]
     gap = np.linalg.norm(points[:, None] - points[None, :], axis=2)

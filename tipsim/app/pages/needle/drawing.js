@@ -1,6 +1,6 @@
 // The picture without its handles: grid, tube with bore, the chosen piece, what was typed.
 
-import { draw } from "../framework/make.js";
+import { draw } from "../../framework/make.js";
 import { beside, ring, stations, walk } from "./line.js";
 
 const LABEL_EVERY = 5;

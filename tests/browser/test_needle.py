@@ -13,10 +13,8 @@ from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.conftest import address_at_rest, at_rest, frames
 from tipsim.app.bench_state import BenchState
-from tipsim.app.editor.draft import Draft
-from tipsim.app.editor.draft_link import draft_from_items
-from tipsim.app.editor.editor import Editor
-from tipsim.app.editor.state import EditorState
+from tipsim.app.pages.needle.outcome import outcome, summary
+from tipsim.app.pages.needle.state import NeedleState
 from tipsim.setup.catalogue import needle
 from tipsim.setup.needle import Needle
 from tipsim.setup.needle_file import MOST_BYTES, read_needle, write_needle
@@ -75,14 +73,13 @@ def type_in(page: Page, name: str, text: str) -> None:
 def drawn_needle(page: Page) -> Needle:
     """The needle that the address of the page holds, once it holds it."""
     address_at_rest(page)
-    draft = draft_from_items(dict(parse_qsl(urlsplit(page.url).query, keep_blank_values=True)))
-    assert draft is not None
-    return EditorState.of(draft).shown
+    items = dict(parse_qsl(urlsplit(page.url).query, keep_blank_values=True))
+    return NeedleState.from_items(items).shown
 
 
 def check_picture(page: Page, n: Needle) -> None:
     """The line and the radii in the browser are those of the model."""
-    line = page.locator(".editor").evaluate("e => e.tipsim.line()")
+    line = page.locator(".board").evaluate("e => e.tipsim.line()")
     s = np.array([p["s"] for p in line]) * 1e-3
     points = np.array([[p["x"], p["y"]] for p in line]) * 1e-3
     np.testing.assert_allclose(points, n.points_at(s)[:, :2], atol=1e-9)
@@ -98,17 +95,17 @@ def check_picture(page: Page, n: Needle) -> None:
 def test_dragging_a_lever_bends_in_half_degrees(board: OpenPage) -> None:
     page = board()
     drag(page, "Turn of piece 2", 30, -12)
-    expect(field(page, "Turn of piece 2, degrees")).not_to_have_value("20")
+    expect(field(page, "Piece 2: turn, degrees")).not_to_have_value("20")
     n = drawn_needle(page)
     turn = float(np.degrees(n.pieces[1].turn))
     assert turn > 25 and turn * 2 == pytest.approx(round(turn * 2), abs=1e-6)
-    assert [p.length for p in n.pieces] == [p.length for p in EditorState.first().shown.pieces]
+    assert [p.length for p in n.pieces] == [p.length for p in NeedleState.first().shown.pieces]
     check_picture(page, n)
     # What was dragged is one step back, and forth.
     page.get_by_role("button", name="Undo").click()
-    expect(field(page, "Turn of piece 2, degrees")).to_have_value("20")
+    expect(field(page, "Piece 2: turn, degrees")).to_have_value("20")
     page.get_by_role("button", name="Redo").click()
-    expect(field(page, "Turn of piece 2, degrees")).to_have_value(f"{turn:g}")
+    expect(field(page, "Piece 2: turn, degrees")).to_have_value(f"{turn:g}")
 
 
 def test_the_handle_follows_the_pointer(board: OpenPage) -> None:
@@ -134,7 +131,7 @@ def test_the_handle_follows_the_pointer(board: OpenPage) -> None:
 def test_dragging_a_ring_shifts_length_and_with_shift_adds_it(board: OpenPage) -> None:
     page = board()
     drag(page, "Joint of pieces 1 and 2", -100, 0)
-    expect(field(page, "Length of piece 1, mm")).not_to_have_value("14.4")
+    expect(field(page, "Piece 1: length, mm")).not_to_have_value("14.4")
     n = drawn_needle(page)
     first = n.pieces[0].length * 1e3
     assert 12 < first < 13.5 and first / 0.05 == pytest.approx(round(first / 0.05), abs=1e-6)
@@ -146,7 +143,7 @@ def test_dragging_a_ring_shifts_length_and_with_shift_adds_it(board: OpenPage) -
     page.keyboard.up("Shift")
     m = drawn_needle(page)
     assert m.pieces[1] == n.pieces[1] and m.length > n.length + 0.5e-3
-    drag(page, "Mouth, length of piece 3", 40, 0)
+    drag(page, "Opening, length of piece 3", 40, 0)
     assert drawn_needle(page).pieces[2].length > m.pieces[2].length
 
 
@@ -166,7 +163,7 @@ def test_a_finger_drags_too(board: OpenPage) -> None:
     for k in range(1, 11):
         send("touchMove", [{"x": x + 3 * k, "y": y - k}])
     send("touchEnd", [])
-    expect(field(page, "Turn of piece 2, degrees")).not_to_have_value("20")
+    expect(field(page, "Piece 2: turn, degrees")).not_to_have_value("20")
     assert page.evaluate("window.scrollY") == 0
     assert drawn_needle(page).pieces[1].turn > np.radians(22)
 
@@ -177,7 +174,7 @@ def test_a_press_on_the_tube_chooses_the_piece(board: OpenPage) -> None:
     expect(chosen).to_contain_text("2")
     frame = page.locator(".picture svg").bounding_box()
     assert frame is not None
-    eye = page.locator(".editor").evaluate("e => e.tipsim.eye()")
+    eye = page.locator(".board").evaluate("e => e.tipsim.eye()")
     page.mouse.click(frame["x"] + eye["x0"] + 8 * eye["scale"], frame["y"] + eye["y0"] + 5)
     expect(chosen).to_contain_text("1")
 
@@ -219,9 +216,9 @@ def test_by_keyboard_alone(board: OpenPage) -> None:
     expect(ring).to_have_attribute(
         "aria-valuetext", "piece 2 0.6 mm, piece 3 3.4 mm, 15.00 mm from the hub"
     )
-    tab_to("Length of piece 3")
+    tab_to("Piece 3: length")
     press("ArrowUp")
-    expect(field(page, "Length of piece 3, mm")).to_have_value("3.45")
+    expect(field(page, "Piece 3: length, mm")).to_have_value("3.45")
     tab_to("Add a piece after it")
     press("Enter")
     expect(page.locator("tbody tr[aria-current]")).to_contain_text("4")
@@ -234,11 +231,11 @@ def test_by_keyboard_alone(board: OpenPage) -> None:
     # All of it back: the presses on a handle are one step.
     for _ in range(5):
         press("Control+z")
-    expect(page.get_by_role("button", name="Undo")).to_have_attribute("aria-disabled", "true")
-    assert drawn_needle(page) == EditorState.first().shown
+    expect(page.get_by_role("button", name="Undo")).to_be_disabled()
+    assert drawn_needle(page) == NeedleState.first().shown
     press("Control+Shift+Z")
     assert np.degrees(drawn_needle(page).pieces[1].turn) == pytest.approx(26.5)
-    tab_to("Put on the bench as B")
+    tab_to("Use as needle B")
     press("Enter")
     page.wait_for_url(re.compile(r"/\?.*b\.needle"))
     expect(page.get_by_label("Needle B", exact=True)).to_have_value("own-needle")
@@ -250,13 +247,28 @@ def test_by_keyboard_alone(board: OpenPage) -> None:
 def test_refused_and_taken(board: OpenPage) -> None:
     page = board()
     cases = {
-        ("Length of piece 1, mm", ""): "Length of piece 1 is empty; allowed: a number, 0.02 to",
-        ("Length of piece 1, mm", "abc"): 'Length of piece 1 is "abc"; allowed: a number, 0.02',
-        ("Length of piece 1, mm", "NaN"): 'Length of piece 1 is "NaN"; allowed: a number',
-        ("Length of piece 1, mm", "-4"): "Length of piece 1 is -4 mm; allowed: 0.02 to 40 mm.",
-        ("Length of piece 1, mm", "1e9"): "Length of piece 1 is 1e+09 mm; allowed: 0.02 to 40",
-        ("Shaft, inner radius", "0.42"): "Wall (outer less inner radius) is 0.03 mm at 5 mm from",
-        ("Turn of piece 2, degrees", "140"): "Piece 2 is a bend of radius 0.262 mm; allowed: more",
+        (
+            "Piece 1: length, mm",
+            "",
+        ): "Piece 1, length: Enter a number from 0.02 to 40 mm. You entered nothing.",
+        (
+            "Piece 1: length, mm",
+            "abc",
+        ): 'Piece 1, length: Enter a number from 0.02 to 40 mm. You entered "abc".',
+        ("Piece 1: length, mm", "NaN"): 'Length of piece 1 is "NaN"; allowed: a number',
+        (
+            "Piece 1: length, mm",
+            "-4",
+        ): "Piece 1, length: Enter a number from 0.02 to 40 mm. You entered -4 mm.",
+        (
+            "Piece 1: length, mm",
+            "1e9",
+        ): "Piece 1, length: Enter a number from 0.02 to 40 mm. You entered 1e+09 mm.",
+        (
+            "Inner radius of the shaft",
+            "0.42",
+        ): "Wall (outer less inner radius) is 0.03 mm at 5 mm from",
+        ("Piece 2: turn, degrees", "140"): "Piece 2 is a bend of radius 0.262 mm; allowed: more",
     }
     for (name, text), sentence in cases.items():
         before = field(page, name).input_value()
@@ -268,21 +280,21 @@ def test_refused_and_taken(board: OpenPage) -> None:
         expect(told).to_contain_text(sentence)
         expect(page.locator(".wrong:visible")).to_have_count(1)
         expect(page.locator(".picture-note")).to_contain_text("last needle that can be made")
-        expect(page.get_by_role("link", name="Put on the bench as A")).not_to_have_attribute(
+        expect(page.get_by_role("link", name="Use as needle A")).not_to_have_attribute(
             "href", re.compile(".")
         )
-        check_end(page, EditorState.first().shown)
+        check_end(page, NeedleState.first().shown)
         type_in(page, name, before)
         expect(page.locator(".wrong:visible")).to_have_count(0)
-    type_in(page, "Turn of piece 2, degrees", "−12,5")
-    expect(field(page, "Turn of piece 2, degrees")).to_have_value("-12.5")
+    type_in(page, "Piece 2: turn, degrees", "−12,5")
+    expect(field(page, "Piece 2: turn, degrees")).to_have_value("-12.5")
     assert np.degrees(drawn_needle(page).pieces[1].turn) == pytest.approx(-12.5)
     check_picture(page, drawn_needle(page))
 
 
 def check_end(page: Page, n: Needle) -> None:
     """The solid picture is still that of a needle: its outline spans the same box, in mm."""
-    eye = page.locator(".editor").evaluate("e => e.tipsim.eye()")
+    eye = page.locator(".board").evaluate("e => e.tipsim.eye()")
     box = page.locator(".tube .metal").evaluate(
         "e => ({...e.getBBox().toJSON?.(), w: e.getBBox().width})"
     )
@@ -292,44 +304,43 @@ def check_end(page: Page, n: Needle) -> None:
 def test_keys_held_down_count_each_press(board: OpenPage) -> None:
     """Answers that come late do not take back what was pressed since."""
     page = board()
-    field(page, "Turn of piece 2, degrees").focus()
+    field(page, "Piece 2: turn, degrees").focus()
     for _ in range(30):
         page.keyboard.press("ArrowUp")
-    expect(field(page, "Turn of piece 2, degrees")).to_have_value("35")
+    expect(field(page, "Piece 2: turn, degrees")).to_have_value("35")
     for _ in range(10):
         page.keyboard.press("Shift+ArrowDown")
-    expect(field(page, "Turn of piece 2, degrees")).to_have_value("-15")
+    expect(field(page, "Piece 2: turn, degrees")).to_have_value("-15")
     assert np.degrees(drawn_needle(page).pieces[1].turn) == pytest.approx(-15)
     # The run of presses is one step back.
     page.keyboard.press("Control+z")
-    expect(field(page, "Turn of piece 2, degrees")).to_have_value("20")
+    expect(field(page, "Piece 2: turn, degrees")).to_have_value("20")
     page.keyboard.press("Control+Shift+Z")
-    expect(field(page, "Turn of piece 2, degrees")).to_have_value("-15")
+    expect(field(page, "Piece 2: turn, degrees")).to_have_value("-15")
     # Typed over and put back: an answer shows again.
-    field(page, "Turn of piece 2, degrees").press_sequentially("7")
+    field(page, "Piece 2: turn, degrees").press_sequentially("7")
     page.keyboard.press("Backspace")
     page.keyboard.press("Tab")
     page.get_by_role("button", name="Undo").click()
-    expect(field(page, "Turn of piece 2, degrees")).not_to_have_value("-15")
+    expect(field(page, "Piece 2: turn, degrees")).not_to_have_value("-15")
 
 
 def test_a_needle_that_crosses_itself_and_25_pieces(board: OpenPage) -> None:
     page = board()
-    type_in(page, "Length of piece 2, mm", "2")
-    type_in(page, "Turn of piece 2, degrees", "180")
-    type_in(page, "Turn of piece 3, degrees", "180")
-    alert = page.locator(".pieces > .wrong")
+    type_in(page, "Piece 2: length, mm", "2")
+    type_in(page, "Piece 2: turn, degrees", "180")
+    type_in(page, "Piece 3: turn, degrees", "180")
+    alert = page.locator(".board > .wrong")
     expect(alert).to_contain_text("Pieces 1 and 3 run into each other; allowed: turns that keep")
     expect(page.locator(".tube .ghost")).to_have_count(1)
-    page.get_by_label("Start from").select_option("straight-0.9")
-    page.get_by_role("button", name="Start", exact=True).click()
+    page.get_by_label("Start from", exact=True).select_option("straight-0.9")
     expect(page.locator("tbody th")).to_have_count(1)
     add = page.get_by_role("button", name="Add a piece after it")
     for k in range(2, 25):
         add.click()
         expect(page.locator("tbody th")).to_have_count(k)
     add.click()
-    expect(alert).to_have_text("This would make 25 pieces; allowed: 1 to 24 pieces.")
+    expect(alert).to_have_text("Number of pieces is 25; allowed: 1 to 24.")
     expect(page.locator("tbody th")).to_have_count(24)
 
 
@@ -337,18 +348,15 @@ def test_the_numbers_are_the_model_s(board: OpenPage) -> None:
     page = board("edit=b")
     strip = page.locator(".outcome")
     expect(strip.locator(".chip")).to_have_text("Fitted")
-    type_in(page, "Turn of piece 3, degrees", "50")
+    type_in(page, "Piece 3: turn, degrees", "50")
     expect(strip.locator(".chip")).to_have_text("Predicted by the model")
-    editor = Editor({"edit": "b"})
-    change = {"do": "set", "field": "pieces.2.turn_deg", "value": "50"}
-    editor.handle({"seq": 1, "changes": [change, {"do": "look"}]})
-    found = editor.component.reply["look"]
-    for row in [*found["rows"], found["thorough"]]:
-        figure = strip.locator(".figure", has_text=row["label"])
-        expect(figure.locator("strong")).to_have_text(row["value"])
-    totals = page.locator(".totals")
-    for row in editor.component.reply["totals"]:
-        expect(totals).to_contain_text(row["value"])
+    state = NeedleState.from_items({"edit": "b"}).change("both", "draft.pieces.2.turn_deg", "50")
+    for row in outcome(state, thorough=True)["rows"]:
+        line = strip.locator("dl div", has=page.get_by_text(row["label"], exact=True))
+        expect(line.locator("dd")).to_have_text(row["value"])
+    lines = page.locator("#summary dl div")
+    for k, (label, value) in enumerate(summary(state)["rows"]):
+        expect(lines.nth(k)).to_have_text(f"{label}{value}")
 
 
 # Files -------------------------------------------------------------------------------------------
@@ -357,7 +365,7 @@ def test_the_numbers_are_the_model_s(board: OpenPage) -> None:
 def test_saving_and_loading_give_the_same_needle(board: OpenPage, tmp_path: Path) -> None:
     page = board("edit=b")
     type_in(page, "Name", "Häkchen 3")
-    field(page, "Inner radius at the end of piece 3, mm; empty: as before").fill("0.3")
+    field(page, "Piece 3: inner radius at its end, mm").fill("0.3")
     # Without leaving the field first: what was typed last is saved too.
     with page.expect_download() as caught:
         page.get_by_role("button", name="Save").click()
@@ -371,7 +379,7 @@ def test_saving_and_loading_give_the_same_needle(board: OpenPage, tmp_path: Path
     with other.expect_file_chooser() as chooser:
         other.get_by_role("button", name="Load…").click()
     chooser.value.set_files(path)
-    expect(other.locator(".said")).to_have_text("mine.toml is loaded.")
+    expect(other.locator(".said")).to_have_text("The file is loaded.")
     expect(field(other, "Name")).to_have_value("Häkchen 3")
     assert drawn_needle(other) == saved
     with other.expect_download() as again:
@@ -404,26 +412,27 @@ def test_files_that_are_no_needles_are_refused(board: OpenPage, tmp_path: Path) 
         (tmp_path / name).write_bytes(data)
         before = len(sent)
         page.locator("input[type=file]").set_input_files(tmp_path / name)
-        expect(page.locator(".bar-part > .wrong:visible")).to_contain_text(sentence)
+        expect(page.locator(".board > .wrong:visible")).to_contain_text(sentence)
         # What is too large does not leave the browser.
         assert (len(sent) == before) == (name == "huge.toml"), name
-        expect(field(page, "Length of piece 1, mm")).to_have_value("14.4")
+        expect(field(page, "Piece 1: length, mm")).to_have_value("14.4")
     page.locator("input[type=file]").set_input_files(good)
-    expect(page.locator(".bar-part > .wrong:visible")).to_have_count(0)
+    expect(page.locator(".board > .wrong:visible")).to_have_count(0)
     assert drawn_needle(page) == needle("counter-bent-1.1")
 
 
 def test_what_cannot_be_made_is_not_saved_and_the_link_keeps_it(board: OpenPage) -> None:
-    page = board()
-    type_in(page, "Bevel of the mouth", "ninety")
+    page = board("draft.bevel_deg=ninety")
     page.get_by_role("button", name="Save").click()
-    expect(page.locator(".bar-part > .wrong:visible")).to_contain_text(
-        "once what is marked is mended"
-    )
+    expect(page.locator(".board > .wrong:visible")).to_contain_text("fix the highlighted fields")
+    type_in(page, "Piece 1: length, mm", "long")
     address_at_rest(page)
     page.reload()
-    expect(field(page, "Bevel of the mouth")).to_have_value("ninety")
-    expect(page.locator(".wrong:visible")).to_contain_text('Bevel is "ninety"; allowed: a number')
+    expect(field(page, "Bevel")).to_have_value("ninety")
+    expect(field(page, "Piece 1: length, mm")).to_have_value("long")
+    expect(page.locator(".control .wrong:visible")).to_have_text(
+        'Enter a number from 0 to 60 °. You entered "ninety".'
+    )
 
 
 # The bench ---------------------------------------------------------------------------------------
@@ -432,9 +441,9 @@ def test_what_cannot_be_made_is_not_saved_and_the_link_keeps_it(board: OpenPage)
 def test_on_the_stage_as_a(board: OpenPage) -> None:
     page = board(BENCH)
     type_in(page, "Name", "Mine")
-    field(page, "Turn of piece 3, degrees").fill("47.5")
+    field(page, "Piece 3: turn, degrees").fill("47.5")
     # At once: the link waits until what was typed last has arrived.
-    page.get_by_role("link", name="Put on the bench as A").click()
+    page.get_by_role("link", name="Use as needle A").click()
     page.wait_for_url(re.compile(r"/\?"))
     expect(page.get_by_label("Needle A", exact=True)).to_have_value("mine")
     expect(page.locator(".ts-stage .title.a")).to_contain_text("Mine")
@@ -449,18 +458,18 @@ def test_on_the_stage_as_a(board: OpenPage) -> None:
     page.get_by_role("link", name="Edit A").click()
     page.locator(".handle").first.wait_for()
     expect(field(page, "Name")).to_have_value("Mine")
-    expect(field(page, "Turn of piece 3, degrees")).to_have_value("47.5")
-    page.get_by_role("link", name="Back to the bench as it was").click()
+    expect(field(page, "Piece 3: turn, degrees")).to_have_value("47.5")
+    page.get_by_role("link", name="Back to the needles as they were").click()
     expect(page.get_by_label("Needle A", exact=True)).to_have_value("mine")
 
 
 def test_a_thick_needle_goes_there_bare_and_says_so(board: OpenPage) -> None:
     page = board()
-    type_in(page, "Shaft, outer radius", "0.8")
-    expect(page.locator(".told-put")).to_contain_text(
+    type_in(page, "Outer radius of the shaft", "0.8")
+    expect(page.locator("#board .bar .soft").last).to_contain_text(
         "Without a sleeve: none of the catalogue fits"
     )
-    page.get_by_role("link", name="Put on the bench as B").click()
+    page.get_by_role("link", name="Use as needle B").click()
     page.wait_for_url(re.compile(r"/\?"))
     expect(page.get_by_label("Sleeve on B")).to_have_value("none")
 
@@ -478,14 +487,9 @@ def test_axe_finds_nothing_and_nothing_hangs_over(
     at_rest(page)
     for spoil in (False, True):
         if spoil:
-            type_in(page, "Turn of piece 2, degrees", "140")
-            type_in(page, "Bevel of the mouth", "x")
+            type_in(page, "Piece 2: turn, degrees", "140")
+            type_in(page, "Inner radius of the shaft", "0.44")
             at_rest(page)
         found = Axe().run(page)
         assert [f"{v['id']}: {v['help']}" for v in found.response["violations"]] == []
         assert page.evaluate("document.documentElement.scrollWidth") <= width
-
-
-def test_the_catalogue_s_needle_is_not_touched_by_its_copy() -> None:
-    """The board starts from a copy with a name of its own."""
-    assert Draft.start("straight-0.9").id == "own-needle"

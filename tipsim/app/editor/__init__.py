@@ -1,1 +1,0 @@
-"""The page where a needle is drawn or typed, checked at once, saved, and put on the bench."""

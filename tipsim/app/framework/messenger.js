@@ -1,0 +1,71 @@
+// Changes on their way to the server. One message at a time: the next one leaves when the answer to
+// the last has come.
+
+export class Messenger {
+  /**
+   * @param {any} model
+   * @param {"seq" | "n"} number what the number of a message is called: "seq" for the form, whose
+   *   answer is the page's; "n" for another part, which has an answer of its own
+   * @param {(on: boolean) => void} busy hears whether something is still on its way
+   */
+  constructor(model, number, busy = () => {}) {
+    this.model = model;
+    this.number = number;
+    this.busy = busy;
+    this.sent = 0;
+    this.answered = 0;
+    this.waiting = new Map();
+    this.left = new Map();
+    /** @type {(() => void)[]} */
+    this.whenIdle = [];
+    /** @type {any} changes of one gesture are one step for "Undo"; null: each is a step of its own */
+    this.gesture = 0;
+  }
+
+  /** What comes now is another step for "Undo" than what was before, as a slider was let go. */
+  nextStep() {
+    this.gesture += 1;
+  }
+
+  // Whether a change of a control is not answered yet: what the server says of it is older.
+  open(id) {
+    return this.waiting.has(id) || (this.left.get(id) ?? 0) > this.answered;
+  }
+
+  get idle() {
+    return !this.waiting.size && this.sent === this.answered;
+  }
+
+  // A newer value of the same control takes the place of one that has not left yet.
+  change(id, side, field, value) {
+    this.waiting.set(id, { side, field, value });
+    this.step = this.gesture;
+    this.busy(true);
+    this.flush();
+  }
+
+  /** Resolves once all that was changed has been answered, by other parts of the page too. */
+  settled() {
+    const done = new Promise((resolve) => this.whenIdle.push(() => resolve(undefined)));
+    this.asked = true;
+    this.flush();
+    return done;
+  }
+
+  heard(number) {
+    this.answered = Math.max(this.answered, number);
+  }
+
+  flush() {
+    if (this.sent === this.answered && (this.waiting.size || this.asked)) {
+      const changes = [...this.waiting.values()];
+      this.sent += 1;
+      for (const id of this.waiting.keys()) this.left.set(id, this.sent);
+      this.waiting.clear();
+      this.asked = false;
+      this.model.send_msg({ [this.number]: this.sent, changes, gesture: this.step });
+    }
+    this.busy(!this.idle);
+    if (this.idle) for (const done of this.whenIdle.splice(0)) done();
+  }
+}

@@ -1,0 +1,181 @@
+"""What the needle would do by the model, and what it measures: for two texts of the page."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from tipsim import store
+from tipsim.app.pages.needle.state import NeedleState
+from tipsim.motion.nearby import NearMode, near_modes
+from tipsim.quantities import quantity
+from tipsim.setup import catalogue
+from tipsim.setup.errors import BadInput
+from tipsim.setup.material import titanium
+from tipsim.setup.measures import least_bend_radius, least_wall, metal_mass
+from tipsim.setup.needle import Needle
+from tipsim.setup.presets import fitting_sleeve, preset
+from tipsim.setup.scenario import Scenario
+from tipsim.setup.sourced import number
+from tipsim.setup.units import DEG, MM
+from tipsim.solve import Result
+
+Row = dict[str, str]
+NEAR = 1e3
+"""Distance to a natural frequency that is warned of [Hz]; a convention."""
+STILL = 1e-9
+"""A tip stroke below this is rounding, not motion [m]."""
+
+
+def trial(needle: Needle) -> tuple[Scenario, str]:
+    """Return a needle under the catalogue's torsional drive, and a sentence on its sleeve."""
+    sleeve, said = fitting_sleeve(needle)
+    usual = preset("straight, torsional")
+    name = f"{needle.id}, torsional"
+    return replace(usual, name=name, needle=needle, sleeve=sleeve, markers=(0.0,)), said
+
+
+def outcome(state: NeedleState, thorough: bool = False) -> dict[str, Any]:
+    """Solve the needle and say what it would do.
+
+    Parameters
+    ----------
+    state : NeedleState
+    thorough : bool
+        Also how sensitive it is and what natural frequencies are near: ten times as long.
+
+    Returns
+    -------
+    dict
+        For the template: ``rows`` of label, value, note, warning; or ``trouble``, a sentence.
+
+    Examples
+    --------
+    >>> found = outcome(NeedleState.read({"edit": "b"})[0])
+    >>> found["standing"], found["rows"][0]["value"]
+    ('fitted', '193 µm peak to peak')
+    """
+    needle = state.shown
+    # The same needle under another name need not be solved again.
+    scenario, sleeve = trial(replace(needle, id="tried", title="tried"))
+    common = {"possible": state.possible, "rows": [], "trouble": ""}
+    try:
+        result = store.result(scenario)
+        rows = [*_rows(result), _tolerance(result) if thorough else _row("1 % tolerance", "…")]
+    except (BadInput, np.linalg.LinAlgError) as error:
+        return common | {"trouble": f"This needle cannot be solved: {error}"}
+    standing, why = _standing(needle)
+    khz = f"{scenario.drive.frequency / 1e3:g} kHz"
+    setting = f"{khz} torsional drive, full power. {sleeve}"
+    return common | {"rows": rows, "standing": standing, "why": why, "setting": setting}
+
+
+def _rows(r: Result) -> list[Row]:
+    shares = [quantity(f"motion.{name}_share") for name in ("pendular", "whip")]
+    note = "; ".join(f"{q.label.lower()} {r.text(q.name)}" for q in shares if q.get(r) is not None)
+    return [
+        _row(quantity("motion.end_stroke").label, r.text("motion.end_stroke"), "", _too_fast(r)),
+        _row(quantity("motion.shaft_stroke").label, r.text("motion.shaft_stroke")),
+        _row(quantity("motion.character").label, r.text("motion.character"), note),
+        _row(quantity("stress.peak").label, r.text("stress.peak"), *_fatigue(r)),
+    ]
+
+
+def _row(label: str, value: str, note: str = "", warning: str = "") -> Row:
+    return {"label": label, "value": value, "note": note, "warning": warning}
+
+
+def _too_fast(r: Result) -> str:
+    top = number("published.top_speed")
+    if r.motion.end_speed <= top.si:
+        return ""
+    return f"{r.motion.end_speed:.0f} m/s: faster than the {top.value:g} m/s quoted for any needle"
+
+
+def _fatigue(r: Result) -> tuple[str, str]:
+    """Return the share of the fatigue strength, and a warning where the metal would not last."""
+    if r.scenario.needle.material.name != titanium().name:
+        return "fatigue strength known for titanium only", ""
+    low, high = (f"{100 * share:.0f}" for share in r["stress.share_of_strength_range"])
+    note = f"{r.text('stress.share_of_strength')} of fatigue strength ({low} to {high} %)"
+    over = r["stress.share_of_strength"] > 1
+    return note, "above it: could crack within minutes at full power" if over else ""
+
+
+def _tolerance(r: Result) -> Row:
+    """Say how sensitive the tip stroke is, and what natural frequency is near."""
+    if r.motion.end_stroke < STILL:
+        return _row("1 % tolerance", "–", "the tip does not move", _resonance(r))
+    found = r.sensitivity
+    worst = max(found.effects, key=lambda e: e.largest)
+    word = "sensitive" if found.delicate else "steady"
+    note = f"1 % of {worst.what} changes the tip stroke by up to {100 * worst.largest:.0f} %"
+    return _row("1 % tolerance", word, note, _resonance(r))
+
+
+def _resonance(r: Result) -> str:
+    """Warn of the nearest natural frequency that this drive excites."""
+    drive = r.scenario.drive.frequency
+    key = store.Key("near modes", store.key(r.scenario, "motion"))
+    near: tuple[NearMode, ...] = store.keep(key, lambda: near_modes(r.scenario, NEAR))
+    mode = next((mode for mode in near if mode.driven), None)
+    if mode is None:
+        return ""
+    away = abs(mode.frequency - drive) / 1e3
+    return (
+        f"natural frequency at {mode.frequency / 1e3:.1f} kHz, {away:.1f} kHz from the drive: near "
+        "a resonance strokes are not to be trusted"
+    )
+
+
+def _standing(needle: Needle) -> tuple[str, str]:
+    """Return whether the numbers were fitted: the default pair's geometry was chosen on them."""
+    c = catalogue.catalogue()
+    for shape in ("single-bend", "counter-bent"):
+        known = c.needles[c.main[shape]]
+        if needle == replace(known, id=needle.id, title=needle.title):
+            return "fitted", (
+                f"This is still the catalogue's {shape} needle, which was chosen on these strokes: "
+                "fitted, not predicted."
+            )
+    return "predicted", (
+        "The hub's motion is the catalogue's: fitted once, on the single-bend 20° needle."
+    )
+
+
+def summary(state: NeedleState) -> Mapping[str, Any]:
+    """Return what the needle measures: rows of label and value.
+
+    Examples
+    --------
+    >>> [value for _, value in summary(NeedleState.first())["rows"]][:4]
+    ['single-bend', '18.4 mm', '20° to the left', '1.26 mm']
+    """
+    needle, metal = state.shown, state.draft.material
+    bend = least_bend_radius(needle)
+    aside = float(needle.points_at([needle.length])[0, 1])
+    rows = [
+        ("Shape", needle.shape),
+        ("Length along the centreline", MM.show(needle.length)),
+        ("Total turn", turned(needle.total_turn)),
+        ("Tip off the hub's axis", MM.show(abs(aside), 3)),
+        ("Thinnest wall", MM.show(least_wall(needle), 3)),
+        ("Tightest bend, radius", MM.show(bend, 3) if bend else "none"),
+        ("Mass of the metal", f"{metal_mass(needle) * 1e6:.3g} mg"),
+        ("Metal", f"{metal.name}{'' if metal == titanium() else ', from the file'}"),
+    ]
+    return {"rows": rows, "possible": state.possible}
+
+
+def turned(angle: float) -> str:
+    """Return an angle [rad] and its side in words.
+
+    >>> turned(0.0), turned(-0.34906585)
+    ('none', '20° to the right')
+    """
+    if abs(angle) < 1e-9:
+        return "none"
+    return f"{DEG.show(abs(angle))} to the {'left' if angle > 0 else 'right'}"
