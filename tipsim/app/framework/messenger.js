@@ -38,8 +38,7 @@ export class Messenger {
 
   // A newer value of the same control takes the place of one that has not left yet.
   change(id, side, field, value) {
-    this.waiting.set(id, { side, field, value });
-    this.step = this.gesture;
+    this.waiting.set(id, { side, field, value, gesture: this.gesture });
     this.busy(true);
     this.flush();
   }
@@ -63,7 +62,7 @@ export class Messenger {
       for (const id of this.waiting.keys()) this.left.set(id, this.sent);
       this.waiting.clear();
       this.asked = false;
-      this.model.send_msg({ [this.number]: this.sent, changes, gesture: this.step });
+      this.model.send_msg({ [this.number]: this.sent, changes });
     }
     this.busy(!this.idle);
     if (this.idle) for (const done of this.whenIdle.splice(0)) done();

@@ -114,7 +114,8 @@ class Page(Viewer, Generic[S]):
         for change in changes:
             side, path = str(change.get("side", "both")), str(change.get("field"))
             try:
-                notice = self._change(side, path, change.get("value"), message) or notice
+                gesture = change.get("gesture", message.get("gesture"))
+                notice = self._change(side, path, change.get("value"), gesture) or notice
             except BadInput as bad:
                 errors[f"{side}:{path}"] = bad
         with pn.io.hold():
@@ -130,13 +131,13 @@ class Page(Viewer, Generic[S]):
                 error = next((str(e) for e in errors.values()), "")
                 sender.reply = {"n": message["n"], "error": error}
 
-    def _change(self, side: str, path: str, value: Any, message: Mapping[str, Any]) -> str:
+    def _change(self, side: str, path: str, value: Any, gesture: Any) -> str:
         """Change one thing; return what to say of it."""
         if path in ("undo", "redo"):
             self.history = self.history.step(path)
             return "One step back." if path == "undo" else "One step forward."
         new = self.fresh() if path == "reset" else self.state.change(side, path, value)
-        self.history = self.history.then(new, message.get("gesture"))
+        self.history = self.history.then(new, gesture)
         return self.reset_words if path == "reset" else ""
 
     def answer(

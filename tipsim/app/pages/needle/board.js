@@ -35,7 +35,7 @@ class Board {
     this.wrong.setAttribute("role", "alert");
     this.node = make(
       "div",
-      { className: "board" },
+      { className: "desk" },
       this.picture.node,
       this.looks(),
       this.files.node,
@@ -76,10 +76,17 @@ class Board {
     this.messenger.change(id, "both", field, value);
   }
 
-  act(act, by) {
+  /** Send what is done as often as it is asked for. */
+  once(field, value) {
     this.acts += 1;
-    this.acted = { act, by, count: this.model.draft.pieces.length };
-    this.send(`act ${this.acts}`, act, by ? [this.chosen, by] : this.chosen);
+    const id = `act ${this.acts}`;
+    this.send(id, field, value);
+    return id;
+  }
+
+  act(act, by) {
+    const id = this.once(act, by ? [this.chosen, by] : this.chosen);
+    this.acted = { id, by, count: this.model.draft.pieces.length };
   }
 
   choose(piece) {
@@ -95,8 +102,7 @@ class Board {
     // Letters not yet handed over are the input's own to take back.
     if (this.pieces.isDirty(event.target)) return;
     event.preventDefault();
-    this.acts += 1;
-    this.send(`act ${this.acts}`, letter === "y" || event.shiftKey ? "redo" : "undo", true);
+    this.once(letter === "y" || event.shiftKey ? "redo" : "undo", true);
   }
 
   answered() {
@@ -108,10 +114,12 @@ class Board {
 
   // The piece that was added or moved is the one to go on with.
   follow(count) {
-    const { act, by, count: before } = this.acted ?? {};
-    this.acted = undefined;
-    if (by) this.chosen += by;
-    else if (act && count > before) this.chosen += 1;
+    if (this.acted && !this.messenger.open(this.acted.id)) {
+      const { by, count: before } = this.acted;
+      this.acted = undefined;
+      if (by) this.chosen += by;
+      else if (count > before) this.chosen += 1;
+    }
     this.chosen = Math.min(this.chosen, count - 1);
   }
 

@@ -182,5 +182,5 @@ class NeedlePage(Page[NeedleState]):
         """Return a new draft; the needles compared stay as they are."""
         return self.state.with_draft(Draft.start())
 
-    def _change(self, side: str, path: str, value: Any, message: Mapping[str, Any]) -> str:
-        return super()._change(side, path, value, message) or _SAID.get(path, "")
+    def _change(self, side: str, path: str, value: Any, gesture: Any) -> str:
+        return super()._change(side, path, value, gesture) or _SAID.get(path, "")
