@@ -253,6 +253,19 @@ def test_a_drag_is_one_step_and_a_look_is_none() -> None:
     assert [s.time for s in page.history.past] == [1, 4]
 
 
+def test_changes_that_leave_together_are_a_step_for_each_gesture() -> None:
+    page = Try()
+    changes = [
+        {"field": "time_s", "value": value, "gesture": gesture}
+        for value, gesture in ((2, 1), (3, 1), (4, 2))
+    ]
+    page.handle({"changes": changes})
+    page.handle(setting(True, "undo"))
+    assert page.state.time == 3
+    page.handle(setting(True, "undo"))
+    assert page.state.time == 1
+
+
 def test_only_so_many_steps_are_kept() -> None:
     history = History(State.first())
     for k in range(3 * MOST):

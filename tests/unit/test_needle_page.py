@@ -10,10 +10,10 @@ import pytest
 from tests.unit.drafts import COUNTER, FIRST, items_of, put
 from tipsim import store
 from tipsim.app.bench_state import BenchState
+from tipsim.app.pages.bench.page import BenchPage
 from tipsim.app.pages.needle.draft import PIECE, TUBE, Draft
 from tipsim.app.pages.needle.page import NeedlePage
 from tipsim.app.pages.needle.state import NeedleState
-from tipsim.app.workbench import Workbench
 from tipsim.setup.catalogue import catalogue, needle
 from tipsim.setup.load import Support
 from tipsim.setup.material import titanium
@@ -76,12 +76,12 @@ def test_the_needle_opens_where_needles_are_compared(side: str) -> None:
     page = NeedlePage({"drive": "elliptical", "power": "60", "view.play": "0", "edit": side})
     shown = send(page, ("draft.title", "Mine, 1 & 2"), ("split", 0))
     items = items_of(shown["use"][side]["href"])
-    bench = Workbench(items)
+    bench = BenchPage(items)
     assert bench.controls.reply["notice"] == ""
     other = "a" if side == "b" else "b"
-    used = getattr(bench.state, side)
+    used = getattr(bench.state.bench, side)
     assert used.needle == page.state.shown and used.needle.id == "mine-1-2"
-    assert getattr(bench.state, other) == getattr(page.state.bench, other)
+    assert getattr(bench.state.bench, other) == getattr(page.state.bench, other)
     assert used.drive.power == 0.6 and items["view.play"] == "0"
     # From there back to the board: the same needle, by that page's own link.
     again = NeedlePage({**dict(parse_qsl(bench.controls.reply["link"])), "edit": side})

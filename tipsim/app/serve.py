@@ -16,7 +16,7 @@ from tipsim.app.framework import chart, component
 from tipsim.app.framework.acts import Acts
 from tipsim.app.framework.page import Page
 from tipsim.app.framework.pages import PAGES
-from tipsim.app.framework.template import page_template, panel_page
+from tipsim.app.framework.template import page_template
 from tipsim.paths import assets_folder
 from tipsim.setup.link import renewed
 

@@ -19,10 +19,6 @@ CAUTION = (
     "A teaching model, not a patient. Follow the instructions for use, local protocols and a "
     "licensed surgeon."
 )
-_PANEL_S_OWN = ("page.html",)
-"""Pages that Panel fills with ready markup, which must not be escaped again."""
-
-
 @cache
 def templates() -> jinja2.Environment:
     """Return the pages' templates; each may take parts of another, as of `frame.html`.
@@ -31,37 +27,22 @@ def templates() -> jinja2.Environment:
     """
     return jinja2.Environment(
         loader=jinja2.FileSystemLoader([asset("pages"), Path(__file__).parents[1] / "pages"]),
-        autoescape=lambda name: name not in _PANEL_S_OWN,
+        # Panel fills this one with ready markup, which must not be escaped again.
+        autoescape=lambda name: name != "page.html",
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
 
 
-def panel_page(template: str, here: str, **parts: Any) -> pn.template.Template:
-    """Lay Panel parts out in one of the page templates.
-
-    Parameters
-    ----------
-    template : str
-        File in `assets/pages`; it embeds each part as ``roots.NAME``.
-    here : str
-        Path of the page, as in `PAGES`.
-    **parts
-        The parts by name.
-    """
-    page = pn.template.Template(templates().get_template(template))
-    for name, piece in parts.items():
-        page.add_panel(name, piece)
-    for name, value in shell_variables(here).items():
-        page.add_variable(name, value)
-    return page
-
-
 def page_template(page: Page[Any] | Acts) -> pn.template.Template:
     """Lay a page's parts out in the template that all pages share."""
     form = {"controls": page.controls} if isinstance(page, Page) else {}
-    out = panel_page("page.html", page.path, **page.parts, **form)
+    out = pn.template.Template(templates().get_template("page.html"))
+    for name, part in (page.parts | form).items():
+        out.add_panel(name, part)
+    for name, value in shell_variables(page.path).items():
+        out.add_variable(name, value)
     sections = [{"name": name, "title": title} for name, title in page.sections]
     layout = page.layout.read_text(encoding="utf-8")
     words = {k: getattr(page, k) for k in ("path", "title", "lead", "description", "skip", "aside")}

@@ -130,10 +130,10 @@ class LiveBench(Page[StageState]):
         del link
         super().answer(seq, errors, notice, link=False)
 
-    def _change(self, side: str, path: str, value: Any, message: Mapping[str, Any]) -> str:
+    def _change(self, side: str, path: str, value: Any, gesture: Any) -> str:
         if path not in (*self.free, "undo", "redo", "reset") and not path.startswith("look."):
             raise BadInput(path, "fixed in this step", ", ".join(self.free) or "nothing")
-        return super()._change(side, path, value, message)
+        return super()._change(side, path, value, gesture)
 
 
 def bench_of(sides: Mapping[str, Side]) -> BenchState:
