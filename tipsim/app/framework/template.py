@@ -19,6 +19,8 @@ CAUTION = (
     "A teaching model, not a patient. Follow the instructions for use, local protocols and a "
     "licensed surgeon."
 )
+
+
 @cache
 def templates() -> jinja2.Environment:
     """Return the pages' templates; each may take parts of another, as of `frame.html`.
@@ -37,7 +39,7 @@ def templates() -> jinja2.Environment:
 
 def page_template(page: Page[Any] | Acts) -> pn.template.Template:
     """Lay a page's parts out in the template that all pages share."""
-    form = {"controls": page.controls} if isinstance(page, Page) else {}
+    form: dict[str, Any] = {"controls": page.controls} if isinstance(page, Page) else {}
     out = pn.template.Template(templates().get_template("page.html"))
     for name, part in (page.parts | form).items():
         out.add_panel(name, part)
