@@ -33,7 +33,10 @@ export class Painter {
 
   /** Read the page's colours, which change with its theme. */
   dress() {
-    [this.ink, this.soft, this.panel] = ["ink", "ink-soft", "panel"].map(colours(this.canvas));
+    const read = colours(this.canvas);
+    this.ink = read("ink");
+    this.soft = read("ink-soft");
+    this.panel = read("panel");
     this.font = getComputedStyle(this.canvas).fontFamily;
   }
 
