@@ -1,6 +1,6 @@
 // Colours of the canvas, read from the page's CSS variables, and the ramp of the metal.
 
-import { colours as readerOf } from "../framework/theme.js";
+import { colours as readerOf } from "../theme.js";
 
 const NAMES = [
   "paper", "panel", "ink", "ink-soft", "line", "line-strong", "accent", "a", "a-ink", "b", "b-ink", "sleeve",
