@@ -15,7 +15,7 @@ from tipsim.app.pages.lesson.live import LiveBench
 from tipsim.app.pages.lesson.page import NOT_STORED, LessonPage
 from tipsim.app.pages.lesson.show import CHANGED, content
 from tipsim.lesson.course import ASKING, Course
-from tipsim.lesson.diary import Fleeting, Recorded
+from tipsim.lesson.diary import Diary, Recorded
 from tipsim.lesson.fill import fill
 from tipsim.lesson.kinds import right_answer
 from tipsim.lesson.read import school
@@ -42,7 +42,7 @@ def tell(page: Any, field: str, value: Any = None) -> None:
 
 
 def course(lesson: str = FIRST, diary: Any = None, **options: Any) -> Course:
-    return Course(school(), school().lessons[lesson], diary or Fleeting(), **options)
+    return Course(school(), school().lessons[lesson], diary or Diary(), **options)
 
 
 def finish(course: Course, until: str = "key-points") -> None:
@@ -214,7 +214,7 @@ def test_an_unknown_code_is_said_and_keeps_nothing(records: Records) -> None:
     page = LessonPage({"id": FIRST})
     tell(page, "hello", "23456-789AB")
     assert "nothing is saved" in page.shown["notice"]
-    assert isinstance(page.course.diary, Fleeting) if page.course else False
+    assert type(page.course.diary) is Diary if page.course else False
 
 
 def test_an_unknown_lesson_is_said() -> None:
@@ -336,7 +336,7 @@ def test_a_goal_in_a_framed_page_is_judged_by_its_address_and_free_fields_only()
     assert 'power is "lots"' in shown["error"]
 
 
-class Due(Fleeting):
+class Due(Diary):
     """Somebody for whom a goal of the lesson on burns is due."""
 
     def to_review(self, *_: Any) -> tuple[str, ...]:
@@ -376,7 +376,7 @@ def changed_course(answers: dict[str, tuple[Any, str]], **changes: Any) -> Cours
 
     `answers` holds what was given and the verdict by item; `changes` fields of all stored answers.
     """
-    diary = Fleeting()
+    diary = Diary()
     one = course(FIRST, diary)
     finish(one)
     for i, kept in enumerate(diary._answers):

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from tipsim.lesson.ask import Asked, ask, filled_bench
-from tipsim.lesson.diary import REVIEW, Diary, answer_of
+from tipsim.lesson.diary import REVIEW, Diary
 from tipsim.lesson.format import Item, Lesson, School, Side, Step, Text
 from tipsim.lesson.kinds import Judged, kind_of, score
 from tipsim.lesson.records import Answer
@@ -60,9 +60,9 @@ class Course:
 
     Examples
     --------
-    >>> from tipsim.lesson.diary import Fleeting
+    >>> from tipsim.lesson.diary import Diary
     >>> from tipsim.lesson.read import school
-    >>> course = Course(school(), school().lessons["drive-to-stroke"], Fleeting())
+    >>> course = Course(school(), school().lessons["drive-to-stroke"], Diary())
     >>> course.next()
     True
     >>> course.step.kind, course.next()
@@ -78,7 +78,7 @@ class Course:
         # What is drawn once is shown again at every message.
         self.drawn: dict[tuple[str, int], Asked] = {}
         self.shown: dict[tuple[str, int], Data] = {}
-        self._start(diary.place(lesson.id))
+        self._start(diary.progress(lesson.id).step)
 
     def _start(self, place: str) -> None:
         self.kept: dict[str, Answer] = {a.item: a for a in self.diary.answers(self.lesson.id)}
@@ -243,9 +243,18 @@ class Course:
         except BadInput as bad:
             self.errors[item] = f"Your {bad.field} is {bad.value}; allowed: {bad.allowed}."
             return
-        sure = confidence if self.step.kind == "predict" else ""
-        lesson, step = self.lesson.id, self.step.id
-        kept = answer_of(lesson, step, self.diary.run(lesson), asked, given, judged, sure)
+        kept = Answer(
+            item=item,
+            objective=asked.item.objective,
+            lesson=self.lesson.id,
+            step=self.step.id,
+            run=self.diary.progress(self.lesson.id).run,
+            seed=asked.seed,
+            variant=dict(asked.variant),
+            given=given,
+            verdict=judged.verdict,
+            confidence=confidence if self.step.kind == "predict" else "",
+        )
         self.diary.store(kept)
         self.kept[item] = kept
         self.errors.pop(item, None)

@@ -18,7 +18,7 @@ from tipsim.app.framework.component import script, styles
 from tipsim.app.pages.lesson.live import LiveBench
 from tipsim.app.pages.lesson.show import content, framed
 from tipsim.lesson.course import Course, Data
-from tipsim.lesson.diary import Diary, Fleeting, Recorded
+from tipsim.lesson.diary import Diary, Recorded
 from tipsim.lesson.format import Lesson, School, Side
 from tipsim.lesson.kinds import kind_of
 from tipsim.lesson.read import school
@@ -105,7 +105,7 @@ class LessonPage(Acts):
         """Begin; said again when the first word seemed lost, so only the first one counts."""
         if self.course is not None or self.shown:
             return
-        diary: Diary = Fleeting()
+        diary = Diary()
         if code:
             try:
                 diary = Recorded(records(), str(code))

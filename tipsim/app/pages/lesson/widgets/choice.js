@@ -9,9 +9,9 @@ export function choiceWidget(data) {
   const rows = data.choices.map(({ id, html }) => {
     const box = make("input", { type, name: `choice-${data.id}`, value: id });
     boxes.set(id, box);
-    return make("div", { className: "choice" }, make("label", {}, box, label("span", html)));
+    return make("div", { className: "choice row" }, make("label", {}, box, label("span", html)));
   });
-  const node = make("div", { className: "choices" }, ...rows);
+  const node = make("div", { className: "choices rows" }, ...rows);
   const chosen = () => [...boxes].filter(([, box]) => box.checked).map(([id]) => id);
   return {
     node,

@@ -5,7 +5,7 @@ import { mark, rich } from "./text.js";
 
 export function goalWidget(data, _say, settings) {
   const rows = data.conditions.map((html) => rich("li", html));
-  const node = make("div", { className: "goal" }, make("ul", { className: "conditions" }, ...rows));
+  const node = make("div", { className: "goal" }, make("ul", { className: "conditions rows" }, ...rows));
   return {
     node,
     empty: "Set the bench first.",

@@ -16,7 +16,7 @@ export function matchWidget(data) {
   });
   const answer = () => Object.fromEntries([...selects].map(([id, select]) => [id, select.value]));
   return {
-    node: make("div", { className: "match" }, ...rows),
+    node: make("div", { className: "match rows" }, ...rows),
     empty: "Choose something for each line.",
     answer: () => (Object.values(answer()).every(Boolean) ? answer() : null),
     show(given) {

@@ -78,9 +78,9 @@ export class NeedleDrawing {
 
   /** A line across the needle with a head above it. */
   pin(kind) {
-    const line = draw("line", { class: `pin ${kind}` });
-    const head = draw("circle", { class: `pin-head ${kind}`, r: 0.28 });
-    const node = draw("g", {}, line, head);
+    const line = draw("line");
+    const head = draw("circle", { r: 0.21 });
+    const node = draw("g", { class: `pin ${kind}` }, line, head);
     this.svg.append(node);
     const put = (distance) => {
       const { x, y, normal, reach } = this.at(distance);

@@ -11,8 +11,8 @@ export function numberWidget(data) {
     maxLength: 60,
   });
   const unit = [data.unit === "times" ? "times" : data.unit, data.means].filter(Boolean).join(" ");
-  const label = make("label", { htmlFor: typed.id }, "Your number");
-  const node = make("div", { className: "number" }, label, typed, make("span", { className: "unit" }, unit));
+  const label = make("label", { className: "soft", htmlFor: typed.id }, "Your number");
+  const node = make("div", { className: "number row" }, label, typed, make("span", { className: "unit" }, unit));
   if (unit) typed.setAttribute("aria-label", `Your number, in ${unit}`);
   return {
     node,

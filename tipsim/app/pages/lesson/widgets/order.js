@@ -4,7 +4,7 @@ import { make } from "../../../framework/make.js";
 import { label, mark } from "./text.js";
 
 export function orderWidget(data, say) {
-  const list = make("ol", { className: "order" });
+  const list = make("ol", { className: "order rows" });
   const rows = new Map(data.entries.map((entry) => [entry.id, row(entry, list, say)]));
   list.append(...rows.values());
   const order = () => [...list.children].map((child) => child.dataset.entry);

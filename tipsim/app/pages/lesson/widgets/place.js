@@ -54,11 +54,11 @@ export function placeWidget(data) {
   begin();
   const hint = make(
     "p",
-    { className: "hint" },
+    { className: "soft" },
     "Arrow keys move by 0.1 mm, Page up and Page down by 1 mm; Home is the hub, End is the end.",
   );
   return {
-    node: make("div", { className: "place" }, svg, said, hint),
+    node: make("div", { className: "place rows" }, svg, said, hint),
     empty: "Mark a place on the needle.",
     answer: () => place,
     show: put,

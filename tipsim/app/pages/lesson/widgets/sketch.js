@@ -145,7 +145,6 @@ class Sketch {
     this.locked = true;
     this.handles.forEach((node) => node.remove());
     this.svg.setAttribute("role", "img");
-    this.svg.classList.add("locked");
   }
 
   /** The model's curve over the drawn one: both from still to most. */
@@ -159,10 +158,10 @@ export function sketchWidget(data, say) {
   const sketch = new Sketch(data, say);
   const hint = make(
     "p",
-    { className: "hint" },
+    { className: "soft" },
     "Draw with the pointer. By keyboard: left and right choose a place, up and down lift it. Only the shape counts.",
   );
-  const node = make("div", { className: "sketching" }, sketch.svg, hint);
+  const node = make("div", { className: "sketching rows" }, sketch.svg, hint);
   return {
     node,
     empty: "Draw the curve first.",
