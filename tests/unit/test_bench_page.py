@@ -8,8 +8,10 @@ import pytest
 import tipsim
 from tipsim import store
 from tipsim.app.framework.packet import decode
+from tipsim.app.framework.pages import PAGES
 from tipsim.app.framework.stage import plots
 from tipsim.app.framework.stage.packet import stage_packet
+from tipsim.app.framework.template import page_template
 from tipsim.app.pages.bench.page import BenchPage
 from tipsim.app.pages.bench.state import BenchPageState
 from tipsim.solve import Result
@@ -98,6 +100,19 @@ def test_a_notebook_shows_the_scenario_that_it_is_given() -> None:
     shown = tipsim.show(tipsim.preset("straight, axial").with_(power=0.5))
     parts = shown.objects  # type: ignore[attr-defined]
     assert len(parts) == 5 and any(decode(p.packet) for p in parts if hasattr(p, "packet"))
+
+
+def test_every_page_of_the_table_is_laid_out_with_its_title() -> None:
+    """Whatever kind a page is of: the template takes its words from it."""
+    laid = []
+    for entry in PAGES:
+        build = entry.load() if entry.build else None
+        if isinstance(build, type):
+            page: Any = build({})
+            sections = page_template(page)._render_variables["ts_page"]
+            assert sections["title"] == page.title and sections["path"] == entry.path
+            laid.append(entry.path)
+    assert {"", "flow", "lesson"} <= set(laid)
 
 
 # ---- what is computed when ----

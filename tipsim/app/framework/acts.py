@@ -25,6 +25,7 @@ class Acts(Viewer):
     lead: str = ""
     description: ClassVar[str] = ""
     skip: ClassVar[str]
+    aside: ClassVar[str] = ""
     layout: ClassVar[Path]
     sections: ClassVar[tuple[tuple[str, str], ...]]
     """Each part's name, and what its section is called for screen readers."""

@@ -24,7 +24,7 @@ class Controls(JSComponent):
     `reply` with that number before it sends the next, so a dragged slider never queues up.
     """
 
-    schema = param.List(default=[], doc="Groups of controls, from `tipsim.app.schema`.")
+    schema = param.List(default=[], doc="Groups of controls, from `tipsim.app.framework.form`.")
     actions = param.List(
         default=[{"field": "reset", "label": "Reset"}],
         doc="Buttons below the form: field sent to the server when pressed, and label.",

@@ -19,6 +19,7 @@ CAUTION = (
     "A teaching model, not a patient. Follow the instructions for use, local protocols and a "
     "licensed surgeon."
 )
+_WORDS = ("path", "title", "lead", "description", "skip", "aside")
 
 
 @cache
@@ -47,7 +48,7 @@ def page_template(page: Page[Any] | Acts) -> pn.template.Template:
         out.add_variable(name, value)
     sections = [{"name": name, "title": title} for name, title in page.sections]
     layout = page.layout.read_text(encoding="utf-8")
-    words = {k: getattr(page, k) for k in ("path", "title", "lead", "description", "skip", "aside")}
+    words = {k: getattr(page, k) for k in _WORDS}
     out.add_variable("ts_page", words | {"sections": sections, "layout": layout})
     return out
 
