@@ -1,7 +1,6 @@
 """From scenario to result: the parts, what each rests on, and how it is computed."""
 
 from collections.abc import Callable, Hashable
-from dataclasses import dataclass
 from functools import cache, cached_property
 from importlib import import_module
 from importlib.util import find_spec
@@ -22,6 +21,7 @@ from tipsim.motion.stress import Stress, stress
 from tipsim.quantities import plain, quantity, rounded
 from tipsim.quantities.pair import pair_dict
 from tipsim.quantities.rows import output_rows
+from tipsim.setup.described import about, described
 from tipsim.setup.scenario import Scenario
 from tipsim.tissue.equal import Side
 from tipsim.tissue.iris import Iris, iris
@@ -40,23 +40,19 @@ HEAT = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True)
+@described()
 class Part:
-    """A part of a result that can be had without the others.
+    """A part of a result that can be had without the others."""
 
-    Attributes
-    ----------
-    compute : callable
-        From the result it belongs to, and perhaps details, to the part.
-    fields : tuple of str
-        The scenario's fields that it rests on; a change of any other leaves the part as it is.
-    details : tuple
-        Further arguments of `compute`, where none are given.
-    """
-
-    compute: Callable[..., Any]
-    fields: tuple[str, ...]
-    details: tuple[Hashable, ...] = ()
+    compute: Callable[..., Any] = about(
+        "From the result it belongs to, and perhaps details, to the part."
+    )
+    fields: tuple[str, ...] = about(
+        "The scenario's fields that it rests on; a change of any other leaves the part as it is."
+    )
+    details: tuple[Hashable, ...] = about(
+        "Further arguments of `compute`, where none are given.", default=()
+    )
 
 
 def _heat(result: "Result", model: Model) -> HeatRun:
@@ -103,20 +99,15 @@ def rests_on(scenario: Scenario, part: str) -> tuple[Any, ...]:
 Getter = Callable[..., Any]
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@described(eq=False, repr=False)
 class Result:
-    """All that is computed for one scenario, each part when it is first asked for.
+    """All that is computed for one scenario, each part when it is first asked for."""
 
-    Attributes
-    ----------
-    scenario : Scenario
-        What was asked.
-    get : callable or None
-        Where parts come from, such as a store; None: each is computed here, and kept here.
-    """
-
-    scenario: Scenario
-    get: Getter | None = None
+    scenario: Scenario = about("What was asked.")
+    get: Getter | None = about(
+        "Where parts come from, such as a store; None: each is computed here, and kept here.",
+        default=None,
+    )
 
     def part(self, name: str) -> Any:
         """Return a part by name, as in `PARTS`."""

@@ -1,7 +1,6 @@
 """One input moved through values: any output over it."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -12,6 +11,7 @@ from tipsim.motion.response import Response, response
 from tipsim.quantities import quantity
 from tipsim.quantities.declare import in_unit
 from tipsim.quantities.rows import Table
+from tipsim.setup.described import about, described
 from tipsim.setup.inputs import find_input
 from tipsim.setup.scenario import Scenario
 from tipsim.solve import Result
@@ -27,26 +27,14 @@ FAST = {
 """Outputs that a sweep of frequency gives all at once, and their names in `Response`."""
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@described(eq=False, repr=False)
 class Sweep:
-    """Results over the values of one input.
+    """Results over the values of one input."""
 
-    Attributes
-    ----------
-    scenario : Scenario
-        With the input as it was.
-    name : str
-        The input's name, such as "drive.frequency".
-    values : tuple
-        Its values, in SI.
-    scenarios : tuple of Scenario
-        One for each value.
-    """
-
-    scenario: Scenario
-    name: str
-    values: tuple[Any, ...]
-    scenarios: tuple[Scenario, ...]
+    scenario: Scenario = about("With the input as it was.")
+    name: str = about('The input\'s name, such as "drive.frequency".')
+    values: tuple[Any, ...] = about("Its values, in SI.")
+    scenarios: tuple[Scenario, ...] = about("One for each value.")
 
     @cached_property
     def results(self) -> tuple[Result, ...]:

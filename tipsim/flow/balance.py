@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from tipsim.flow.circuit import Circuit, bottle_pressure, circuit
+from tipsim.setup.described import about, described
 from tipsim.setup.flow import Flow
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
@@ -23,57 +24,38 @@ _SCALE = (1e-7, 1e4)
 """To hold flows against pressures [m³/s, Pa]."""
 
 
-@dataclass(frozen=True)
+@described()
 class Flows:
-    """Flows of a bench [m³/s].
+    """Flows of a bench [m³/s]."""
 
-    Attributes
-    ----------
-    mouth, bypass : float
-        Into the mouth, and from the sleeve through the bypass hole.
-    irrigation : float
-        From the bottle into the sleeve: what leaves by mouth, hole and wound.
-    leak : float
-        Out of the wound.
-    """
-
-    mouth: float
+    mouth: float = about("Into the mouth, and from the sleeve through the bypass hole.")
     bypass: float
-    irrigation: float
-    leak: float
+    irrigation: float = about(
+        "From the bottle into the sleeve: what leaves by mouth, hole and wound."
+    )
+    leak: float = about("Out of the wound.")
 
 
-@dataclass(frozen=True)
+@described()
 class Balance:
-    """A bench at rest.
+    """A bench at rest."""
 
-    Attributes
-    ----------
-    chamber_pressure, bottle_pressure : float
-        Above the room's [Pa].
-    vacuum : float
-        At the pump, below the room's pressure [Pa].
-    flows : Flows
-    limited : bool
-        Whether the pump holds its vacuum limit and gives less than its set flow.
-    collapses : bool
-        Whether the chamber gets less than is drawn: it would fall flat. The numbers then stand
-        for a flat chamber at the room's pressure, from which only what comes in is drawn; what
-        iris and lens do then is not modelled.
-    reynolds : tuple of (str, float)
-        Reynolds number in each tube.
-    port_speed : float
-        Mean speed of the jets that leave the ports [m/s], before they spread.
-    """
-
-    chamber_pressure: float
+    chamber_pressure: float = about("Above the room's [Pa].")
     bottle_pressure: float
-    vacuum: float
+    vacuum: float = about("At the pump, below the room's pressure [Pa].")
     flows: Flows
-    limited: bool
-    collapses: bool
-    reynolds: tuple[tuple[str, float], ...]
-    port_speed: float
+    limited: bool = about(
+        "Whether the pump holds its vacuum limit and gives less than its set flow."
+    )
+    collapses: bool = about(
+        "Whether the chamber gets less than is drawn: it would fall flat. The numbers then "
+        "stand for a flat chamber at the room's pressure, from which only what comes in is "
+        "drawn; what iris and lens do then is not modelled."
+    )
+    reynolds: tuple[tuple[str, float], ...] = about("Reynolds number in each tube.")
+    port_speed: float = about(
+        "Mean speed of the jets that leave the ports [m/s], before they spread."
+    )
 
     @property
     def turbulent(self) -> tuple[str, ...]:

@@ -1,12 +1,13 @@
 """A bench as ways for fluid: from the bottle to the chamber, from the mouth to the pump."""
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
 
 from tipsim.flow.path import Path, annulus, hole, profile, tube
+from tipsim.setup.described import about, described
 from tipsim.setup.flow import Flow, Fluid, Lines
 from tipsim.setup.needle import Needle
 from tipsim.setup.scenario import Scenario
@@ -17,54 +18,35 @@ GRAVITY = 9.80665
 _SLICES = 60
 
 
-@dataclass(frozen=True)
+@described()
 class Circuit:
-    """All ways of one bench.
+    """All ways of one bench."""
 
-    Attributes
-    ----------
-    supply : Path
-        From the bottle to the bypass hole's place in the sleeve; without a hole, to the chamber.
-    onward : Path
-        From there to the chamber, ports included; nothing without a hole in the sleeve.
-    mouth : Path
-        From the chamber into the free mouth, and up the bore to the hole (without one: nothing
-        more).
-    narrowing : float
-        K of the mouth as a sharp hole [Pa s²/m⁶]: grows with 1/open² − 1.
-    bypass : Path or None
-    bore : Path
-        Up the rest of the bore.
-    line : Path
-        The line to the pump.
-    bath : bool
-        Without a sleeve the end stands in an open bath at the room's pressure.
-    density : float
-        [kg/m³].
-    bottle_line : Path
-        The part of `supply` that is the line from the bottle.
-    supply_inertia, line_inertia : float
-        Mass of water over area² in the ways before the chamber and behind the mouth [kg/m⁴].
-    per_flow : tuple of (str, float)
-        Name of each tube and its Reynolds number per flow [s/m³].
-    ports : float
-        Area of both ports [m²].
-    """
-
-    supply: Path
-    onward: Path
-    mouth: Path
-    narrowing: float
+    supply: Path = about(
+        "From the bottle to the bypass hole's place in the sleeve; without a hole, to the chamber."
+    )
+    onward: Path = about(
+        "From there to the chamber, ports included; nothing without a hole in the sleeve."
+    )
+    mouth: Path = about(
+        "From the chamber into the free mouth, and up the bore to the hole (without one: "
+        "nothing more)."
+    )
+    narrowing: float = about("K of the mouth as a sharp hole [Pa s²/m⁶]: grows with 1/open² − 1.")
     bypass: Path | None
-    bore: Path
-    line: Path
-    bath: bool
-    density: float
-    bottle_line: Path
-    supply_inertia: float
+    bore: Path = about("Up the rest of the bore.")
+    line: Path = about("The line to the pump.")
+    bath: bool = about("Without a sleeve the end stands in an open bath at the room's pressure.")
+    density: float = about("[kg/m³].")
+    bottle_line: Path = about("The part of `supply` that is the line from the bottle.")
+    supply_inertia: float = about(
+        "Mass of water over area² in the ways before the chamber and behind the mouth [kg/m⁴]."
+    )
     line_inertia: float
-    per_flow: tuple[tuple[str, float], ...]
-    ports: float
+    per_flow: tuple[tuple[str, float], ...] = about(
+        "Name of each tube and its Reynolds number per flow [s/m³]."
+    )
+    ports: float = about("Area of both ports [m²].")
 
     def narrowed(self, open_share: float) -> Path:
         """Return the way into the mouth when only a share of it is open, above 0 and up to 1."""

@@ -6,19 +6,13 @@ and of holes: pressure R q + K q|q| for a flow q.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from tipsim.setup.described import about, described
 
 
-@dataclass(frozen=True)
+@described()
 class Path:
     """A way for fluid: pressure over it is ``linear * q + square * q * |q|``.
-
-    Attributes
-    ----------
-    linear : float
-        Laminar resistance [Pa s/m³].
-    square : float
-        Of jets and inlets [Pa s²/m⁶].
 
     Examples
     --------
@@ -27,8 +21,8 @@ class Path:
     (22.0, 2.0, -2.0)
     """
 
-    linear: float = 0.0
-    square: float = 0.0
+    linear: float = about("Laminar resistance [Pa s/m³].", default=0.0)
+    square: float = about("Of jets and inlets [Pa s²/m⁶].", default=0.0)
 
     def __add__(self, other: "Path") -> "Path":
         """Put two ways one behind the other."""

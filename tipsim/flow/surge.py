@@ -7,7 +7,7 @@ fills from the chamber, faster than the bottle can follow: the chamber's pressur
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -17,6 +17,7 @@ from tipsim.flow.balance import leak_conductance, solve_circuit
 from tipsim.flow.circuit import Circuit, bottle_pressure, circuit
 from tipsim.flow.path import Path
 from tipsim.flow.split import through_hole
+from tipsim.setup.described import about, described
 from tipsim.setup.flow import Flow, Trial
 from tipsim.setup.scenario import Scenario
 
@@ -40,51 +41,36 @@ _SIZES = np.array([1e2, 1e2, 1e-8, 1e-8, 1e-9, 1e-9, 1e-9, 1e-9])
 _ROUNDS = 60
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Surge:
-    """A run: the fragment comes at `blocked`, breaks free at `released`.
+    """A run: the fragment comes at `blocked`, breaks free at `released`."""
 
-    Attributes
-    ----------
-    time : (n,) array
-        [s]; shorter than the whole when the chamber falls flat, where the model ends.
-    open_share : (n,) array
-        Share of the mouth that is open.
-    chamber, vacuum : (n,) arrays
-        Pressure in the chamber; vacuum at the pump [Pa].
-    irrigation, mouth, bypass, leak, pumped : (n,) arrays
-        Flows [m³/s]; `pumped` is what the pump takes.
-    volumes : (n, 4) array
-        In from the bottle, out by the wound, into mouth and hole, out by the pump [m³].
-    stored : (n, 2) array
-        Volume that chamber and line hold more than at the start [m³].
-    blocked, released : float
-        When the fragment comes, and when it breaks free [s].
-    flat_at : float or None
-        When the chamber's pressure falls to the room's [s]: the chamber would collapse.
-    bottle, vacuum_limit : float
-        Pressure of the bottle at the eye's height, and the pump's limit [Pa].
-    chamber_compliance : float
-        [m³/Pa].
-    """
-
-    time: Floats
-    open_share: Floats
-    chamber: Floats
+    time: Floats = about(
+        "[s]; shorter than the whole when the chamber falls flat, where the model ends. Shape (n,)."
+    )
+    open_share: Floats = about("Share of the mouth that is open, shape (n,).")
+    chamber: Floats = about("Pressure in the chamber; vacuum at the pump [Pa]. Shape (n,).")
     vacuum: Floats
-    irrigation: Floats
+    irrigation: Floats = about("Flows [m³/s]; `pumped` is what the pump takes. Shape (n,).")
     mouth: Floats
     bypass: Floats
     leak: Floats
     pumped: Floats
-    volumes: Floats
-    stored: Floats
-    blocked: float
+    volumes: Floats = about(
+        "In from the bottle, out by the wound, into mouth and hole, out by the pump [m³], shape "
+        "(n, 4)."
+    )
+    stored: Floats = about(
+        "Volume that chamber and line hold more than at the start [m³], shape (n, 2)."
+    )
+    blocked: float = about("When the fragment comes, and when it breaks free [s].")
     released: float
-    flat_at: float | None
-    bottle: float
-    chamber_compliance: float
-    vacuum_limit: float
+    flat_at: float | None = about(
+        "When the chamber's pressure falls to the room's [s]: the chamber would collapse."
+    )
+    bottle: float = about("Pressure of the bottle at the eye's height [Pa].")
+    chamber_compliance: float = about("[m³/Pa].")
+    vacuum_limit: float = about("The pump's limit [Pa].")
 
     @property
     def lowest(self) -> float:

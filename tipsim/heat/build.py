@@ -6,32 +6,21 @@ second-order upwind differences in flux form, so that what leaves one cell enter
 is kept to rounding.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import coo_array, csc_array
 
 from tipsim.motion.sections import Floats
+from tipsim.setup.described import about, described
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Network:
-    """Heat equations, ready to be marched through time.
+    """Heat equations, ready to be marched through time."""
 
-    Attributes
-    ----------
-    capacity : (k,) array
-        Heat capacity of each cell [J/K].
-    matrix : (k, k) sparse array
-        G [W/K]: power that leaves cells per temperature.
-    boundary : (k,) array
-        Power from inlets and surroundings [W].
-    """
-
-    capacity: Floats
-    matrix: csc_array
-    boundary: Floats
+    capacity: Floats = about("Heat capacity of each cell [J/K], shape (k,).")
+    matrix: csc_array = about("G [W/K]: power that leaves cells per temperature, shape (k, k).")
+    boundary: Floats = about("Power from inlets and surroundings [W], shape (k,).")
 
     @property
     def out(self) -> Floats:

@@ -1,11 +1,10 @@
 """How needle, fluid, sleeve and tissue are cut into cells."""
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
 from tipsim.motion.sections import Floats
+from tipsim.setup.described import about, described
 from tipsim.setup.scenario import Scenario
 
 LAYERS = ("metal", "annulus", "inner", "outer", "near", "far")
@@ -14,46 +13,38 @@ POOLED = ("chamber", "wound")
 """Surroundings with a chamber: a lump of fluid that the end stands in."""
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Cells:
-    """The grid of one needle.
+    """The grid of one needle."""
 
-    Attributes
-    ----------
-    edges : (n+1,) array
-        Edges of the slices from the hub [m].
-    sectors : int
-        Sectors of half the circumference, the pressed side first; mirror-symmetric.
-    weight : (m,) array
-        Share of the circumference that each sector stands for; sums to 1.
-    sleeved, wound : (n,) arrays of bool
-        Slices inside the sleeve, and inside the wound.
-    wet : (n,) array of bool
-        Slices whose surface stands in the chamber's fluid.
-    bore, wall, gap_outer, sleeve_outer : (n,) arrays
-        Inner and outer radius of the metal, outer radius of the annulus (that of the metal where
-        there is none; a bare needle has one in the wound), and of the sleeve [m].
-    index : mapping of layer to (n, m) array of int
-        Number of each cell; -1 where there is none. "bore" has one cell a slice, (n, 1).
-    chamber : int
-        Number of the chamber's cell; -1 where there is no chamber.
-    size : int
-        Cells in all.
-    """
-
-    edges: Floats
-    sectors: int
-    weight: Floats
-    sleeved: NDArray[np.bool_]
+    edges: Floats = about("Edges of the slices from the hub [m], shape (n+1,).")
+    sectors: int = about(
+        "Sectors of half the circumference, the pressed side first; mirror-symmetric."
+    )
+    weight: Floats = about(
+        "Share of the circumference that each sector stands for; sums to 1. Shape (m,)."
+    )
+    sleeved: NDArray[np.bool_] = about(
+        "Slices inside the sleeve, and inside the wound, shape (n,)."
+    )
     wound: NDArray[np.bool_]
-    wet: NDArray[np.bool_]
-    bore: Floats
+    wet: NDArray[np.bool_] = about(
+        "Slices whose surface stands in the chamber's fluid, shape (n,)."
+    )
+    bore: Floats = about(
+        "Inner and outer radius of the metal, outer radius of the annulus (that of the metal "
+        "where there is none; a bare needle has one in the wound), and of the sleeve [m]. Shape "
+        "(n,)."
+    )
     wall: Floats
     gap_outer: Floats
     sleeve_outer: Floats
-    index: dict[str, NDArray[np.intp]]
-    chamber: int
-    size: int
+    index: dict[str, NDArray[np.intp]] = about(
+        'Number of each cell; -1 where there is none. "bore" has one cell a slice, (n, 1). '
+        "Shape (n, m)."
+    )
+    chamber: int = about("Number of the chamber's cell; -1 where there is no chamber.")
+    size: int = about("Cells in all.")
 
     @property
     def step(self) -> Floats:

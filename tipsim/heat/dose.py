@@ -6,13 +6,13 @@ differ by more than a hundredfold in time at 60 °C, so a band between them is g
 Sources: `assets/numbers/dose.toml`. Nothing here says what is safe in a person.
 """
 
-from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
 from scipy.constants import Boltzmann, Planck, R
 
 from tipsim.motion.sections import Floats
+from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput
 from tipsim.setup.sourced import Sourced, number, numbers
 
@@ -78,25 +78,9 @@ def _mean_power(start: Floats, stop: Floats, factor: float) -> Floats:
     return np.asarray(np.exp(rate * start) * mean)
 
 
-@dataclass(frozen=True)
+@described()
 class Law:
     """A published first-order law of thermal change.
-
-    Attributes
-    ----------
-    id, title : str
-        Group in the data file; words on screen.
-    log_factor : float
-        ln of the frequency factor in 1/s, or of exp(dS/R) in Eyring's form.
-    energy : float
-        Activation energy [J/mol].
-    eyring : bool
-        Whether the rate has the factor kB T / h.
-    lowest, highest : float
-        Temperatures between which the law is used as measured [K]. Below the lowest it counts
-        nothing; above the highest it is carried on, and `collagen` says so.
-    parts : tuple of Sourced
-        The numbers with their sources.
 
     Examples
     --------
@@ -105,14 +89,19 @@ class Law:
     (55, 55)
     """
 
-    id: str
+    id: str = about("Group in the data file; words on screen.")
     title: str
-    log_factor: float
-    energy: float
-    eyring: bool
-    lowest: float
+    log_factor: float = about(
+        "ln of the frequency factor in 1/s, or of exp(dS/R) in Eyring's form."
+    )
+    energy: float = about("Activation energy [J/mol].")
+    eyring: bool = about("Whether the rate has the factor kB T / h.")
+    lowest: float = about(
+        "Temperatures between which the law is used as measured [K]. Below the lowest it counts "
+        "nothing; above the highest it is carried on, and `collagen` says so."
+    )
     highest: float
-    parts: tuple[Sourced, ...]
+    parts: tuple[Sourced, ...] = about("The numbers with their sources.")
 
     def log_rate(self, temperature: Floats) -> Floats:
         """Return ln of the rate in 1/s at temperatures [K], used there or not."""
@@ -210,27 +199,24 @@ def damage(time: Floats, temperature: Floats, law: Law) -> Floats:
     return _running(_steps(time, temperature) * (end - begin) * mean)
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Band:
-    """How much collagen has changed, between the published laws.
+    """How much collagen has changed, between the published laws."""
 
-    Attributes
-    ----------
-    low, high : (...) arrays
-        Least and greatest share among the laws that say something at a place; 0 where none does.
-    share : mapping of law id to (...) array
-        Share that has changed by each law; NaN where the law says nothing.
-    silent : tuple of str
-        Laws that say nothing anywhere, since no place came as warm as they are used at.
-    beyond : tuple of str
-        Laws that were carried on above the temperatures they were measured at.
-    """
-
-    low: Floats
+    low: Floats = about(
+        "Least and greatest share among the laws that say something at a place; 0 where none "
+        "does. Shape (...)."
+    )
     high: Floats
-    share: dict[str, Floats]
-    silent: tuple[str, ...]
-    beyond: tuple[str, ...]
+    share: dict[str, Floats] = about(
+        "Share that has changed by each law; NaN where the law says nothing. Shape (...)."
+    )
+    silent: tuple[str, ...] = about(
+        "Laws that say nothing anywhere, since no place came as warm as they are used at."
+    )
+    beyond: tuple[str, ...] = about(
+        "Laws that were carried on above the temperatures they were measured at."
+    )
 
     @property
     def words(self) -> str:

@@ -1,7 +1,7 @@
 """From event to event: what is set in between, and the marches through it."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -14,6 +14,7 @@ from tipsim.heat.sources import heat_sources
 from tipsim.heat.ways import pressed_shut
 from tipsim.motion.run import Motion
 from tipsim.motion.sections import Floats
+from tipsim.setup.described import about, described
 from tipsim.setup.drive import Duty
 from tipsim.setup.event import Event
 from tipsim.setup.flow import Flow, water_viscosity
@@ -24,22 +25,12 @@ from tipsim.setup.thermal import Press
 FLUID = ("annulus", "bore")
 
 
-@dataclass(frozen=True)
+@described()
 class State:
-    """What is set between two events.
+    """What is set between two events."""
 
-    Attributes
-    ----------
-    on : bool
-        Whether the drive runs.
-    power : float
-        Share of full stroke.
-    flow : Flow
-    press : Press or None
-    """
-
-    on: bool
-    power: float
+    on: bool = about("Whether the drive runs.")
+    power: float = about("Share of full stroke.")
     flow: Flow
     press: Press | None
 
@@ -101,20 +92,13 @@ def no_flow_from(scenario: Scenario) -> float | None:
     return first if first is not None and first < scenario.duration else None
 
 
-@dataclass(frozen=True)
+@described()
 class Model:
-    """How finely heat is computed.
-
-    Attributes
-    ----------
-    slices, sectors : int
-    tolerance : float
-        Error allowed in a step [K].
-    """
+    """How finely heat is computed."""
 
     slices: int = 80
     sectors: int = 8
-    tolerance: float = 0.02
+    tolerance: float = about("Error allowed in a step [K].", default=0.02)
 
 
 class Legs:

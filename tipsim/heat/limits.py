@@ -1,33 +1,20 @@
 """Limits that judge a temperature: words and a colour. Sources: `assets/numbers/dose.toml`."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
+from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput
 from tipsim.setup.sourced import Sourced, number
 
 
-@dataclass(frozen=True)
+@described()
 class Judgement:
-    """What the limits say about a temperature held for some time.
+    """What the limits say about a temperature held for some time."""
 
-    Attributes
-    ----------
-    colour : str
-        "green", "amber" or "red".
-    words : str
-        The same in a sentence, so that colour is never alone.
-    contact : Sourced
-        The standard's limit for skin contact of this length.
-    over_contact : bool
-        Whether it is passed.
-    """
-
-    colour: str
-    words: str
-    contact: Sourced
-    over_contact: bool
+    colour: str = about('"green", "amber" or "red".')
+    words: str = about("The same in a sentence, so that colour is never alone.")
+    contact: Sourced = about("The standard's limit for skin contact of this length.")
+    over_contact: bool = about("Whether it is passed.")
 
 
 def judge(temperature: float, seconds: float) -> Judgement:

@@ -17,6 +17,7 @@ from scipy.sparse.linalg import SuperLU, splu
 
 from tipsim.heat.build import Network
 from tipsim.motion.sections import Floats
+from tipsim.setup.described import about, described
 
 GAMMA = 2 - np.sqrt(2)
 SMALLEST = 1e-4
@@ -120,27 +121,17 @@ def _mean(f0: Floats, f1: Floats, f2: Floats) -> Floats:
     return np.asarray(w * f0 + w * f1 + GAMMA / 2 * f2)
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class March:
-    """Temperatures over time.
+    """Temperatures over time."""
 
-    Attributes
-    ----------
-    time : (q,) array
-        Times [s].
-    temperature : (q, k) array
-        Temperatures of all cells [K].
-    imbalance : float
-        Largest difference between energy stored and energy put in less what left, over what was
-        put in or stored so far.
-    boiled : float or None
-        When the first fluid cell reached boiling [s].
-    """
-
-    time: Floats
-    temperature: Floats
-    imbalance: float
-    boiled: float | None
+    time: Floats = about("Times [s], shape (q,).")
+    temperature: Floats = about("Temperatures of all cells [K], shape (q, k).")
+    imbalance: float = about(
+        "Largest difference between energy stored and energy put in less what left, over what "
+        "was put in or stored so far."
+    )
+    boiled: float | None = about("When the first fluid cell reached boiling [s].")
 
 
 def march(

@@ -7,8 +7,6 @@ loss factor takes beyond the alloy's own (hub thread, all that is not modelled) 
 heats nothing here.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from tipsim.motion.assembly import coverage, film_parts
@@ -16,6 +14,7 @@ from tipsim.motion.lumped import Complexes, Surroundings
 from tipsim.motion.run import Motion
 from tipsim.motion.sections import Floats
 from tipsim.motion.travel import at
+from tipsim.setup.described import about, described
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.thermal import Press
 
@@ -26,20 +25,14 @@ IN_MOTION = ("metal", "films_outside", "films_bore", "lens", "unresolved")
 PHASES = 48
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Sources:
-    """Heat put in along the needle while the drive is on.
+    """Heat put in along the needle while the drive is on."""
 
-    Attributes
-    ----------
-    edges : (n+1,) array
-        Edges of the slices, from the hub [m].
-    watts : mapping of cause to (n,) array
-        Mean power in each slice [W]; "unresolved" is given as the hub's first slice.
-    """
-
-    edges: Floats
-    watts: dict[str, Floats]
+    edges: Floats = about("Edges of the slices, from the hub [m], shape (n+1,).")
+    watts: dict[str, Floats] = about(
+        'Mean power in each slice [W]; "unresolved" is given as the hub\'s first slice. Shape (n,).'
+    )
 
     def total(self, cause: str) -> float:
         """Power of one cause, all slices [W]."""

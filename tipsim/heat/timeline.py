@@ -1,6 +1,5 @@
 """A bench through time: the temperatures of needle, fluid, sleeve and tissue."""
 
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -11,41 +10,28 @@ from tipsim.heat.legs import Legs, Model
 from tipsim.heat.sources import Sources, heat_sources
 from tipsim.motion.run import Motion, run
 from tipsim.motion.sections import Floats
+from tipsim.setup.described import about, described
 from tipsim.setup.event import Event
 from tipsim.setup.scenario import Scenario
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class HeatRun:
-    """Temperatures of a bench over time.
-
-    Attributes
-    ----------
-    scenario : Scenario
-    cells : Cells
-    time : (q,) array
-        Times [s].
-    temperature : (q, k) array
-        Temperatures of all cells [K].
-    sources : Sources
-        Watts while the drive is on, at the bench's own setting (with its load, if any).
-    duty : float
-        Share of time that the drive is on, by which watts are averaged; 1 where each pulse is
-        marched through.
-    imbalance : float
-        Largest relative error of the energy balance.
-    boiled : float or None
-        When the fluid boiled and the run ended [s].
-    """
+    """Temperatures of a bench over time."""
 
     scenario: Scenario
     cells: Cells
-    time: Floats
-    temperature: Floats
-    sources: Sources
-    duty: float
-    imbalance: float
-    boiled: float | None
+    time: Floats = about("Times [s], shape (q,).")
+    temperature: Floats = about("Temperatures of all cells [K], shape (q, k).")
+    sources: Sources = about(
+        "Watts while the drive is on, at the bench's own setting (with its load, if any)."
+    )
+    duty: float = about(
+        "Share of time that the drive is on, by which watts are averaged; 1 where each pulse is "
+        "marched through."
+    )
+    imbalance: float = about("Largest relative error of the energy balance.")
+    boiled: float | None = about("When the fluid boiled and the run ended [s].")
 
     def layer(self, name: str) -> Floats:
         """Return a layer's temperatures (q, n, m) [K]; NaN where it has no cell."""

@@ -1,7 +1,5 @@
 """How the fluid goes past the slices and around what presses on the sleeve."""
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -9,38 +7,27 @@ from tipsim.flow.balance import flows
 from tipsim.heat.cells import Cells
 from tipsim.heat.sources import pressed
 from tipsim.motion.sections import Floats
+from tipsim.setup.described import about, described
 from tipsim.setup.flow import Flow
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.thermal import Press
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Ways:
-    """Flows by place [m³/s].
+    """Flows by place [m³/s]."""
 
-    Attributes
-    ----------
-    irrigation, leak : float
-        Into sleeve or chamber from the bottle, and out of the wound.
-    annulus : (k+1, m) array
-        Through each face of the k sleeved slices and each sector, from the hub.
-    off_annulus : (k, m) array
-        Drawn off from each cell, through the hole and the ports.
-    bore : (n+1,) array
-        Through each face, from the hub; at the mouth the last.
-    hole : int
-        Slice of the bypass hole; -1 without one.
-    port : int
-        Slice of the ports; -1 without a sleeve.
-    """
-
-    irrigation: float
+    irrigation: float = about("Into sleeve or chamber from the bottle, and out of the wound.")
     leak: float
-    annulus: Floats
-    off_annulus: Floats
-    bore: Floats
-    hole: int
-    port: int
+    annulus: Floats = about(
+        "Through each face of the k sleeved slices and each sector, from the hub, shape (k+1, m)."
+    )
+    off_annulus: Floats = about(
+        "Drawn off from each cell, through the hole and the ports, shape (k, m)."
+    )
+    bore: Floats = about("Through each face, from the hub; at the mouth the last. Shape (n+1,).")
+    hole: int = about("Slice of the bypass hole; -1 without one.")
+    port: int = about("Slice of the ports; -1 without a sleeve.")
 
 
 def ways(scenario: Scenario, cells: Cells, flow: Flow | None, closed: Floats) -> Ways:

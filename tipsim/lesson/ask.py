@@ -2,7 +2,7 @@
 
 import random
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 from tipsim.lesson import expression
@@ -10,31 +10,20 @@ from tipsim.lesson.faults import quoted
 from tipsim.lesson.fill import fill
 from tipsim.lesson.format import SIDES, Bench, Formula, Item, Lesson, Text, Value
 from tipsim.lesson.quantities import Values
+from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput, nearest
 from tipsim.setup.link import from_items, pair_to_query
 
 
-@dataclass(frozen=True)
+@described()
 class Asked:
-    """One item in one variant.
-
-    Attributes
-    ----------
-    lesson : Lesson
-    item : Item
-    seed : int
-        What variant and order were drawn from.
-    variant : Mapping
-        Values by name.
-    values : Values
-        Where expressions look names up.
-    """
+    """One item in one variant."""
 
     lesson: Lesson
     item: Item
-    seed: int
-    variant: Mapping[str, Value]
-    values: Values
+    seed: int = about("What variant and order were drawn from.")
+    variant: Mapping[str, Value] = about("Values by name.")
+    values: Values = about("Where expressions look names up.")
 
     def fill(self, text: Text, truth: float | None = None) -> str:
         """Return a text with the values in it."""

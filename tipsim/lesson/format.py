@@ -1,8 +1,10 @@
 """What a lesson is made of, as frozen data; `lessons/README.md` describes it for authors."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
+
+from tipsim.setup.described import about, described
 
 STEP_KINDS = (*("prime", "predict", "run", "observe", "compare", "explain", "quiz", "key-points"),)
 PAGES = ("bench", "heat", "flow", "tissue", "camera", "needle")
@@ -93,30 +95,19 @@ class Claim:
     place: Place = NOWHERE
 
 
-@dataclass(frozen=True)
+@described()
 class Item:
-    """What every question has; `tipsim.lesson.kinds` adds what each kind has.
-
-    Attributes
-    ----------
-    id, objective, kind : str
-    text : Text
-    bench : Bench or None
-        Laid over the lesson's.
-    variants : tuple of mappings
-        What a seed draws one from; one empty mapping when there are none.
-    right : Text
-        Feedback for the right answer.
-    place : Place
-    """
+    """What every question has; `tipsim.lesson.kinds` adds what each kind has."""
 
     id: str
     objective: str
     kind: str
     text: Text
-    bench: Bench | None
-    variants: tuple[Mapping[str, Value], ...]
-    right: Text
+    bench: Bench | None = about("Laid over the lesson's.")
+    variants: tuple[Mapping[str, Value], ...] = about(
+        "What a seed draws one from; one empty mapping when there are none."
+    )
+    right: Text = about("Feedback for the right answer.")
     place: Place
 
     def truths(self) -> tuple[Formula, ...]:
@@ -124,43 +115,31 @@ class Item:
         return ()
 
 
-@dataclass(frozen=True)
+@described()
 class Step:
-    """One step of a lesson.
-
-    Attributes
-    ----------
-    id, kind, title : str
-    text : Text
-    items : tuple of str
-        Ids of the items asked here; for "compare", of the predictions that are compared.
-    change, look : tuple of Text
-        For "run": what to change, what to look at.
-    bench : Bench or None
-        Laid over the lesson's.
-    free : tuple of str
-        Fields that may be changed here (those of the lesson where the step has none of its own).
-    page : str
-    view : Mapping
-        Items of the page's link, without "view.".
-    example : str
-        For "explain": id of a number item shown solved, or "".
-    place : Place
-    """
+    """One step of a lesson."""
 
     id: str
     kind: str
     title: str
     text: Text
     place: Place
-    items: tuple[str, ...] = ()
-    change: tuple[Text, ...] = ()
+    items: tuple[str, ...] = about(
+        'Ids of the items asked here; for "compare", of the predictions that are compared.',
+        default=(),
+    )
+    change: tuple[Text, ...] = about('For "run": what to change, what to look at.', default=())
     look: tuple[Text, ...] = ()
-    bench: Bench | None = None
-    free: tuple[str, ...] = ()
+    bench: Bench | None = about("Laid over the lesson's.", default=None)
+    free: tuple[str, ...] = about(
+        "Fields that may be changed here (those of the lesson where the step has none of its own).",
+        default=(),
+    )
     page: str = "bench"
-    view: Mapping[str, str] = field(default_factory=dict)
-    example: str = ""
+    view: Mapping[str, str] = about(
+        'Items of the page\'s link, without "view.".', default_factory=dict
+    )
+    example: str = about('For "explain": id of a number item shown solved, or "".', default="")
 
     @property
     def tasks(self) -> tuple[tuple[str, tuple[Text, ...]], ...]:
@@ -243,23 +222,13 @@ class Term:
     place: Place = NOWHERE
 
 
-@dataclass(frozen=True)
+@described()
 class School:
-    """All lessons, tracks and terms.
+    """All lessons, tracks and terms."""
 
-    Attributes
-    ----------
-    lessons : Mapping
-        By id, in the order of their folders.
-    tracks : Mapping
-        By id.
-    glossary : Mapping
-        By term and by each other form.
-    """
-
-    lessons: Mapping[str, Lesson]
-    tracks: Mapping[str, Track]
-    glossary: Mapping[str, Term]
+    lessons: Mapping[str, Lesson] = about("By id, in the order of their folders.")
+    tracks: Mapping[str, Track] = about("By id.")
+    glossary: Mapping[str, Term] = about("By term and by each other form.")
 
     def home(self, item: str) -> Lesson:
         """Return the lesson of an item; raises KeyError."""

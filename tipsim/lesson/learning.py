@@ -14,12 +14,13 @@ same number of reviews reaches further. The distances themselves are a conventio
 
 import random
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from tipsim.lesson.format import Lesson, Objective, School
 from tipsim.lesson.kinds import RIGHT, kind_of
 from tipsim.lesson.records import Answer
+from tipsim.setup.described import about, described
 
 STREAK = 3
 """Right answers in a row that make mastery."""
@@ -29,27 +30,21 @@ REVIEWS = 2
 """Items of earlier lessons that open a lesson."""
 
 
-@dataclass(frozen=True)
+@described()
 class Standing:
-    """Where a learner is with an objective.
+    """Where a learner is with an objective."""
 
-    Attributes
-    ----------
-    answered : int
-        Answers that count: those of quizzes and reviews. Predictions and what was just seen on
-        the screen say nothing about what stayed.
-    streak : tuple of str
-        What was asked (item and variant) in the right answers in a row, up to the last answer.
-    level : int
-        Reviews in a row that went well.
-    due : datetime or None
-        When to ask again; None before the first answer.
-    """
-
-    answered: int = 0
-    streak: tuple[str, ...] = ()
-    level: int = 0
-    due: datetime | None = None
+    answered: int = about(
+        "Answers that count: those of quizzes and reviews. Predictions and what was just seen "
+        "on the screen say nothing about what stayed.",
+        default=0,
+    )
+    streak: tuple[str, ...] = about(
+        "What was asked (item and variant) in the right answers in a row, up to the last answer.",
+        default=(),
+    )
+    level: int = about("Reviews in a row that went well.", default=0)
+    due: datetime | None = about("When to ask again; None before the first answer.", default=None)
 
     @property
     def mastered(self) -> bool:

@@ -3,7 +3,7 @@
 import secrets
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
@@ -22,6 +22,7 @@ from tipsim.lesson.tables import (
     open_database,
     records_folder,
 )
+from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput
 
 CONFIDENCE = ("", "1", "2", "3")
@@ -39,42 +40,25 @@ class Learner:
     begun: datetime
 
 
-@dataclass(frozen=True)
+@described()
 class Answer:
-    """One answer.
+    """One answer."""
 
-    Attributes
-    ----------
-    item, objective, lesson, step : str
-        Ids; an item asked as a review has the lesson that opened with it.
-    run : int
-        Which time through the lesson, from 1.
-    seed : int
-        What the variant was drawn from; `variant` holds its values.
-    given : plain data
-        As `score` takes it.
-    verdict : str
-        One of `score.VERDICTS`.
-    confidence : str
-        One of `CONFIDENCE`.
-    time : datetime
-        In UTC.
-    mark : str
-        Random, so that two copies of a record can be merged.
-    """
-
-    item: str
+    item: str = about("Ids; an item asked as a review has the lesson that opened with it.")
     objective: str
     lesson: str
     step: str
-    run: int
-    seed: int
+    run: int = about("Which time through the lesson, from 1.")
+    seed: int = about("What the variant was drawn from; `variant` holds its values.")
     variant: Mapping[str, Any]
-    given: Any
-    verdict: str
-    confidence: str = ""
-    time: datetime = field(default_factory=lambda: datetime.now(UTC))
-    mark: str = field(default_factory=lambda: secrets.token_hex(8))
+    given: Any = about("As `score` takes it.")
+    verdict: str = about("One of `score.VERDICTS`.")
+    confidence: str = about("One of `CONFIDENCE`.", default="")
+    time: datetime = about("In UTC.", default_factory=lambda: datetime.now(UTC))
+    mark: str = about(
+        "Random, so that two copies of a record can be merged.",
+        default_factory=lambda: secrets.token_hex(8),
+    )
 
 
 @dataclass(frozen=True)

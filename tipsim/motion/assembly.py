@@ -4,8 +4,6 @@ The needle's geometry is worked out once: distances of the nodes, then points an
 surrounds the needle (`Coverage`) is made of these, and so are contact and support.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from tipsim.motion.contact import lens_matrices, support_matrices
@@ -13,33 +11,25 @@ from tipsim.motion.frame import Frame
 from tipsim.motion.lumped import AtNodes, Surroundings
 from tipsim.motion.sections import Floats
 from tipsim.motion.water import annulus_factor, layer_resistance, sideways_film
+from tipsim.setup.described import about, described
 from tipsim.setup.scenario import Scenario
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Coverage:
-    """Radii of a needle and what the fluid around it does, place by place.
+    """Radii of a needle and what the fluid around it does, place by place."""
 
-    Attributes
-    ----------
-    outer, inner : (m,) arrays
-        Radii of the metal [m].
-    added : (m,) array
-        Added mass of the fluid outside over the mass of the displaced fluid; 0 where dry.
-    film : (m,) array
-        The film's share of sideways motion, see `tipsim.motion.water.sideways_film`.
-    wet : (m,) array of bool
-        Whether there is fluid outside.
-    density, layer : float
-        Of the fluid [kg/m³], and its Stokes-layer coefficient [N s^1.5/m³].
-    """
-
-    outer: Floats
+    outer: Floats = about("Radii of the metal [m], shape (m,).")
     inner: Floats
-    added: Floats
-    film: Floats
-    wet: np.ndarray
-    density: float
+    added: Floats = about(
+        "Added mass of the fluid outside over the mass of the displaced fluid; 0 where dry. "
+        "Shape (m,)."
+    )
+    film: Floats = about(
+        "The film's share of sideways motion, see `tipsim.motion.water.sideways_film`, shape (m,)."
+    )
+    wet: np.ndarray = about("Whether there is fluid outside, shape (m,) of bool.")
+    density: float = about("Of the fluid [kg/m³], and its Stokes-layer coefficient [N s^1.5/m³].")
     layer: float
 
 

@@ -7,8 +7,6 @@ coupled damping (modal superposition; L. Meirovitch, Fundamentals of Vibrations,
 memory).
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 from scipy.linalg import eig, eigh
 
@@ -19,6 +17,7 @@ from tipsim.motion.sections import Floats
 from tipsim.motion.steady import base_motion
 from tipsim.motion.system import System
 from tipsim.motion.travel import stroke
+from tipsim.setup.described import about, described
 from tipsim.setup.scenario import Scenario
 
 MODES = 40
@@ -27,29 +26,17 @@ SAMPLES = 24
 """Samples in a cycle."""
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Pulse:
-    """Motion of the end over one pulse and the rest after it.
+    """Motion of the end over one pulse and the rest after it."""
 
-    Attributes
-    ----------
-    time : (k,) array
-        Time from switching on, one value a cycle [s].
-    end : (k,) array
-        Stroke of the end in that cycle [m].
-    steady : float
-        Stroke in the steady state [m].
-    on_time : float
-        When the drive goes off [s].
-    displacement, instants : (q, 3) and (q,) arrays
-        Displacement of the end at every sample [m], and when [s].
-    """
-
-    time: Floats
-    end: Floats
-    steady: float
-    on_time: float
-    displacement: Floats
+    time: Floats = about("Time from switching on, one value a cycle [s], shape (k,).")
+    end: Floats = about("Stroke of the end in that cycle [m], shape (k,).")
+    steady: float = about("Stroke in the steady state [m].")
+    on_time: float = about("When the drive goes off [s].")
+    displacement: Floats = about(
+        "Displacement of the end at every sample [m], and when [s], shape (q, 3) and (q,)."
+    )
     instants: Floats
 
     @property

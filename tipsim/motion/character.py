@@ -1,7 +1,5 @@
 """Character of a motion: shaft or tip, still points, and travel of the rim of the opening."""
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -9,6 +7,7 @@ from tipsim.motion.lumped import Complexes, Lumped
 from tipsim.motion.sections import Floats
 from tipsim.motion.steady import Vibration
 from tipsim.motion.travel import sideways, stroke
+from tipsim.setup.described import about, described
 
 STILL_DEPTH = 0.1
 """A lowest point counts as still below this share of the largest sideways stroke; a convention."""
@@ -20,27 +19,21 @@ NOTHING = 1e-9
 """Sideways motion below this share of all motion is rounding, not motion."""
 
 
-@dataclass(frozen=True)
+@described()
 class Character:
-    """Shares of the sideways motion.
+    """Shares of the sideways motion."""
 
-    Attributes
-    ----------
-    shaft_stroke : float
-        Largest sideways stroke of the shaft [m]; see `shaft_nodes`.
-    shaft_rms : float
-        Root-mean-square sideways displacement of the shaft, over place and time [m].
-    shaft_turning : float
-        Largest travel of the shaft's surface by turning alone, peak to peak [m].
-    pendular_share, whip_share : float or None
-        Share of the sideways kinetic energy (metal and water) that lies between hub and first
-        bend, and between first bend and mouth; they sum to 1. None without sideways motion.
-    """
-
-    shaft_stroke: float
-    shaft_rms: float
-    shaft_turning: float
-    pendular_share: float | None
+    shaft_stroke: float = about("Largest sideways stroke of the shaft [m]; see `shaft_nodes`.")
+    shaft_rms: float = about(
+        "Root-mean-square sideways displacement of the shaft, over place and time [m]."
+    )
+    shaft_turning: float = about(
+        "Largest travel of the shaft's surface by turning alone, peak to peak [m]."
+    )
+    pendular_share: float | None = about(
+        "Share of the sideways kinetic energy (metal and water) that lies between hub and first "
+        "bend, and between first bend and mouth; they sum to 1. None without sideways motion."
+    )
     whip_share: float | None
 
 

@@ -1,7 +1,6 @@
 """Natural modes of a frame, without loss."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from scipy.sparse import csc_array, dia_array
@@ -10,23 +9,18 @@ from scipy.sparse.linalg import eigsh
 from tipsim.motion import band
 from tipsim.motion.lumped import Lumped
 from tipsim.motion.sections import Floats
+from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Modes:
-    """Natural modes, lowest first.
+    """Natural modes, lowest first."""
 
-    Attributes
-    ----------
-    frequency : (k,) array
-        Natural frequencies [Hz].
-    shape : (k, n, 6) array
-        Shapes, scaled to unit modal mass [1/sqrt(kg) for displacements].
-    """
-
-    frequency: Floats
-    shape: Floats
+    frequency: Floats = about("Natural frequencies [Hz], shape (k,).")
+    shape: Floats = about(
+        "Shapes, scaled to unit modal mass [1/sqrt(kg) for displacements], shape (k, n, 6)."
+    )
 
     @property
     def pairs(self) -> tuple[Floats, Floats]:

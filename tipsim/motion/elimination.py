@@ -14,12 +14,11 @@ Symmetric 3 x 3 blocks are kept as their six numbers 00 01 02 11 12 22.
 Rows are never exchanged. What that costs is told by the growth, see `Outward`.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
 from tipsim.motion.sections import Floats
+from tipsim.setup.described import about, described
 
 Complexes = NDArray[np.complex128]
 
@@ -32,22 +31,17 @@ COFACTORS = np.array(
 """Each cofactor is first times second minus third times fourth of the six numbers."""
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Outward:
-    """Motion of a chain whose first node moves as told.
+    """Motion of a chain whose first node moves as told."""
 
-    Attributes
-    ----------
-    motion : (m, 3, f) complex array
-        Amplitudes of all nodes, the driven one first.
-    growth : (f,) array
-        Largest stiffness of a freedom times its flexibility with what hangs on it, both with the
-        node before held. About 10 as a rule; at a resonance of such a part without loss it is
-        infinite. The relative error of the motion is about 1e-16 times its square.
-    """
-
-    motion: Complexes
-    growth: Floats
+    motion: Complexes = about("Amplitudes of all nodes, the driven one first, shape (m, 3, f).")
+    growth: Floats = about(
+        "Largest stiffness of a freedom times its flexibility with what hangs on it, both with "
+        "the node before held. About 10 as a rule; at a resonance of such a part without loss "
+        "it is infinite. The relative error of the motion is about 1e-16 times its square. "
+        "Shape (f,)."
+    )
 
 
 def outward(own: Floats, coupling: Floats, factors: Complexes, base: Complexes) -> Outward:

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping, Sequence
 from copy import copy
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Self
 
@@ -12,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from tipsim.motion import band, segments
 from tipsim.motion.sections import Floats, Sections
 from tipsim.motion.system import System, mixes, systems
+from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput
 from tipsim.setup.material import Material
 
@@ -19,21 +19,20 @@ Complexes = NDArray[np.complex128]
 AtNodes = Mapping[int, ArrayLike]
 
 
-@dataclass(frozen=True)
+@described()
 class Surroundings:
-    """What clings to each segment beside its own metal, per metre of length.
+    """What clings to each segment beside its own metal, per metre of length."""
 
-    Attributes
-    ----------
-    sideways_mass : float or (m,) array
-        Mass that follows sideways motion only [kg/m]: fluid in the bore, added mass around.
-    film_sideways, film_along, film_twist : float or (m,) array
-        Stokes-layer coefficients: at angular frequency w the layer resists with
-        (1 + i) sqrt(w) times this, per metre [N s^1.5/m² for motion, N s^1.5 for twist].
-    """
-
-    sideways_mass: ArrayLike = 0.0
-    film_sideways: ArrayLike = 0.0
+    sideways_mass: ArrayLike = about(
+        "Mass that follows sideways motion only [kg/m]: fluid in the bore, added mass around, "
+        "shape (m,).",
+        default=0.0,
+    )
+    film_sideways: ArrayLike = about(
+        "Stokes-layer coefficients: at angular frequency w the layer resists with (1 + i) "
+        "sqrt(w) times this, per metre [N s^1.5/m² for motion, N s^1.5 for twist], shape (m,).",
+        default=0.0,
+    )
     film_along: ArrayLike = 0.0
     film_twist: ArrayLike = 0.0
 

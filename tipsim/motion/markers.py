@@ -1,41 +1,31 @@
 """Tracked points on the needle."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from tipsim.motion.lumped import Complexes
 from tipsim.motion.steady import Vibration
 from tipsim.motion.travel import at, stroke
+from tipsim.setup.described import about, described
 
 WITH, AGAINST, ACROSS, STILL = "with the end", "against the end", "across", "still"
 STILL_SHARE = 0.02
 """A point that travels less than this share of the end's stroke counts as still; a convention."""
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Marker:
-    """One tracked point on the centreline.
+    """One tracked point on the centreline."""
 
-    Attributes
-    ----------
-    distance : float
-        Distance from the end along the centreline [m].
-    amplitude : (3,) complex array
-        Displacement amplitude, half of the stroke [m].
-    stroke : float
-        Peak-to-peak travel [m].
-    phase : float
-        Phase against the end's motion [rad], -pi to pi: 0 moves with it, pi against it.
-    direction : str
-        "with the end", "against the end", "across" (neither, by phase or by direction) or "still".
-    """
-
-    distance: float
-    amplitude: Complexes
-    stroke: float
-    phase: float
-    direction: str
+    distance: float = about("Distance from the end along the centreline [m].")
+    amplitude: Complexes = about("Displacement amplitude, half of the stroke [m], shape (3,).")
+    stroke: float = about("Peak-to-peak travel [m].")
+    phase: float = about(
+        "Phase against the end's motion [rad], -pi to pi: 0 moves with it, pi against it."
+    )
+    direction: str = about(
+        '"with the end", "against the end", "across" (neither, by phase or by direction) or '
+        '"still".'
+    )
 
 
 def track(vibration: Vibration, distances: tuple[float, ...]) -> tuple[Marker, ...]:

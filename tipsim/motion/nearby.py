@@ -1,13 +1,12 @@
 """Natural frequencies near the drive's, and whether this drive sets them swinging."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from tipsim.motion.assembly import assemble
 from tipsim.motion.eigen import modes
 from tipsim.motion.response import HIGH, natural_modes
 from tipsim.motion.run import hub_motion
+from tipsim.setup.described import about, described
 from tipsim.setup.scenario import Scenario
 
 UNMOVED = 1e-6
@@ -15,21 +14,15 @@ UNMOVED = 1e-6
 rounding."""
 
 
-@dataclass(frozen=True)
+@described()
 class NearMode:
-    """A natural frequency.
+    """A natural frequency."""
 
-    Attributes
-    ----------
-    frequency : float
-        Natural frequency, hub held, fluid with it [Hz].
-    driven : bool
-        Whether the hub's motion excites it: a torsional drive leaves what swings in the plane of
-        the bends alone.
-    """
-
-    frequency: float
-    driven: bool
+    frequency: float = about("Natural frequency, hub held, fluid with it [Hz].")
+    driven: bool = about(
+        "Whether the hub's motion excites it: a torsional drive leaves what swings in the plane "
+        "of the bends alone."
+    )
 
 
 def near_modes(scenario: Scenario, within: float) -> tuple[NearMode, ...]:

@@ -1,7 +1,5 @@
 """Response of a needle over frequency: where it resonates, and where the drive sits."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from tipsim.motion.assembly import assemble
@@ -10,37 +8,24 @@ from tipsim.motion.eigen import Modes
 from tipsim.motion.run import hub_motion
 from tipsim.motion.sections import Floats
 from tipsim.motion.travel import stroke
+from tipsim.setup.described import about, described
 from tipsim.setup.scenario import Scenario
 
 LOW, HIGH, COUNT = 10e3, 60e3, 400
 """Range [Hz] and number of frequencies of a response curve."""
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Response:
-    """Strokes and hub load over frequency, at the drive's hub motion.
+    """Strokes and hub load over frequency, at the drive's hub motion."""
 
-    Attributes
-    ----------
-    frequency : (f,) array
-        Frequencies [Hz].
-    end, shaft : (f,) arrays
-        End stroke, and shaft's sideways rms over place and time [m].
-    torque, force : (f,) arrays
-        Amplitudes at the hub, about and along its axis [N m, N].
-    power : (f,) array
-        Mean power in [W].
-    peaks : tuple of float
-        Frequencies where the end stroke peaks [Hz].
-    """
-
-    frequency: Floats
-    end: Floats
+    frequency: Floats = about("Frequencies [Hz], shape (f,).")
+    end: Floats = about("End stroke, and shaft's sideways rms over place and time [m], shape (f,).")
     shaft: Floats
-    torque: Floats
+    torque: Floats = about("Amplitudes at the hub, about and along its axis [N m, N], shape (f,).")
     force: Floats
-    power: Floats
-    peaks: tuple[float, ...]
+    power: Floats = about("Mean power in [W], shape (f,).")
+    peaks: tuple[float, ...] = about("Frequencies where the end stroke peaks [Hz].")
 
 
 def response(scenario: Scenario, frequencies: Floats | None = None) -> Response:

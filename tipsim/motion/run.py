@@ -1,6 +1,5 @@
 """The motion of a scenario's needle, with everything that follows from it."""
 
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -13,38 +12,25 @@ from tipsim.motion.markers import Marker, track
 from tipsim.motion.sections import Floats
 from tipsim.motion.steady import Vibration, respond
 from tipsim.motion.travel import stroke
+from tipsim.setup.described import about, described
 from tipsim.setup.scenario import Scenario
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Motion:
-    """Steady motion of a needle while the drive is on.
+    """Steady motion of a needle while the drive is on."""
 
-    Attributes
-    ----------
-    vibration : Vibration
-        Complex nodal amplitudes, hub first.
-    markers : tuple of Marker
-        The scenario's tracked points.
-    character : Character
-        Shaft strokes and shares.
-    still_points : tuple of float
-        Points without sideways motion, distance from the tip [m].
-    edge_stroke : float
-        Largest stroke on the mouth's rim, peak to peak [m].
-    on_fraction : float
-        Share of time that the drive is on.
-    free : Vibration or None
-        The same needle and drive without lens and support, when there is any.
-    """
-
-    vibration: Vibration
-    markers: tuple[Marker, ...]
-    character: Character
-    still_points: tuple[float, ...]
-    edge_stroke: float
-    on_fraction: float
-    free: Vibration | None = None
+    vibration: Vibration = about("Complex nodal amplitudes, hub first.")
+    markers: tuple[Marker, ...] = about("The scenario's tracked points.")
+    character: Character = about("Shaft strokes and shares.")
+    still_points: tuple[float, ...] = about(
+        "Points without sideways motion, distance from the tip [m]."
+    )
+    edge_stroke: float = about("Largest stroke on the mouth's rim, peak to peak [m].")
+    on_fraction: float = about("Share of time that the drive is on.")
+    free: Vibration | None = about(
+        "The same needle and drive without lens and support, when there is any.", default=None
+    )
 
     @property
     def nodes(self) -> tuple[float, ...]:

@@ -5,25 +5,19 @@ G. R. Cowper, "The shear coefficient in Timoshenko's beam theory", J Appl Mech 3
 (from memory; the values 0.886, 0.620, 0.544, 0.531 at nu = 0.3 are checked in the tests).
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+
+from tipsim.setup.described import about, described
 
 Floats = NDArray[np.float64]
 
 
-@dataclass(frozen=True)
+@described()
 class Sections:
-    """Round, hollow sections, one for each beam segment.
+    """Round, hollow sections, one for each beam segment."""
 
-    Attributes
-    ----------
-    outer, inner : (m,) arrays
-        Outer and inner radius [m]; inner is 0 for a rod.
-    """
-
-    outer: Floats
+    outer: Floats = about("Outer and inner radius [m]; inner is 0 for a rod. Shape (m,).")
     inner: Floats
 
     @property

@@ -1,9 +1,10 @@
 """How much the motion moves when something is off by one in a hundred."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from tipsim.motion.run import Motion, run
+from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput
 from tipsim.setup.scenario import Scenario
 
@@ -16,23 +17,17 @@ DELICATE = 0.05
 Pair = tuple[float | None, float | None]
 
 
-@dataclass(frozen=True)
+@described()
 class Effect:
-    """What a change of 1 % does.
+    """What a change of 1 % does."""
 
-    Attributes
-    ----------
-    what : str
-        "frequency", "stiffness" or "length".
-    end : tuple of two
-        Relative change of the end stroke for -1 % and +1 %; None where a limit is in the way.
-    shaft : tuple of two
-        Relative change of the shaft's sideways rms; 0 when it does not move sideways.
-    """
-
-    what: str
-    end: Pair
-    shaft: Pair
+    what: str = about('"frequency", "stiffness" or "length".')
+    end: Pair = about(
+        "Relative change of the end stroke for -1 % and +1 %; None where a limit is in the way."
+    )
+    shaft: Pair = about(
+        "Relative change of the shaft's sideways rms; 0 when it does not move sideways."
+    )
 
     @property
     def largest(self) -> float:
@@ -40,14 +35,9 @@ class Effect:
         return max((abs(v) for v in self.end if v is not None), default=0.0)
 
 
-@dataclass(frozen=True)
+@described()
 class Sensitivity:
-    """Effects of frequency, stiffness and length.
-
-    Attributes
-    ----------
-    effects : tuple of Effect
-    """
+    """Effects of frequency, stiffness and length."""
 
     effects: tuple[Effect, ...]
 

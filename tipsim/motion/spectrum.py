@@ -1,7 +1,6 @@
 """Steady vibration over many frequencies, of planar frames all of them at once."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -12,31 +11,23 @@ from tipsim.motion.lumped import Complexes, Lumped
 from tipsim.motion.sections import Floats
 from tipsim.motion.steady import base_motion
 from tipsim.motion.system import System
+from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput
 
 MOST_GROWTH = 1e3
 """Growth up to which a sweep needs no pivots: its motion is then good to about 1e-10."""
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Sweep:
-    """Steady motion at each of many frequencies.
-
-    Attributes
-    ----------
-    frame : Lumped
-    frequency : (f,) array
-        Frequencies [Hz].
-    displacement : (f, n, 6) complex array
-        Amplitudes [m, rad]; see `tipsim.motion.steady.Vibration`.
-    reaction : (f, 6) complex array
-        Force [N] and moment [N m] that drive the base.
-    """
+    """Steady motion at each of many frequencies."""
 
     frame: Lumped
-    frequency: Floats
-    displacement: Complexes
-    reaction: Complexes
+    frequency: Floats = about("Frequencies [Hz], shape (f,).")
+    displacement: Complexes = about(
+        "Amplitudes [m, rad]; see `tipsim.motion.steady.Vibration`. Shape (f, n, 6)."
+    )
+    reaction: Complexes = about("Force [N] and moment [N m] that drive the base, shape (f, 6).")
 
     @property
     def power_in(self) -> Floats:

@@ -1,7 +1,6 @@
 """Steady vibration of a frame at one frequency, by one banded factorisation."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -10,33 +9,27 @@ from numpy.typing import ArrayLike, NDArray
 from tipsim.motion import band
 from tipsim.motion.lumped import Complexes, Lumped
 from tipsim.motion.sections import Floats
+from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput, nearest
 
 Numbers = NDArray[np.intp]
 BASE_KEYS = ("axial", "twist", "x", "y", "z", "rx", "ry", "rz")
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Vibration:
-    """Steady motion of a frame, time as exp(+i w t).
+    """Steady motion of a frame, time as exp(+i w t)."""
 
-    Attributes
-    ----------
-    frame : Lumped
-        What vibrates.
-    frequency : float
-        Frequency [Hz].
-    displacement : (n, 6) complex array
-        Amplitude (half of the stroke) of three displacements [m] and three rotations [rad].
-    reaction : (n, 6) complex array
-        Force [N] and moment [N m] that the outside puts on each node: what was applied, and at
-        fixed nodes what holds or drives them.
-    """
-
-    frame: Lumped
-    frequency: float
-    displacement: Complexes
-    reaction: Complexes
+    frame: Lumped = about("What vibrates.")
+    frequency: float = about("Frequency [Hz].")
+    displacement: Complexes = about(
+        "Amplitude (half of the stroke) of three displacements [m] and three rotations [rad], "
+        "shape (n, 6)."
+    )
+    reaction: Complexes = about(
+        "Force [N] and moment [N m] that the outside puts on each node: what was applied, and "
+        "at fixed nodes what holds or drives them, shape (n, 6)."
+    )
 
     @property
     def angular(self) -> float:

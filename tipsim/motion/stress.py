@@ -4,37 +4,31 @@ Sections: nominal stress of a round tube, sigma = N/A + M r/I and tau = T r/J (a
 strength of materials), joined by von Mises; no stress concentration at bends, mouth or thread.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from tipsim.motion.lumped import Complexes
 from tipsim.motion.sections import Floats
 from tipsim.motion.steady import Vibration
+from tipsim.setup.described import about, described
 
 DIRECTIONS = 36
 """Places around the circumference where stress is computed."""
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Stress:
-    """Peak stress in each segment over a cycle and around the circumference.
+    """Peak stress in each segment over a cycle and around the circumference."""
 
-    Attributes
-    ----------
-    s : (m,) array
-        Middle of each segment, from the hub [m].
-    bending, axial, torsion : (m,) arrays
-        Peak bending and axial normal stress and peak shear stress at the surface [Pa].
-    equivalent : (m,) array
-        Peak von Mises stress at the surface [Pa]; an amplitude about zero.
-    """
-
-    s: Floats
-    bending: Floats
+    s: Floats = about("Middle of each segment, from the hub [m], shape (m,).")
+    bending: Floats = about(
+        "Peak bending and axial normal stress and peak shear stress at the surface [Pa], shape "
+        "(m,)."
+    )
     axial: Floats
     torsion: Floats
-    equivalent: Floats
+    equivalent: Floats = about(
+        "Peak von Mises stress at the surface [Pa]; an amplitude about zero. Shape (m,)."
+    )
 
     @property
     def peak(self) -> float:

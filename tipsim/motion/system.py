@@ -5,7 +5,6 @@ one rotation) and out of it (one displacement, twist, one rotation). Each has ha
 freedoms and half of the band, so one solve costs a quarter or less of the whole.
 """
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -14,33 +13,24 @@ from scipy.linalg.lapack import zgbsv
 
 from tipsim.motion import band
 from tipsim.motion.sections import Floats
+from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput
 
 IN_PLANE, OUT_OF_PLANE = (0, 1, 5), (2, 3, 4)
 """Freedoms of a node (ux uy uz rx ry rz) that move in the x-y plane and out of it."""
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class System:
-    """Equations of motion of some freedoms of a frame, as bands.
+    """Equations of motion of some freedoms of a frame, as bands."""
 
-    Attributes
-    ----------
-    freedoms : (k,) array of int
-        Their numbers in the frame (six a node).
-    stiffness, springs, mass, film, dampers : (4w-1, k) arrays
-        Bands; see `tipsim.motion.lumped`.
-    loss_factor : float
-        Hysteretic loss factor of the stiffness.
-    """
-
-    freedoms: NDArray[np.intp]
-    stiffness: Floats
+    freedoms: NDArray[np.intp] = about("Their numbers in the frame (six a node), shape (k,).")
+    stiffness: Floats = about("Bands; see `tipsim.motion.lumped`. Shape (4w-1, k).")
     springs: Floats
     mass: Floats
     film: Floats
     dampers: Floats
-    loss_factor: float
+    loss_factor: float = about("Hysteretic loss factor of the stiffness.")
 
     def parts(self, angular: complex | Floats) -> list[tuple[Floats, Any]]:
         """Return the bands, stiffness first, each with what it is times; bands of 0 are left out.

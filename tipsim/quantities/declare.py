@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any, Protocol
 
@@ -14,6 +14,7 @@ from tipsim.heat.timeline import HeatRun
 from tipsim.motion.run import Motion
 from tipsim.motion.sensitivity import Sensitivity
 from tipsim.motion.stress import Stress
+from tipsim.setup.described import about, described
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.units import ONE, Unit
 from tipsim.tissue.bands import Band
@@ -59,58 +60,34 @@ class Computed(Protocol):
     def wound(self) -> Wound: ...  # noqa: D102
 
 
-@dataclass(frozen=True)
+@described()
 class Quantity:
-    """One output.
+    """One output."""
 
-    Attributes
-    ----------
-    name : str
-        Part and name, such as "motion.end_stroke".
-    key : str
-        Key in the part's JSON, unit behind it; dots lead into tables, brackets name an item of a
-        list that another output writes. Empty: not in JSON.
-    label : str
-        Words on screen.
-    get : callable
-        From a result (for a column: from a row) to the value in SI: a number, a `Band`, words,
-        yes or no, a tuple of these, or None where it has no value.
-    meaning : str
-        One or two sentences: what it is, and how it is worked out.
-    unit : Unit
-        In which it is shown.
-    kept : Unit, optional
-        In which JSON has it; as shown when absent.
-    of : str
-        What follows the unit, such as "peak to peak".
-    digits : int
-        Significant digits in texts.
-    decimals : int, optional
-        Instead of `digits`: digits after the point.
-    short : str
-        Label where there is little room; `label` when empty.
-    source : str
-        Id of the published or practised value that it is compared with, if any.
-    alias : str
-        Short name in expressions of lessons.
-    columns : tuple of Quantity
-        For a value that is a table: one row for each item.
-    """
-
-    name: str
-    key: str
-    label: str
-    get: Callable[[Any], Any]
-    meaning: str = ""
-    unit: Unit = ONE
-    kept: Unit | None = None
-    of: str = ""
-    digits: int = 3
-    decimals: int | None = None
-    short: str = ""
-    source: str = ""
-    alias: str = ""
-    columns: tuple["Quantity", ...] = ()
+    name: str = about('Part and name, such as "motion.end_stroke".')
+    key: str = about(
+        "Key in the part's JSON, unit behind it; dots lead into tables, brackets name an item "
+        "of a list that another output writes. Empty: not in JSON."
+    )
+    label: str = about("Words on screen.")
+    get: Callable[[Any], Any] = about(
+        "From a result (for a column: from a row) to the value in SI: a number, a `Band`, "
+        "words, yes or no, a tuple of these, or None where it has no value."
+    )
+    meaning: str = about("One or two sentences: what it is, and how it is worked out.", default="")
+    unit: Unit = about("In which it is shown.", default=ONE)
+    kept: Unit | None = about("In which JSON has it; as shown when absent.", default=None)
+    of: str = about('What follows the unit, such as "peak to peak".', default="")
+    digits: int = about("Significant digits in texts.", default=3)
+    decimals: int | None = about("Instead of `digits`: digits after the point.", default=None)
+    short: str = about("Label where there is little room; `label` when empty.", default="")
+    source: str = about(
+        "Id of the published or practised value that it is compared with, if any.", default=""
+    )
+    alias: str = about("Short name in expressions of lessons.", default="")
+    columns: tuple["Quantity", ...] = about(
+        "For a value that is a table: one row for each item.", default=()
+    )
 
     @property
     def part(self) -> str:

@@ -1,22 +1,17 @@
 """Rows of text and numbers that show themselves well, with pandas or without."""
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from html import escape
 from typing import Any
 
 from tipsim.quantities.declare import NONE, Quantity, figures, in_unit
+from tipsim.setup.described import about, described
 from tipsim.tissue.bands import Band
 
 
-@dataclass(frozen=True, repr=False)
+@described(repr=False)
 class Table:
     """A small table.
-
-    Attributes
-    ----------
-    rows : tuple of mapping
-        Cells by column, the same columns in each.
 
     Examples
     --------
@@ -26,7 +21,7 @@ class Table:
     speed  –
     """
 
-    rows: tuple[Mapping[str, Any], ...]
+    rows: tuple[Mapping[str, Any], ...] = about("Cells by column, the same columns in each.")
 
     @property
     def columns(self) -> tuple[str, ...]:

@@ -2,12 +2,12 @@
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
 from typing import Any
 
 from tipsim.paths import asset
+from tipsim.setup.described import about, described
 from tipsim.setup.drive import Drive
 from tipsim.setup.errors import BadInput, nearest
 from tipsim.setup.fields import from_plain, to_plain
@@ -20,44 +20,26 @@ from tipsim.setup.sourced import STATUSES, number
 from tipsim.setup.units import KPA
 
 
-@dataclass(frozen=True)
+@described()
 class Origin:
-    """Where the numbers of a group of fields come from.
+    """Where the numbers of a group of fields come from."""
 
-    Attributes
-    ----------
-    fields : tuple of str
-        Names of fields.
-    status, source, span : str
-        One of `STATUSES`; words; range in words.
-    """
-
-    fields: tuple[str, ...]
-    status: str
+    fields: tuple[str, ...] = about("Names of fields.")
+    status: str = about("One of `STATUSES`; words; range in words.")
     source: str
     span: str
 
 
-@dataclass(frozen=True)
+@described()
 class Catalogue:
-    """Everything in the data files, ready-made.
+    """Everything in the data files, ready-made."""
 
-    Attributes
-    ----------
-    needles, sleeves, drives : mapping of id
-    origins : mapping of id to tuple of Origin
-        Of each needle, sleeve and drive.
-    sleeve_for : mapping of needle id to sleeve id
-    main : mapping of shape to needle id
-        The needle that stands for a shape in presets.
-    """
-
-    needles: Mapping[str, Needle]
+    needles: Mapping[str, Needle] = about("By id.")
     sleeves: Mapping[str, Sleeve]
     drives: Mapping[str, Drive]
-    origins: Mapping[str, tuple[Origin, ...]]
-    sleeve_for: Mapping[str, str]
-    main: Mapping[str, str]
+    origins: Mapping[str, tuple[Origin, ...]] = about("By id of each needle, sleeve and drive.")
+    sleeve_for: Mapping[str, str] = about("Sleeve id by needle id.")
+    main: Mapping[str, str] = about("Id of the needle that stands for a shape in presets.")
 
 
 def fluid() -> Fluid:
@@ -119,21 +101,13 @@ def _pick(table: Mapping[str, Any], id: str, what: str) -> Any:
     return table[id]
 
 
-@dataclass(frozen=True)
+@described()
 class LensGrade:
-    """Lens material of one hardness.
-
-    Attributes
-    ----------
-    id, title : str
-    modulus, low, high : float
-        Shear modulus and its range [Pa].
-    status, source : str
-    """
+    """Lens material of one hardness."""
 
     id: str
     title: str
-    modulus: float
+    modulus: float = about("Shear modulus and its range [Pa].")
     low: float
     high: float
     status: str

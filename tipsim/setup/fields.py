@@ -4,10 +4,10 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import MISSING, Field, field, fields
 from decimal import Decimal
-from inspect import cleandoc
 from numbers import Real
 from typing import Any
 
+from tipsim.setup.described import document
 from tipsim.setup.errors import BadInput, nearest
 from tipsim.setup.sourced import number
 from tipsim.setup.units import ONE, Unit
@@ -178,24 +178,19 @@ class Declared:
 
     def __init_subclass__(cls) -> None:
         """Add to the class's docstring what its fields mean."""
-        declared = ((n, f) for n, f in vars(cls).items() if isinstance(f, Field) and f.metadata)
-        told = (_attribute(name, f, cls.__annotations__[name]) for name, f in declared)
-        section = "\n".join(["Attributes", "----------", *told])
-        cls.__doc__ = f"{cleandoc(cls.__doc__ or '')}\n\n{section}\n"
+        document(cls, _meaning)
 
     def __post_init__(self) -> None:
         """Check every field."""
         check(self)
 
 
-def _attribute(name: str, f: "Field[Any]", annotation: Any) -> str:
-    """Return an entry of a docstring's attributes: name, type, meaning and unit."""
-    meta = f.metadata
-    kind = annotation.__name__ if isinstance(annotation, type) else annotation
-    words = ", ".join(f'"{o}"' for o in meta.get("options", ()))
-    unit = meta.get("unit", ONE).si
+def _meaning(f: "Field[Any]") -> str:
+    """Return the meaning of a field with its SI unit, or the words to choose from."""
+    words = ", ".join(f'"{o}"' for o in f.metadata.get("options", ()))
+    unit = f.metadata.get("unit", ONE).si
     more = f": {words}" if words else f" [{unit}]" if unit != ONE.si else ""
-    return f"{name} : {kind}\n    {capital(meta['doc'])}{more}."
+    return f"{capital(f.metadata['doc'])}{more}."
 
 
 def check(obj: Any) -> None:

@@ -6,10 +6,11 @@ Python the unit is left out, as values are in SI: ``drive.power``. Some have a s
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import MISSING, Field, dataclass, fields, replace
+from dataclasses import MISSING, Field, fields, replace
 from functools import cache
 from typing import TYPE_CHECKING, Any, TypeVar
 
+from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput, nearest
 from tipsim.setup.fields import Slider, allowed_range, as_float, key
 from tipsim.setup.sourced import Sourced, number
@@ -21,54 +22,28 @@ if TYPE_CHECKING:
 T = TypeVar("T", bound="DataclassInstance")
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Input:
-    """What is known of one input.
+    """What is known of one input."""
 
-    Attributes
-    ----------
-    path, name : str
-        With the unit, as in files and links: "flow.aspiration_ml_min"; without, as in Python:
-        "flow.aspiration".
-    short : str
-        Short name in links, or "".
-    kind : str
-        "quantity", "numbers", "choice", "words" or "parts".
-    label, doc : str
-        Words beside the control; meaning.
-    unit : Unit
-        Of `low`, `high` and `slider`; `ONE` where there are no numbers.
-    low, high : float
-        Allowed range.
-    slider : (low, high, step)
-        Range and step of the control.
-    scale : str
-        "linear" or "log".
-    options : tuple of str
-        Words to choose from.
-    most : int
-        Largest count, for "numbers" and "parts"; else 1.
-    source : Sourced or None
-        Entry of `assets/numbers` that the first value comes from.
-    field : dataclasses.Field
-        The declaration itself.
-    """
-
-    path: str
+    path: str = about(
+        'With the unit, as in files and links: "flow.aspiration_ml_min"; without, as in Python: '
+        '"flow.aspiration".'
+    )
     name: str
-    short: str
-    kind: str
-    label: str
+    short: str = about('Short name in links, or "".')
+    kind: str = about('"quantity", "numbers", "choice", "words" or "parts".')
+    label: str = about("Words beside the control; meaning.")
     doc: str
-    unit: Unit
-    low: float
+    unit: Unit = about("Of `low`, `high` and `slider`; `ONE` where there are no numbers.")
+    low: float = about("Allowed range.")
     high: float
-    slider: Slider
-    scale: str
-    options: tuple[str, ...]
-    most: int
-    source: Sourced | None
-    field: "Field[Any]"
+    slider: Slider = about("Range and step of the control.")
+    scale: str = about('"linear" or "log".')
+    options: tuple[str, ...] = about("Words to choose from.")
+    most: int = about('Largest count, for "numbers" and "parts"; else 1.')
+    source: Sourced | None = about("Entry of `assets/numbers` that the first value comes from.")
+    field: "Field[Any]" = about("The declaration itself.")
 
     @property
     def part(self) -> str:

@@ -1,9 +1,10 @@
 """Ready settings: flow, load and events of a situation, to start from."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 
+from tipsim.setup.described import about, described
 from tipsim.setup.event import Event
 from tipsim.setup.flow import Flow
 from tipsim.setup.scenario import Scenario
@@ -31,24 +32,16 @@ def _stopped(flow: Flow) -> Flow:
     return replace(flow, aspiration=0.0, leak=0.0)
 
 
-@dataclass(frozen=True)
+@described()
 class Ready:
-    """A situation: flow, load and events; needle, drive and surroundings stay.
+    """A situation: flow, load and events; needle, drive and surroundings stay."""
 
-    Attributes
-    ----------
-    id, title, words : str
-        Name in messages, on the button, and what it is about.
-    changed : callable
-        Returns its flow from the usual one.
-    press : Press or None
-    events : tuple of Event
-    """
-
-    id: str
+    id: str = about("Name in messages, on the button, and what it is about.")
     title: str
     words: str
-    changed: Callable[[Flow], Flow] = _as_usual
+    changed: Callable[[Flow], Flow] = about(
+        "Returns its flow from the usual one.", default=_as_usual
+    )
     press: Press | None = None
     events: tuple[Event, ...] = ()
 

@@ -1,11 +1,11 @@
 """Numbers that know where they come from."""
 
 import tomllib
-from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
 from tipsim.paths import asset
+from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput, nearest
 from tipsim.setup.units import UNITS, Unit
 
@@ -21,33 +21,18 @@ STATUSES = {
 """What each status means, as shown on screen."""
 
 
-@dataclass(frozen=True)
+@described()
 class Sourced:
-    """A number with unit, range, source and status.
+    """A number with unit, range, source and status."""
 
-    Attributes
-    ----------
-    id, label : str
-        Key in the data file; words on screen.
-    value : float
-        Value in `unit` (not SI; `si` gives that).
-    unit : Unit
-    low, high : float
-        Range in `unit` over which the number is uncertain or varies.
-    status : str
-        One of `STATUSES`.
-    source : str
-        Where it comes from, in words.
-    """
-
-    id: str
+    id: str = about("Key in the data file; words on screen.")
     label: str
-    value: float
+    value: float = about("Value in `unit` (not SI; `si` gives that).")
     unit: Unit
-    low: float
+    low: float = about("Range in `unit` over which the number is uncertain or varies.")
     high: float
-    status: str
-    source: str
+    status: str = about("One of `STATUSES`.")
+    source: str = about("Where it comes from, in words.")
 
     def __post_init__(self) -> None:
         """Refuse an unknown status or a value outside its own range."""

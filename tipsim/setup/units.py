@@ -4,28 +4,16 @@ Conversions are decimal, so a number that came from a file goes back to the same
 number read back is the same to the last bit.
 """
 
-from dataclasses import dataclass
 from decimal import Decimal, localcontext
+
+from tipsim.setup.described import about, described
 
 _PI = Decimal("3.14159265358979323846264338327950288419716939937510582")
 
 
-@dataclass(frozen=True)
+@described()
 class Unit:
     """A unit of the outside.
-
-    Attributes
-    ----------
-    symbol : str
-        As shown on screen.
-    suffix : str
-        As written behind a key in files; empty for pure numbers.
-    factor : Decimal
-        SI value of one such unit.
-    offset : Decimal
-        Added before the factor (only degrees Celsius has one).
-    si : str
-        The SI unit inside, as packages of units write it.
 
     Examples
     --------
@@ -37,11 +25,13 @@ class Unit:
     ('25', 298.15)
     """
 
-    symbol: str
-    suffix: str
-    factor: Decimal
-    offset: Decimal = Decimal(0)
-    si: str = "dimensionless"
+    symbol: str = about("As shown on screen.")
+    suffix: str = about("As written behind a key in files; empty for pure numbers.")
+    factor: Decimal = about("SI value of one such unit.")
+    offset: Decimal = about(
+        "Added before the factor (only degrees Celsius has one).", default=Decimal(0)
+    )
+    si: str = about("The SI unit inside, as packages of units write it.", default="dimensionless")
 
     def to_si(self, value: float | int | Decimal | str) -> float:
         """Return a number in this unit in SI."""

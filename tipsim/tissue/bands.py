@@ -6,13 +6,14 @@ arrays, so a band costs about as much as one value.
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from functools import cache
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from tipsim.setup.described import about, described
 from tipsim.setup.sourced import number
 
 Floats = NDArray[np.float64]
@@ -26,24 +27,18 @@ DECADE = 10.0
 """A range this many times its low end or wider is gone through by factors; a convention."""
 
 
-@dataclass(frozen=True)
+@described()
 class Range:
-    """A number that is only known within a range, all in SI.
+    """A number that is only known within a range, all in SI."""
 
-    Attributes
-    ----------
-    id : str
-        Name, as in `assets/numbers`.
-    low, usual, high : float
-    levels : int
-        How many values are tried alone, ends included; 2 where the result only rises or falls.
-    """
-
-    id: str
+    id: str = about("Name, as in `assets/numbers`.")
     low: float
     usual: float
     high: float
-    levels: int = 2
+    levels: int = about(
+        "How many values are tried alone, ends included; 2 where the result only rises or falls.",
+        default=2,
+    )
 
     def at(self, share: Floats) -> Floats:
         """Return values at shares of the range: 0 its low end, 1 its high end."""
@@ -54,26 +49,20 @@ class Range:
         return np.asarray(self.low + share * (self.high - self.low))
 
 
-@dataclass(frozen=True)
+@described()
 class Band:
-    """A result with what the assumed numbers leave open.
+    """A result with what the assumed numbers leave open."""
 
-    Attributes
-    ----------
-    low, usual, high : float
-        Lowest and highest found, and the one with all numbers as set.
-    inner : (float, float)
-        Between these lie nine tenths of the hypercube's results: every number anywhere in its
-        range, none more likely than another, which is an assumption of its own.
-    alone : mapping of id to (float, float)
-        Lowest and highest when only this number moves.
-    """
-
-    low: float
+    low: float = about("Lowest and highest found, and the one with all numbers as set.")
     usual: float
     high: float
-    inner: tuple[float, float]
-    alone: Mapping[str, tuple[float, float]]
+    inner: tuple[float, float] = about(
+        "Between these lie nine tenths of the hypercube's results: every number anywhere in its "
+        "range, none more likely than another, which is an assumption of its own."
+    )
+    alone: Mapping[str, tuple[float, float]] = about(
+        "By id: lowest and highest when only this number moves."
+    )
 
     @property
     def most(self) -> str | None:

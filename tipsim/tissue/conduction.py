@@ -5,35 +5,27 @@ near-side temperature that is linear between samples. So there is no step to cho
 with other numbers is only another row.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import ArrayLike
 
+from tipsim.setup.described import about, described
 from tipsim.tissue.bands import Floats
 
 SMALL = 1e-6
 """Below this, exponentials are replaced by the first terms of their series."""
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Slab:
-    """Layers of tissue from the near face to the far one.
+    """Layers of tissue from the near face to the far one."""
 
-    Attributes
-    ----------
-    width : (k, n) array
-        Thickness of each cell [m], for k variants.
-    conductivity, capacity : (k, n) array
-        [W/m K] and [J/m³ K].
-    near, far : (k,) array
-        Heat passed at the faces [W/m² K]; 0 insulates, inf holds the face at what is outside.
-    """
-
-    width: Floats
-    conductivity: Floats
+    width: Floats = about("Thickness of each cell [m], for k variants, shape (k, n).")
+    conductivity: Floats = about("[W/m K] and [J/m³ K], shape (k, n).")
     capacity: Floats
-    near: Floats
+    near: Floats = about(
+        "Heat passed at the faces [W/m² K]; 0 insulates, inf holds the face at what is outside. "
+        "Shape (k,)."
+    )
     far: Floats
 
     @property
@@ -88,23 +80,13 @@ def graded(depth: ArrayLike, cells: int, growth: float) -> Floats:
     return np.asarray(np.atleast_1d(np.asarray(depth, float))[:, None] * (share / share.sum()))
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Warming:
-    """Temperatures in a slab over time.
+    """Temperatures in a slab over time."""
 
-    Attributes
-    ----------
-    time : (q,) array
-        [s].
-    temperature : (q, k, n) array
-        In the cells [K].
-    face : (q, k) array
-        At the near face [K].
-    """
-
-    time: Floats
-    temperature: Floats
-    face: Floats
+    time: Floats = about("[s], shape (q,).")
+    temperature: Floats = about("In the cells [K], shape (q, k, n).")
+    face: Floats = about("At the near face [K], shape (q, k).")
 
 
 def warm(

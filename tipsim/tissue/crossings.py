@@ -5,12 +5,11 @@ level u standard deviations from the mean come at the rate nu0 exp(-u²/2), nu0 
 crossing the mean; the time beyond the level is the tail of the normal distribution.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.special import ndtr
 
+from tipsim.setup.described import about, described
 from tipsim.tissue.bands import Floats
 
 FLAT = 1e-9
@@ -61,23 +60,13 @@ def level_of(gap: ArrayLike, spread: ArrayLike) -> Floats:
     return np.asarray(np.asarray(gap) / np.maximum(np.asarray(spread), FLAT))
 
 
-@dataclass(frozen=True)
+@described()
 class Flutter:
-    """A sampled gap.
+    """A sampled gap."""
 
-    Attributes
-    ----------
-    step : float
-        Time between samples [s].
-    gap : (n,) array
-        Gap [m]; it begins anew where it ends, without a jump.
-    touching : (n,) bool array
-        Where the gap is closed.
-    """
-
-    step: float
-    gap: Floats
-    touching: NDArray[np.bool_]
+    step: float = about("Time between samples [s].")
+    gap: Floats = about("Gap [m]; it begins anew where it ends, without a jump. Shape (n,).")
+    touching: NDArray[np.bool_] = about("Where the gap is closed, shape (n,).")
 
     @property
     def contacts(self) -> int:

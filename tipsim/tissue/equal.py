@@ -7,6 +7,7 @@ from functools import partial
 import numpy as np
 
 from tipsim.motion.run import Motion, run
+from tipsim.setup.described import about, described
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
 from tipsim.tissue.bands import Band, Floats, Range, Values, bands, ranges
@@ -42,41 +43,25 @@ def rate_ratio(a: Mouth, b: Mouth) -> Band:
     return bands(results, alike(cutting_ranges(a), cutting_ranges(b)))["ratio"]
 
 
-@dataclass(frozen=True)
+@described()
 class Side:
-    """One of two needles.
-
-    Attributes
-    ----------
-    scenario : Scenario
-    motion : Motion
-        Its solution.
-    """
+    """One of two needles."""
 
     scenario: Scenario
-    motion: Motion
+    motion: Motion = about("Its solution.")
 
 
-@dataclass(frozen=True)
+@described()
 class EqualCut:
-    """The power of B at which it cuts like A.
+    """The power of B at which it cuts like A."""
 
-    Attributes
-    ----------
-    power : float or None
-        Share of full stroke; None when B cannot cut that fast.
-    band : Band
-        The same over the assumed numbers; 1 where it cannot be reached.
-    most : float or None
-        B's cutting at full power over A's; below 1, A cannot be reached. None when A does not cut.
-    always : bool
-        Whether it can be reached whatever the assumed numbers are.
-    """
-
-    power: float | None
-    band: Band
-    most: float | None
-    always: bool
+    power: float | None = about("Share of full stroke; None when B cannot cut that fast.")
+    band: Band = about("The same over the assumed numbers; 1 where it cannot be reached.")
+    most: float | None = about(
+        "B's cutting at full power over A's; below 1, A cannot be reached. None when A does not "
+        "cut."
+    )
+    always: bool = about("Whether it can be reached whatever the assumed numbers are.")
 
 
 def equal_cutting_power(a: Side, b: Side) -> EqualCut:
@@ -139,20 +124,17 @@ def _powers(a: Mouth, b: Mouth, v: Values) -> dict[str, Floats]:
     return {"power": np.where(most >= 1, power, 1.0), "most": most}
 
 
-@dataclass(frozen=True)
+@described()
 class Rubbing:
-    """Work of rubbing at A's iris over that at B's, in the same eye.
+    """Work of rubbing at A's iris over that at B's, in the same eye."""
 
-    Attributes
-    ----------
-    narrow : Band or None
-        Over the assumed numbers of iris and rubbing; None where B does not rub at all.
-    wide : Band or None
-        Over place, side and gap of the iris and the sleeve's mobility too; None when not asked.
-    """
-
-    narrow: Band | None
-    wide: Band | None = None
+    narrow: Band | None = about(
+        "Over the assumed numbers of iris and rubbing; None where B does not rub at all."
+    )
+    wide: Band | None = about(
+        "Over place, side and gap of the iris and the sleeve's mobility too; None when not asked.",
+        default=None,
+    )
 
     @property
     def widest(self) -> Band | None:

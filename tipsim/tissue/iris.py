@@ -14,6 +14,7 @@ from scipy.special import log_ndtr
 
 from tipsim.flow.balance import flows
 from tipsim.motion.run import Motion
+from tipsim.setup.described import about, described
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
 from tipsim.tissue.bands import Band, Floats, Values, bands, ranges
@@ -23,34 +24,22 @@ from tipsim.tissue.touch import Contact, Sliding, sliding
 MINUTE = 60.0
 
 
-@dataclass(frozen=True)
+@described()
 class Iris:
-    """What the iris meets.
+    """What the iris meets."""
 
-    Attributes
-    ----------
-    spread, rate : float
-        Flutter: standard deviation [m], and up-crossings of the mean per second [Hz].
-    speed : Band
-        Speed of rubbing while the drive is on [m/s].
-    reach : float
-        How far the sleeve swings towards the iris, half of the stroke [m].
-    closed : float
-        Mean gap less that reach [m]: by so much the flutter must bring the iris nearer.
-    contacts_per_minute, contact_share : Band
-        Contacts per minute; share of time in contact.
-    work_per_minute : Band
-        Work of rubbing [J] in a minute.
-    """
-
-    spread: float
+    spread: float = about(
+        "Flutter: standard deviation [m], and up-crossings of the mean per second [Hz]."
+    )
     rate: float
-    speed: Band
-    reach: float
-    closed: float
-    contacts_per_minute: Band
+    speed: Band = about("Speed of rubbing while the drive is on [m/s].")
+    reach: float = about("How far the sleeve swings towards the iris, half of the stroke [m].")
+    closed: float = about(
+        "Mean gap less that reach [m]: by so much the flutter must bring the iris nearer."
+    )
+    contacts_per_minute: Band = about("Contacts per minute; share of time in contact.")
     contact_share: Band
-    work_per_minute: Band
+    work_per_minute: Band = about("Work of rubbing [J] in a minute.")
 
     @property
     def index(self) -> Band:
@@ -215,20 +204,12 @@ def stirred(
     return np.asarray(wide), np.asarray(rate * flow ** (1 - share) * stiff ** (share / 2))
 
 
-@dataclass(frozen=True)
+@described()
 class Film:
-    """A stretch of time beside the iris, for an animated cross-section.
+    """A stretch of time beside the iris, for an animated cross-section."""
 
-    Attributes
-    ----------
-    flutter : Flutter
-        Gap to the sleeve at rest, and when it is closed.
-    work : (n,) array
-        Work of rubbing since the beginning [J].
-    """
-
-    flutter: Flutter
-    work: Floats
+    flutter: Flutter = about("Gap to the sleeve at rest, and when it is closed.")
+    work: Floats = about("Work of rubbing since the beginning [J], shape (n,).")
 
 
 def film(found: Beside, gap: float, duration: float, step: float, seed: int) -> Film:

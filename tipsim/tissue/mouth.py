@@ -1,10 +1,9 @@
 """What the mouth's rim sweeps in one cycle, from its orbit and the bevel."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from tipsim.motion.run import Motion
+from tipsim.setup.described import about, described
 from tipsim.setup.scenario import Scenario
 from tipsim.tissue.bands import Floats
 
@@ -12,46 +11,28 @@ AROUND = 144
 """Points on the rim."""
 
 
-@dataclass(frozen=True)
+@described()
 class Sweep:
-    """Areas that the outer edge of the mouth sweeps in one cycle.
+    """Areas that the outer edge of the mouth sweeps in one cycle."""
 
-    Attributes
-    ----------
-    normal : float
-        Swept along the normal of the mouth's plane, forward moves only [m²].
-    sideways : float
-        Swept in the mouth's plane across the edge, outward moves only [m²].
-    normal_speed : float
-        Root-mean-square speed along the normal, over rim and cycle [m/s].
-    """
-
-    normal: float
-    sideways: float
-    normal_speed: float
+    normal: float = about("Swept along the normal of the mouth's plane, forward moves only [m²].")
+    sideways: float = about("Swept in the mouth's plane across the edge, outward moves only [m²].")
+    normal_speed: float = about(
+        "Root-mean-square speed along the normal, over rim and cycle [m/s]."
+    )
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Rim:
-    """The mouth's outer edge.
+    """The mouth's outer edge."""
 
-    Attributes
-    ----------
-    lever : (m, 3) array
-        From the mouth's centre to points on the edge [m].
-    along, across : (m, 3) arrays
-        Unit vectors along the edge, and across it in the mouth's plane.
-    normal : (3,) array
-        Unit normal of the mouth's plane.
-    piece : (m,) array
-        Length of edge that each point stands for [m].
-    """
-
-    lever: Floats
-    along: Floats
+    lever: Floats = about("From the mouth's centre to points on the edge [m], shape (m, 3).")
+    along: Floats = about(
+        "Unit vectors along the edge, and across it in the mouth's plane, shape (m, 3)."
+    )
     across: Floats
-    normal: Floats
-    piece: Floats
+    normal: Floats = about("Unit normal of the mouth's plane, shape (3,).")
+    piece: Floats = about("Length of edge that each point stands for [m], shape (m,).")
 
 
 def rim(scenario: Scenario, tangent: Floats) -> Rim:

@@ -7,13 +7,14 @@ each result is a band. For an axial drive the published course with power takes 
 proportion: it holds push and lost contact already, so these are taken at full power.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from tipsim.motion.run import Motion, run
 from tipsim.setup.catalogue import LensGrade, drive, lens_grades
+from tipsim.setup.described import about, described
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
 from tipsim.setup.tissue import CuttingNumbers
@@ -27,62 +28,37 @@ FAINT = 1e-6
 """At a power below this the motion is solved at full power instead of scaled up."""
 
 
-@dataclass(frozen=True)
+@described()
 class Cutting:
-    """What the mouth does to lens material.
+    """What the mouth does to lens material."""
 
-    Attributes
-    ----------
-    stroke, speed : float
-        Of the mouth's centre: peak to peak [m], peak speed pi f x stroke [m/s].
-    too_fast : bool
-        Whether that speed is beyond any published one.
-    swept_normal, swept_sideways : float
-        Area that the rim sweeps in a cycle [m²].
-    push : Band
-        Push on the lens [N] at the power that is set.
-    hold : Band
-        Hold by vacuum [N].
-    contact : Band
-        Share of time in contact at full power.
-    rate : Band
-        Cutting rate over that of the reference needle [no unit].
-    hardness_unexplained : float
-        Standard deviation of hardness that grade and age leave, over that of all lenses.
-    """
-
-    stroke: float
+    stroke: float = about(
+        "Of the mouth's centre: peak to peak [m], peak speed pi f x stroke [m/s]."
+    )
     speed: float
-    too_fast: bool
-    swept_normal: float
+    too_fast: bool = about("Whether that speed is beyond any published one.")
+    swept_normal: float = about("Area that the rim sweeps in a cycle [m²].")
     swept_sideways: float
-    push: Band
-    hold: Band
-    contact: Band
-    rate: Band
-    hardness_unexplained: float
+    push: Band = about("Push on the lens [N] at the power that is set.")
+    hold: Band = about("Hold by vacuum [N].")
+    contact: Band = about("Share of time in contact at full power.")
+    rate: Band = about("Cutting rate over that of the reference needle [no unit].")
+    hardness_unexplained: float = about(
+        "Standard deviation of hardness that grade and age leave, over that of all lenses."
+    )
 
 
-@dataclass(frozen=True)
+@described()
 class Mouth:
-    """What cutting needs of a solved needle, at full power.
-
-    Attributes
-    ----------
-    scenario : Scenario
-    sweep : Sweep
-        At full power.
-    flux, pull : float
-        Push at full power for a coefficient of 1, and hold if all of the vacuum held [N].
-    modulus, low, high : float
-        Shear modulus of the lens, and the range of its grade [Pa].
-    """
+    """What cutting needs of a solved needle, at full power."""
 
     scenario: Scenario
-    sweep: Sweep
-    flux: float
+    sweep: Sweep = about("At full power.")
+    flux: float = about(
+        "Push at full power for a coefficient of 1, and hold if all of the vacuum held [N]."
+    )
     pull: float
-    modulus: float
+    modulus: float = about("Shear modulus of the lens, and the range of its grade [Pa].")
     low: float
     high: float
 

@@ -2,10 +2,10 @@
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 
 from tipsim.paths import asset
+from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput
 from tipsim.setup.sourced import STATUSES
 
@@ -13,30 +13,18 @@ GROUPS = ("sign", "first", "lower")
 """Signs at the wound; what to do first; what lowers rubbing at the iris."""
 
 
-@dataclass(frozen=True)
+@described()
 class Note:
-    """A few sentences.
-
-    Attributes
-    ----------
-    title, text : str
-    status : str
-        One of `STATUSES`.
-    """
+    """A few sentences."""
 
     title: str
     text: str
-    status: str
+    status: str = about("One of `STATUSES`.")
 
 
-@dataclass(frozen=True)
+@described()
 class Study:
-    """What a study found on a question on which studies differ.
-
-    Attributes
-    ----------
-    question, finding, source, status : str
-    """
+    """What a study found on a question on which studies differ."""
 
     question: str
     finding: str

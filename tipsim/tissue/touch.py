@@ -4,8 +4,6 @@ The iris is taken to stand still at tens of kilohertz, so that the sleeve's spee
 surface is the speed of rubbing.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ellipe
@@ -13,6 +11,7 @@ from scipy.special import ellipe
 from tipsim.motion.lumped import Complexes
 from tipsim.motion.run import Motion
 from tipsim.motion.travel import at
+from tipsim.setup.described import about, described
 from tipsim.setup.scenario import Scenario
 from tipsim.tissue.bands import Floats
 
@@ -20,48 +19,30 @@ PLACES, ANGLES = 9, 5
 """Points along and around the contact over which speeds are averaged."""
 
 
-@dataclass(frozen=True)
+@described()
 class Contact:
-    """Where and how the iris touches; each field one value or (k,) values.
+    """Where and how the iris touches; each field one value or (k,) values."""
 
-    Attributes
-    ----------
-    place, length : array
-        Middle of the contact from the needle's end, and its length [m].
-    side, arc : array
-        Its direction, 0 in the bend plane, and the arc that is touched [rad].
-    along_share, twist_share : array
-        Shares of lengthwise motion and turning that the sleeve takes on [no unit].
-    mobility : array
-        Share of sideways motion that the sleeve takes on [no unit].
-    """
-
-    place: Floats
+    place: Floats = about("Middle of the contact from the needle's end, and its length [m].")
     length: Floats
-    side: Floats
+    side: Floats = about("Its direction, 0 in the bend plane, and the arc that is touched [rad].")
     arc: Floats
-    along_share: Floats
+    along_share: Floats = about(
+        "Shares of lengthwise motion and turning that the sleeve takes on [no unit]."
+    )
     twist_share: Floats
-    mobility: Floats
+    mobility: Floats = about("Share of sideways motion that the sleeve takes on [no unit].")
 
 
-@dataclass(frozen=True)
+@described()
 class Sliding:
-    """What the contact feels, each (k,).
+    """What the contact feels, each (k,)."""
 
-    Attributes
-    ----------
-    speed : array
-        Speed along the surface, mean over a cycle, length and arc [m/s].
-    reach : array
-        Amplitude (half of the stroke) towards the iris, mean over the length [m].
-    radius : array
-        Outer radius of what is touched, mean over the length [m].
-    """
-
-    speed: Floats
-    reach: Floats
-    radius: Floats
+    speed: Floats = about("Speed along the surface, mean over a cycle, length and arc [m/s].")
+    reach: Floats = about(
+        "Amplitude (half of the stroke) towards the iris, mean over the length [m]."
+    )
+    radius: Floats = about("Outer radius of what is touched, mean over the length [m].")
 
 
 def sliding(scenario: Scenario, motion: Motion, contact: Contact) -> Sliding:

@@ -5,7 +5,7 @@ the eye's outside. The heat model does not know that the lip draws heat here, so
 bench in air is warmer than the same lip in an eye; a bench with a wound has it counted.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -14,6 +14,7 @@ from tipsim.heat.cells import in_incision
 from tipsim.heat.dose import cem43, collagen
 from tipsim.heat.limits import Judgement, judge
 from tipsim.heat.timeline import HeatRun
+from tipsim.setup.described import about, described
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
 from tipsim.tissue.bands import Band, Floats, Values, bands, ranges
@@ -24,93 +25,59 @@ CELLS, GROWTH = 24, 1.1
 LOOSE, CLOSE, TIGHT = "loose", "close", "tight"
 
 
-@dataclass(frozen=True)
+@described()
 class Fit:
-    """How the sleeve sits in the wound.
+    """How the sleeve sits in the wound."""
 
-    Attributes
-    ----------
-    misfit : float
-        Circumference of the sleeve over that of the opened wound, less 1; below 0 it leaks.
-    words : str
-        "loose", "close" or "tight".
-    pressure, force : Band
-        Pressure of the lips on the sleeve [Pa], and the force that they press with [N].
-    pinch : Band
-        That pressure over what keeps the sleeve open; above 1 it is pressed flat.
-    """
-
-    misfit: float
-    words: str
-    pressure: Band
+    misfit: float = about(
+        "Circumference of the sleeve over that of the opened wound, less 1; below 0 it leaks."
+    )
+    words: str = about('"loose", "close" or "tight".')
+    pressure: Band = about(
+        "Pressure of the lips on the sleeve [Pa], and the force that they press with [N]."
+    )
     force: Band
-    pinch: Band
+    pinch: Band = about(
+        "That pressure over what keeps the sleeve open; above 1 it is pressed flat."
+    )
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Lip:
-    """Temperatures in the lip and what they do, with all numbers as set.
+    """Temperatures in the lip and what they do, with all numbers as set."""
 
-    Attributes
-    ----------
-    time : (q,) array
-        [s].
-    face, sleeve : (q,) array
-        Temperature of the lip's face and of the sleeve's outside there [K].
-    depth : (n,) array
-        From the sleeve outwards [m].
-    course : (q, n) array
-        Temperature over time at each depth, the face first [K].
-    peak : (n,) array
-        Highest temperature at each depth [K].
-    dose : (n,) array
-        Cumulative equivalent minutes at 43 °C.
-    changed_low, changed_high : (n,) arrays
-        Share of collagen that has changed, between the published laws.
-    validity : str
-        Where those laws say nothing or are carried on, in words.
-    """
-
-    time: Floats
-    face: Floats
+    time: Floats = about("[s], shape (q,).")
+    face: Floats = about(
+        "Temperature of the lip's face and of the sleeve's outside there [K], shape (q,)."
+    )
     sleeve: Floats
-    depth: Floats
-    course: Floats
-    peak: Floats
-    dose: Floats
-    changed_low: Floats
+    depth: Floats = about("From the sleeve outwards [m], shape (n,).")
+    course: Floats = about("Temperature over time at each depth, the face first [K], shape (q, n).")
+    peak: Floats = about("Highest temperature at each depth [K], shape (n,).")
+    dose: Floats = about("Cumulative equivalent minutes at 43 °C, shape (n,).")
+    changed_low: Floats = about(
+        "Share of collagen that has changed, between the published laws, shape (n,)."
+    )
     changed_high: Floats
-    validity: str
+    validity: str = about("Where those laws say nothing or are carried on, in words.")
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Wound:
-    """The wound's lip.
-
-    Attributes
-    ----------
-    fit : Fit
-    lip : Lip
-    peak : Band
-        Highest temperature of the lip's face [K].
-    dose : Band
-        Equivalent minutes at 43 °C there.
-    changed_low, changed_high : Band
-        Share of collagen changed there, by the law that says least and the one that says most.
-    risk : Judgement
-        Colour and words for contracture.
-    counted : bool
-        Whether the heat model counted a wound; if not, the lip is held to a bench without one.
-    """
+    """The wound's lip."""
 
     fit: Fit
     lip: Lip
-    peak: Band
-    dose: Band
-    changed_low: Band
+    peak: Band = about("Highest temperature of the lip's face [K].")
+    dose: Band = about("Equivalent minutes at 43 °C there.")
+    changed_low: Band = about(
+        "Share of collagen changed there, by the law that says least and the one that says most."
+    )
     changed_high: Band
-    risk: Judgement
-    counted: bool
+    risk: Judgement = about("Colour and words for contracture.")
+    counted: bool = about(
+        "Whether the heat model counted a wound; if not, the lip is held to a bench without one."
+    )
 
 
 def wound(scenario: Scenario, heat: HeatRun) -> Wound:

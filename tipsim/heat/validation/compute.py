@@ -1,7 +1,6 @@
 """Published rows computed: value, band over what is assumed, hit or missed."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
@@ -10,6 +9,7 @@ from tipsim.heat.legs import Model
 from tipsim.heat.timeline import HeatRun, heat_run
 from tipsim.heat.validation.measure import MEASURES, peak
 from tipsim.heat.validation.rows import SLACK, Items, Order, Row, rows
+from tipsim.setup.described import about, described
 from tipsim.setup.inputs import changed
 from tipsim.setup.link import from_items
 from tipsim.setup.sourced import number
@@ -20,32 +20,20 @@ ROUGH = Model(slices=40, sectors=4, tolerance=0.1)
 """For bands: within about 1 K of the fine one."""
 
 
-@dataclass(frozen=True)
+@described()
 class Outcome:
-    """One row computed.
-
-    Attributes
-    ----------
-    row : Row
-    value, low, high : float
-        Computed, and its band over the assumed settings; in the row's unit, inf for never.
-    peak : float
-        What orders compare [°C].
-    rubbing, metal : float
-        Watts by rubbing and by the metal's own loss.
-    boiled : float or None
-        When the fluid boiled and the run ended [s].
-    hit : bool
-    """
+    """One row computed."""
 
     row: Row
-    value: float
+    value: float = about(
+        "Computed, and its band over the assumed settings; in the row's unit, inf for never."
+    )
     low: float
     high: float
-    peak: float
-    rubbing: float
+    peak: float = about("What orders compare [°C].")
+    rubbing: float = about("Watts by rubbing and by the metal's own loss.")
     metal: float
-    boiled: float | None
+    boiled: float | None = about("When the fluid boiled and the run ended [s].")
     hit: bool
 
     @property

@@ -8,6 +8,7 @@ from typing import Any
 from urllib.parse import parse_qsl
 
 from tipsim.paths import asset
+from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput
 
 SLACK = {"rise": 0.4, "ratio": 0.4, "time": 2.0, "near": 4.0}
@@ -23,69 +24,40 @@ RULES = {
 Items = Mapping[str, str]
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Row:
-    """One published row.
+    """One published row."""
 
-    Attributes
-    ----------
-    id, study, setup, published, assumed : str
-        Short name; citation; set-up, result and assumptions in words.
-    value : float
-        Published value: °C, K, s, or a ratio, as `measure` says.
-    rule : str
-        One of `RULES`.
-    measure : str
-        What is computed; see `tipsim.heat.validation.measure`.
-    fitted : bool
-        Whether a number of the model was fitted on this row.
-    bench : mapping
-        Items of a link.
-    over : mapping or None
-        A second bench, which `value` is compared with.
-    vary : tuple of pairs of mappings
-        Alternatives to what is assumed, laid over the bench.
-    found : str
-        What trying showed, where the row is missed.
-    """
-
-    id: str
+    id: str = about("Short name; citation; set-up, result and assumptions in words.")
     study: str
     setup: str
     published: str
     assumed: str
-    value: float
-    rule: str
-    measure: str
-    fitted: bool
-    bench: Items
-    over: Items | None
-    vary: tuple[tuple[Items, Items], ...]
-    found: str
+    value: float = about("Published value: °C, K, s, or a ratio, as `measure` says.")
+    rule: str = about("One of `RULES`.")
+    measure: str = about("What is computed; see `tipsim.heat.validation.measure`.")
+    fitted: bool = about("Whether a number of the model was fitted on this row.")
+    bench: Items = about("Items of a link.")
+    over: Items | None = about("A second bench, which `value` is compared with.")
+    vary: tuple[tuple[Items, Items], ...] = about(
+        "Alternatives to what is assumed, laid over the bench."
+    )
+    found: str = about("What trying showed, where the row is missed.")
 
 
-@dataclass(frozen=True)
+@described()
 class Order:
-    """What must be hotter than what.
-
-    Attributes
-    ----------
-    id, text, study : str
-    hotter, cooler : str
-        Ids of rows, whose peaks are compared.
-    rubbing_over_metal : tuple of str
-        Or rows in which rubbing must put in more heat than the metal's own loss.
-    found : str
-        What trying showed, where the order is wrong.
-    """
+    """What must be hotter than what."""
 
     id: str
     text: str
     study: str
-    hotter: str
+    hotter: str = about("Ids of rows, whose peaks are compared.")
     cooler: str
-    rubbing_over_metal: tuple[str, ...]
-    found: str
+    rubbing_over_metal: tuple[str, ...] = about(
+        "Or rows in which rubbing must put in more heat than the metal's own loss."
+    )
+    found: str = about("What trying showed, where the order is wrong.")
 
 
 @dataclass(frozen=True)
@@ -96,21 +68,16 @@ class LeftOut:
     why: str
 
 
-@dataclass(frozen=True)
+@described()
 class Rows:
-    """The whole file.
-
-    Attributes
-    ----------
-    rows, orders, left_out : tuples
-    numbers : tuple of str
-        Ids of numbers that are varied in every row over their own ranges.
-    """
+    """The whole file."""
 
     rows: tuple[Row, ...]
     orders: tuple[Order, ...]
     left_out: tuple[LeftOut, ...]
-    numbers: tuple[str, ...]
+    numbers: tuple[str, ...] = about(
+        "Ids of numbers that are varied in every row over their own ranges."
+    )
 
 
 @cache

@@ -2,7 +2,6 @@
 
 import json
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
@@ -12,6 +11,7 @@ from tipsim.heat.validation.compute import Outcome, order_holds, outcome
 from tipsim.heat.validation.measure import SECONDS
 from tipsim.heat.validation.rows import Order, Row, rows
 from tipsim.paths import asset
+from tipsim.setup.described import about, described
 from tipsim.setup.sourced import number
 
 KEPT = "bench/computed.json"
@@ -19,20 +19,12 @@ KEPT = "bench/computed.json"
 WORDS = {"boils": "boiling", "never": "never"}
 
 
-@dataclass(frozen=True)
+@described()
 class Line:
-    """One row as it is shown.
-
-    Attributes
-    ----------
-    row : Row
-    computed, band : str
-        In words, with units.
-    hit, band_holds : bool
-    """
+    """One row as it is shown."""
 
     row: Row
-    computed: str
+    computed: str = about("In words, with units.")
     band: str
     hit: bool
     band_holds: bool
@@ -47,19 +39,12 @@ class Line:
         return "missed, in the band" if self.band_holds else "missed"
 
 
-@dataclass(frozen=True)
+@described()
 class Table:
-    """All rows and orders.
-
-    Attributes
-    ----------
-    lines : tuple of Line
-    orders : tuple of (Order, bool)
-        And whether each comes out right.
-    """
+    """All rows and orders."""
 
     lines: tuple[Line, ...]
-    orders: tuple[tuple[Order, bool], ...]
+    orders: tuple[tuple[Order, bool], ...] = about("And whether each comes out right.")
 
     @property
     def count(self) -> str:

@@ -2,7 +2,6 @@
 
 import json
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from typing import Any, ClassVar, Generic, TypeVar
 
 from tipsim.lesson.ask import Asked
@@ -11,6 +10,7 @@ from tipsim.lesson.format import Item, Place, Text
 from tipsim.lesson.markdown import line
 from tipsim.lesson.qti_parts import Qti
 from tipsim.lesson.sheet import Sheet
+from tipsim.setup.described import about, described
 
 RIGHT, PARTLY, WRONG = "right", "partly", "wrong"
 VERDICTS = (RIGHT, PARTLY, WRONG)
@@ -20,20 +20,12 @@ Complaint = tuple[Place, str, str, str]
 """Place, field, value and what is allowed."""
 
 
-@dataclass(frozen=True)
+@described()
 class Judged:
-    """What an answer is worth.
+    """What an answer is worth."""
 
-    Attributes
-    ----------
-    verdict : str
-        One of `VERDICTS`.
-    feedback : tuple of str
-        Markdown, the most telling first.
-    """
-
-    verdict: str
-    feedback: tuple[str, ...]
+    verdict: str = about("One of `VERDICTS`.")
+    feedback: tuple[str, ...] = about("Markdown, the most telling first.")
 
 
 class Kind(Generic[I]):

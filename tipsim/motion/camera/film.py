@@ -1,7 +1,5 @@
 """A film: the pictures that a camera would have given of a vibrating needle."""
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -12,6 +10,7 @@ from tipsim.motion.camera.settings import Camera
 from tipsim.motion.camera.view import Dot, Scene, scene
 from tipsim.motion.run import Motion
 from tipsim.motion.sections import Floats
+from tipsim.setup.described import about, described
 from tipsim.setup.needle import Needle
 
 Pictures = NDArray[np.uint8]
@@ -23,22 +22,13 @@ STILLS = 16
 the others show by how much tracking scatters."""
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Take:
-    """What a camera is set to film: all of a film but its pictures.
-
-    Attributes
-    ----------
-    camera : Camera
-    scene : Scene
-        What stands before the camera, and what of it the sensor holds.
-    frequency : float
-        Of the drive [Hz].
-    """
+    """What a camera is set to film: all of a film but its pictures."""
 
     camera: Camera
-    scene: Scene
-    frequency: float
+    scene: Scene = about("What stands before the camera, and what of it the sensor holds.")
+    frequency: float = about("Of the drive [Hz].")
 
     @property
     def times(self) -> Floats:
@@ -57,20 +47,14 @@ class Take:
         return np.asarray((turn[:, None] * dot.moves).real)
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Film(Take):
-    """Pictures of a moving needle, and of the same needle at rest before.
+    """Pictures of a moving needle, and of the same needle at rest before."""
 
-    Attributes
-    ----------
-    pictures : (f, rows, columns) uint8 array
-        The film; row 0 is the top.
-    stills : (STILLS, rows, columns) uint8 array
-        The needle at rest, drive off: same light, other noise.
-    """
-
-    pictures: Pictures
-    stills: Pictures
+    pictures: Pictures = about("The film; row 0 is the top. Shape (f, rows, columns).")
+    stills: Pictures = about(
+        "The needle at rest, drive off: same light, other noise, shape (STILLS, rows, columns)."
+    )
 
 
 def take(motion: Motion, needle: Needle, camera: Camera) -> Take:

@@ -1,7 +1,6 @@
 """What a film seems to show, beside what is true: strokes, directions, frequency, error bars."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +14,7 @@ from tipsim.motion.camera.view import Dot
 from tipsim.motion.lumped import Complexes
 from tipsim.motion.markers import STILL_SHARE
 from tipsim.motion.sections import Floats
+from tipsim.setup.described import about, described
 
 WITH, AGAINST, ACROSS, STILL, UNCLEAR = "with", "against", "across", "still", "unclear"
 """Direction relative to the first marker in the picture; "across" is neither with nor against it,
@@ -28,39 +28,25 @@ FEWEST = 3
 """Places that are needed to read anything off a track."""
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Reading:
-    """Result of one mark's track, beside the truth.
-
-    Attributes
-    ----------
-    track : Track
-    axis : (2,) array
-        Direction of the longest spread of the places: right, up.
-    along : (f,) array
-        Places along it, from their middle [m]; NaN where the mark was not found.
-    seen : float or None
-        Stroke by eye: largest less smallest place along the axis [m].
-    bar : float
-        Error bar of `seen`, either way [m]: scatter of the tracking in pictures at rest, twice,
-        95 %. It knows nothing of rate and exposure.
-    fitted : float or None
-        Stroke of the sine that fits best at the film's apparent frequency [m].
-    direction : str
-        Against the first marker, from the correlation of both paths.
-    true : float
-        Stroke of the needle's middle line in space [m].
-    true_direction : str
-    """
+    """Result of one mark's track, beside the truth."""
 
     track: Track
-    axis: Floats
-    along: Floats
-    seen: float | None
-    bar: float
-    fitted: float | None
-    direction: str
-    true: float
+    axis: Floats = about("Direction of the longest spread of the places: right, up, shape (2,).")
+    along: Floats = about(
+        "Places along it, from their middle [m]; NaN where the mark was not found. Shape (f,)."
+    )
+    seen: float | None = about("Stroke by eye: largest less smallest place along the axis [m].")
+    bar: float = about(
+        "Error bar of `seen`, either way [m]: scatter of the tracking in pictures at rest, "
+        "twice, 95 %. It knows nothing of rate and exposure."
+    )
+    fitted: float | None = about(
+        "Stroke of the sine that fits best at the film's apparent frequency [m]."
+    )
+    direction: str = about("Against the first marker, from the correlation of both paths.")
+    true: float = about("Stroke of the needle's middle line in space [m].")
     true_direction: str
 
     @property
@@ -84,20 +70,14 @@ class Reading:
         return self.seen / self.true - 1 if self.seen is not None and self.true > 0 else None
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Measurement:
-    """Results of a film.
+    """Results of a film."""
 
-    Attributes
-    ----------
-    readings : tuple of Reading
-        Of the marks in the picture.
-    frequency : float or None
-        Frequency at which the motion seems to run [Hz]; None when nothing regular is seen.
-    """
-
-    readings: tuple[Reading, ...]
-    frequency: float | None
+    readings: tuple[Reading, ...] = about("Of the marks in the picture.")
+    frequency: float | None = about(
+        "Frequency at which the motion seems to run [Hz]; None when nothing regular is seen."
+    )
 
 
 @one_thread

@@ -8,7 +8,6 @@ point of its middle line, which is right to first order in motion over length; m
 where they are.
 """
 
-from dataclasses import dataclass
 from typing import TypeVar
 
 import numpy as np
@@ -16,6 +15,7 @@ from numpy.typing import NDArray
 
 from tipsim.motion.camera.view import Dot, Scene
 from tipsim.motion.sections import Floats
+from tipsim.setup.described import about, described
 
 Singles = NDArray[np.float32]
 Counts = NDArray[np.intp]
@@ -29,27 +29,19 @@ LEAST_PHASES, MOST_PHASES = 32, 256
 _CHUNK = 4096
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class _Map:
-    """For every pixel that the metal may touch: where it lies on the resting needle.
+    """For every pixel that the metal may touch: where it lies on the resting needle."""
 
-    Attributes
-    ----------
-    where : (p,) array
-        Numbers of the pixels in a flattened picture.
-    aside, past : (p,) arrays
-        Distance to the left of the middle line, and beyond the end along it [pixels].
-    radius : (p,) array
-        Outer radius there [pixels].
-    aside_moves, past_moves : (p,) complex arrays
-        Amplitudes across and along the middle line [pixels].
-    """
-
-    where: Counts
-    aside: Singles
+    where: Counts = about("Numbers of the pixels in a flattened picture, shape (p,).")
+    aside: Singles = about(
+        "Distance to the left of the middle line, and beyond the end along it [pixels], shape (p,)."
+    )
     past: Singles
-    radius: Singles
-    aside_moves: NDArray[np.complex64]
+    radius: Singles = about("Outer radius there [pixels], shape (p,).")
+    aside_moves: NDArray[np.complex64] = about(
+        "Amplitudes across and along the middle line [pixels], shape (p,)."
+    )
     past_moves: NDArray[np.complex64]
 
 

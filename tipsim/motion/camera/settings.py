@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput
 from tipsim.setup.fields import Declared, choice, quantity, sourced
 from tipsim.setup.units import DEG, ONE, UM, Unit
@@ -134,26 +135,16 @@ class Camera(Declared):
         return int(self.frames)
 
 
-@dataclass(frozen=True)
+@described()
 class Example:
-    """Settings that teach something.
+    """Settings that teach something."""
 
-    Attributes
-    ----------
-    id, title, words : str
-        Short name, name on screen, and what it is.
-    frame_rate, exposure : float
-        [1/s] and [s].
-    marks : str
-        Where the marks sit; see `Camera`.
-    """
-
-    id: str
+    id: str = about("Short name, name on screen, and what it is.")
     title: str
     words: str
-    frame_rate: float
+    frame_rate: float = about("[1/s] and [s].")
     exposure: float
-    marks: str = "middle"
+    marks: str = about("Where the marks sit; see `Camera`.", default="middle")
 
     def on(self, camera: Camera) -> Camera:
         """Return a camera with these settings; all others stay."""

@@ -9,8 +9,6 @@ S. T. Thurman and J. R. Fienup, "Efficient subpixel image registration algorithm
 The template is the mark in the mean of pictures at rest. Nothing of the true motion is used.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 from scipy import fft, ndimage
@@ -20,6 +18,7 @@ from tipsim.motion.camera.quiet import one_thread
 from tipsim.motion.camera.render import DOT, RIDGE, Singles
 from tipsim.motion.camera.view import Dot
 from tipsim.motion.sections import Floats
+from tipsim.setup.described import about, described
 
 SEARCH = 0.25e-3
 """How far from its resting place a mark is looked for [m]."""
@@ -34,27 +33,21 @@ _PAD = 3
 """Pixels kept around a template for shifting it."""
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Track:
-    """What the software saw of one mark.
+    """What the software saw of one mark."""
 
-    Attributes
-    ----------
-    dot : Dot
-        The mark; its true motion was not used.
-    places : (f, 2) array
-        Place from rest, right and up [m]; NaN where the mark was not found.
-    likeness : (f,) array
-        Correlation with the template at the best whole pixel, at most 1.
-    scatter : float
-        Standard error of one place along one direction [m]: scatter over other pictures at rest,
-        and the step of the search.
-    """
-
-    dot: Dot
-    places: Floats
-    likeness: Floats
-    scatter: float
+    dot: Dot = about("The mark; its true motion was not used.")
+    places: Floats = about(
+        "Place from rest, right and up [m]; NaN where the mark was not found. Shape (f, 2)."
+    )
+    likeness: Floats = about(
+        "Correlation with the template at the best whole pixel, at most 1, shape (f,)."
+    )
+    scatter: float = about(
+        "Standard error of one place along one direction [m]: scatter over other pictures at "
+        "rest, and the step of the search."
+    )
 
     @property
     def is_found(self) -> NDArray[np.bool_]:

@@ -1,7 +1,5 @@
 """Whether a film can be believed, and what follows from the camera's settings alone."""
 
-from dataclasses import dataclass
-
 from tipsim.motion.camera.film import Take
 from tipsim.motion.camera.measure import BAD, GOOD, OPEN, Measurement, Reading
 from tipsim.motion.camera.sampling import (
@@ -11,6 +9,7 @@ from tipsim.motion.camera.sampling import (
     rate_for,
     smear,
 )
+from tipsim.setup.described import about, described
 
 RIGHT = 0.05
 """A stroke that is off by less than this share counts as right; a convention."""
@@ -61,33 +60,17 @@ def direction_outcome(measured: Measurement) -> str:
     return BAD if BAD in outcomes else GOOD if outcomes == {GOOD} else OPEN
 
 
-@dataclass(frozen=True)
+@described()
 class Facts:
-    """What the settings of a camera come to by formula; see `tipsim.motion.camera.sampling`.
+    """What the settings of a camera come to by formula; see `tipsim.motion.camera.sampling`."""
 
-    Attributes
-    ----------
-    per_cycle, exposed_cycles : float
-        Pictures in a cycle, and cycles in an exposure.
-    apparent : float
-        Frequency at which the motion should seem to run [Hz].
-    smear : float
-        Longest travel of a mark in one exposure [m].
-    pixels : float
-        Largest stroke in the picture, in pixels.
-    wanted_rate : float
-        Frame rate that misses at most `ALLOWED_MISS` of a stroke [1/s].
-    light : float
-        Light that is needed, over that of an exposure of `DAYLIGHT`.
-    """
-
-    per_cycle: float
+    per_cycle: float = about("Pictures in a cycle, and cycles in an exposure.")
     exposed_cycles: float
-    apparent: float
-    smear: float
-    pixels: float
-    wanted_rate: float
-    light: float
+    apparent: float = about("Frequency at which the motion should seem to run [Hz].")
+    smear: float = about("Longest travel of a mark in one exposure [m].")
+    pixels: float = about("Largest stroke in the picture, in pixels.")
+    wanted_rate: float = about("Frame rate that misses at most `ALLOWED_MISS` of a stroke [1/s].")
+    light: float = about("Light that is needed, over that of an exposure of `DAYLIGHT`.")
 
 
 def facts(take: Take) -> Facts:

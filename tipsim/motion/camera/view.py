@@ -1,7 +1,5 @@
 """What stands before the camera: the needle and its marks in the plane of the picture."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from tipsim.motion.camera.settings import Camera
@@ -9,6 +7,7 @@ from tipsim.motion.lumped import Complexes
 from tipsim.motion.run import Motion
 from tipsim.motion.sections import Floats
 from tipsim.motion.travel import at, stroke
+from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput
 from tipsim.setup.needle import Needle
 
@@ -29,29 +28,18 @@ AXES = {
 }
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Dot:
-    """A mark on the needle, in the plane of the picture.
+    """A mark on the needle, in the plane of the picture."""
 
-    Attributes
-    ----------
-    number : int
-        As on the bench: 1 is the first of the scenario's markers.
-    distance : float
-        From the end along the centreline [m].
-    place : (2,) array
-        At rest: right, up [m].
-    moves : (2,) complex array
-        Amplitudes of the mark: right, up [m].
-    amplitude : (3,) complex array
-        Of the needle's middle line there, in space [m]: what the bench calls the marker's motion.
-    """
-
-    number: int
-    distance: float
-    place: Floats
-    moves: Complexes
-    amplitude: Complexes
+    number: int = about("As on the bench: 1 is the first of the scenario's markers.")
+    distance: float = about("From the end along the centreline [m].")
+    place: Floats = about("At rest: right, up [m], shape (2,).")
+    moves: Complexes = about("Amplitudes of the mark: right, up [m], shape (2,).")
+    amplitude: Complexes = about(
+        "Of the needle's middle line there, in space [m]: what the bench calls the marker's "
+        "motion, shape (3,)."
+    )
 
     @property
     def axis(self) -> Floats:
@@ -81,42 +69,23 @@ class Dot:
         return float(stroke(self.moves))
 
 
-@dataclass(frozen=True, eq=False)
+@described(eq=False)
 class Scene:
-    """Needle and marks as seen from one side, and what part of them the sensor holds.
+    """Needle and marks as seen from one side, and what part of them the sensor holds."""
 
-    Attributes
-    ----------
-    pixel : float
-        Width of a pixel at the needle [m].
-    shape : tuple of int
-        Rows and columns of a picture.
-    left, top : float
-        Outer edges of the first column and row: right and up [m].
-    line : (n, 2) array
-        Centreline at rest: right, up [m]; the end last.
-    radius : (n,) array
-        Outer radius [m].
-    moves : (n, 2) complex array
-        Amplitudes: right, up [m].
-    cut : tuple of float
-        Shape of the mouth: how far it reaches beyond the middle at its left rim [m], and how far
-        it bulges in the middle [m].
-    dots : tuple of Dot
-    dot_radius : float
-        [m].
-    """
-
-    pixel: float
-    shape: tuple[int, int]
-    left: float
+    pixel: float = about("Width of a pixel at the needle [m].")
+    shape: tuple[int, int] = about("Rows and columns of a picture.")
+    left: float = about("Outer edges of the first column and row: right and up [m].")
     top: float
-    line: Floats
-    radius: Floats
-    moves: Complexes
-    cut: tuple[float, float]
+    line: Floats = about("Centreline at rest: right, up [m]; the end last. Shape (n, 2).")
+    radius: Floats = about("Outer radius [m], shape (n,).")
+    moves: Complexes = about("Amplitudes: right, up [m], shape (n, 2).")
+    cut: tuple[float, float] = about(
+        "Shape of the mouth: how far it reaches beyond the middle at its left rim [m], and how "
+        "far it bulges in the middle [m]."
+    )
     dots: tuple[Dot, ...]
-    dot_radius: float
+    dot_radius: float = about("[m].")
 
     def to_pixels(self, places: Floats) -> Floats:
         """Return column and row of places (..., 2) [m], 0 in the middle of the first pixel."""
