@@ -150,7 +150,7 @@ def test_from_the_bench_to_lesson_1(browser_page: OpenPage) -> None:
     expect(page.locator(".player > .top")).to_contain_text(
         "Your answers and progress are not saved."
     )
-    page.get_by_role("link", name="Bench", exact=True).click()
+    page.get_by_role("link", name="Compare needles", exact=True).click()
     page.locator(".ts-stage").wait_for()
     assert "id=" not in page.url
 
