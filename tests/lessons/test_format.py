@@ -288,3 +288,12 @@ def test_steps_must_be_whole_rounds(own: Path) -> None:
     start, end = text.index("## predict"), text.index("## run")
     path.write_text(text[:start] + text[end:], encoding="utf-8")
     assert any("step before run is prime; allowed: predict" in c for c in complaints(own))
+
+
+def test_a_guide_may_keep_a_heading_of_old(own: Path) -> None:
+    guide = own / "guide.md"
+    text = guide.read_text(encoding="utf-8")
+    guide.write_text(text.replace("## Misconceptions", "## Usual wrong ideas"), encoding="utf-8")
+    found, faults = check_folder(own.parent)
+    assert list(map(str, faults)) == []
+    assert list(found.lessons["example-power"].guide)[1] == "Misconceptions"

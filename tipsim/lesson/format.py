@@ -9,7 +9,7 @@ from tipsim.setup.described import about, described
 STEP_KINDS = (*("prime", "predict", "run", "observe", "compare", "explain", "quiz", "key-points"),)
 PAGES = ("bench", "heat", "flow", "tissue", "camera", "needle")
 SIDES = ("a", "b", "c", "d")
-GUIDE = ("Aim", "Usual wrong ideas", "Discussion", "Timing")
+GUIDE = ("Aim", "Misconceptions", "Discussion", "Timing")
 
 Side = Mapping[str, str]
 """What a link holds of one side: needle, drive, fields by their path."""

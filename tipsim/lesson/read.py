@@ -27,6 +27,9 @@ from tipsim.lesson.sheet import Sheet, sheet_of, sheets_of
 from tipsim.paths import lessons_folder
 from tipsim.setup.errors import BadInput, nearest
 
+_RENAMED = {"Usual wrong ideas": "Misconceptions"}
+"""Headings of guides as they were once, and are now."""
+
 
 @cache
 def school() -> School:
@@ -164,10 +167,11 @@ def _guide(folder: Path, faults: Faults) -> dict[str, Text]:
     text = _text(folder / "guide.md", file, faults)
     out: dict[str, Text] = {}
     for section in sections(text, file, 1, faults):
-        if section.title not in GUIDE:
+        title = _RENAMED.get(section.title, section.title)
+        if title not in GUIDE:
             allowed = ", ".join(GUIDE) + nearest(section.title, GUIDE)
             faults.add(section.place, "heading", quoted(section.title), allowed)
-        out[section.title] = section.text
+        out[title] = section.text
     for title in GUIDE:
         if text and not out.get(title):
             faults.add(Place(file, 1), f"heading {title}", "missing or empty", f"## {title}")
