@@ -1,4 +1,4 @@
-"""The tissue page in a real browser: iris and clock, numbers, wound, equal cutting, keyboard."""
+"""The tissue page in a real browser: iris and clock, numbers, incision, equal cutting, keyboard."""
 
 import re
 from collections.abc import Callable
@@ -8,22 +8,30 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.conftest import frames
+from tests.browser.conftest import at_rest, frames
 
 pytestmark = pytest.mark.browser
 
 OpenPage = Callable[..., Page]
 DESK = {"width": 1440, "height": 900}
 CALM: dict[str, Any] = {"viewport": DESK, "reduced_motion": "reduce"}
+CHARTS = 8
 
 
 def ready(page: Page) -> Page:
     """Wait for all of it, what comes a moment later too."""
     expect(page.locator("svg.section")).to_have_count(2)
+    expect(page.locator(".chart-read:not(:empty)")).to_have_count(CHARTS)
     expect(page.locator(".risk")).to_have_count(2)
-    expect(page.locator(".row")).to_have_count(4)
-    expect(page.locator(".pending")).to_be_hidden()
+    expect(page.locator("#compare .bars-of")).to_have_count(4)
+    settled(page)
     return page
+
+
+def settled(page: Page) -> None:
+    """Wait until nothing is still to come for the settings that are shown."""
+    expect(page.locator(".article[aria-busy=true]")).to_have_count(0)
+    at_rest(page)
 
 
 def in_link(page: Page, part: str) -> None:
@@ -35,7 +43,7 @@ def button(page: Page, name: str) -> Locator:
 
 
 def at(page: Page) -> float:
-    return float(page.locator(".bar .reading").inner_text().split()[0])
+    return float(page.locator("#iris .bar .reading").inner_text().split()[0])
 
 
 def typed(page: Page, label: str, value: str) -> None:
@@ -53,12 +61,13 @@ def cell(page: Page, label: str, side: int) -> Locator:
 
 def test_the_iris_plays_stops_and_steps(browser_page: OpenPage) -> None:
     page = ready(browser_page("/tissue", viewport=DESK))
-    button(page, "Pause").click()
+    iris = page.locator("#iris")
+    iris.get_by_role("button", name="Pause", exact=True).click()
     stopped = at(page)
     frames(page)
     assert at(page) == stopped > 0
     # From here on by keyboard alone.
-    page.locator("#iris-time").focus()
+    iris.get_by_label("Time", exact=True).focus()
     page.keyboard.press("Home")
     assert at(page) == 0
     button(page, "Next contact").focus()
@@ -75,56 +84,67 @@ def test_the_iris_plays_stops_and_steps(browser_page: OpenPage) -> None:
     button(page, "50 milliseconds on").focus()
     page.keyboard.press("Enter")
     assert at(page) == pytest.approx(contact + 0.05, abs=0.011)
-    page.locator(".trace").click(position={"x": 600, "y": 60})
+    iris.locator(".chart-host").first.click(position={"x": 600, "y": 60})
     assert 4 < at(page) < 10
-    # The sum of A grows faster than that of B: one random sample for both.
+    # The sum of A grows faster than that of B: one random run for both.
     sums = [page.locator("svg.section .strong").nth(k).text_content() or "" for k in (1, 3)]
     rubbed = [float(re.findall(r"([\d.]+) mJ", words)[0]) for words in sums]
     assert rubbed[0] > rubbed[1] > 0
+    button(page, "New random run").click()
+    in_link(page, "view.tissue.seed=2")
+    button(page, "Undo").click()
+    page.wait_for_function("() => !location.search.includes('seed')")
 
 
 def test_a_number_that_is_moved_moves_picture_numbers_and_link(browser_page: OpenPage) -> None:
     page = ready(browser_page("/tissue", **CALM))
-    before = cell(page, "Contacts per minute", 0).inner_text()
-    slider = page.get_by_label("Mean gap to the sleeve in mm, slider")
+    before = cell(page, "Contacts, /min", 0).inner_text()
+    slider = page.get_by_label("Mean gap between sleeve and iris in mm, slider")
     slider.focus()
     page.keyboard.press("Home")
     expect(cell(page, "Time in contact, %", 0)).to_contain_text("100")
-    assert cell(page, "Contacts per minute", 0).inner_text() != before
+    assert cell(page, "Contacts, /min", 0).inner_text() != before
     in_link(page, "eye.iris_gap_mm=-0.5")
     page.get_by_text("Floppy", exact=True).click()
     in_link(page, "eye.iris_modulus_kpa=1")
     page.get_by_text("Numbers behind the iris").click()
     typed(page, "Friction of iris on sleeve (assumed)", "0.5")
     in_link(page, "tissue.iris.friction=0.5")
-    more = cell(page, "Work of rubbing, mJ per minute", 0).inner_text()
+    settled(page)
+    more = cell(page, "Rubbing work, mJ/min", 0).inner_text()
     page.reload()
     ready(page)
-    assert cell(page, "Work of rubbing, mJ per minute", 0).inner_text() == more
-    typed(page, "Mean gap to the sleeve", "9")
+    assert cell(page, "Rubbing work, mJ/min", 0).inner_text() == more
+    typed(page, "Mean gap between sleeve and iris", "9")
     wrong = page.locator(".wrong:not([hidden])")
-    expect(wrong).to_have_text("Mean gap to the sleeve is 9 mm; allowed: -0.5 to 3 mm.")
+    expect(wrong).to_have_text("Enter a number from -0.5 to 3 mm. You entered 9 mm.")
 
 
 def test_a_number_opens_its_source_by_keyboard(browser_page: OpenPage) -> None:
     page = ready(browser_page("/tissue", **CALM))
-    name = "Where does this number come from? Work of rubbing, mJ per minute"
+    name = "Where does this number come from? Rubbing work, mJ/min"
     page.get_by_role("button", name=name).focus()
     page.keyboard.press("Enter")
-    opened = page.locator("#from-work")
+    opened = page.locator("#why-iris-work")
     expect(opened).to_contain_text("No measurement found; wet soft contacts span 0.01")
     expect(opened).to_contain_text("whole range")
     expect(opened.locator(".chip").first).to_have_text("assumed")
+    # It stays open while the numbers change.
+    typed(page, "Mean gap between sleeve and iris", "0")
+    in_link(page, "eye.iris_gap_mm=0")
+    settled(page)
+    expect(opened).to_be_visible()
+    page.get_by_role("button", name=name).focus()
     page.keyboard.press("Space")
     expect(opened).to_be_hidden()
 
 
-def test_heat_comes_after_the_rest_and_the_wound_says_what_it_means(
+def test_heat_comes_after_the_rest_and_the_incision_says_what_it_means(
     browser_page: OpenPage,
 ) -> None:
     page = ready(browser_page("/tissue?outside=wound&duration=20", **CALM))
     expect(page.locator(".risk").first).to_contain_text("green")
-    page.get_by_label("Flow and load, both benches", exact=True).select_option("none")
+    page.get_by_label("Flow and load", exact=True).select_option("none")
     in_link(page, "aspiration=0")
     expect(page.locator(".risk").first).to_contain_text("red")
     expect(page.locator(".risk").first).to_contain_text("Water boils after")
@@ -132,34 +152,37 @@ def test_heat_comes_after_the_rest_and_the_wound_says_what_it_means(
     moment.focus()
     page.keyboard.press("Home")
     expect(moment).to_have_attribute("aria-valuetext", re.compile("^0.0 seconds: A 25.0 °C"))
-    typed(page, "Width of the wound", "3.2")
-    expect(page.locator("figcaption").nth(2)).to_contain_text("loose")
+    typed(page, "Width of the incision", "3.2")
+    expect(page.locator("#wound figcaption").first).to_contain_text("loose")
     expect(page.get_by_role("heading", name="What to do first")).to_be_visible()
     expect(page.locator("ol.notes li").first).to_contain_text("Stop ultrasound")
 
 
 def test_equal_cutting_and_the_claim(browser_page: OpenPage) -> None:
     page = ready(browser_page("/tissue", **CALM))
-    switch = page.locator("#equal-cutting")
+    switch = page.locator("#equal")
     switch.focus()
     page.keyboard.press("Space")
     in_link(page, "view.tissue.equal=1")
-    expect(page.locator(".values").first).to_contain_text("77 % power")
+    expect(page.locator("#compare .values").first).to_contain_text("77 % power")
     expect(page.get_by_label("Equal cutting: set B's power", exact=True)).to_be_checked()
     expect(page.locator("figcaption").nth(1)).to_contain_text("77")
     expect(page.locator(".claim")).to_have_count(2)
     expect(page.locator(".claim").first).to_contain_text("does not hold as set (limit 4)")
     page.locator(".claim summary").first.click()
     expect(page.locator(".claim table").first).to_contain_text("Mobility")
-    button(page, "Let the iris lie on the sleeve (gap 0)").click()
+    lay = button(page, "Let the iris lie on the sleeve (gap 0)")
+    lay.click()
     in_link(page, "eye.iris_gap_mm=0")
-    expect(button(page, "Let the iris lie on the sleeve (gap 0)")).to_be_hidden()
+    expect(lay).to_have_count(0)
+    button(page, "Reset").click()
+    page.wait_for_function("() => !location.search.includes('eye.iris_gap_mm')")
 
 
 def test_it_stands_still_for_those_who_ask_for_less_motion(browser_page: OpenPage) -> None:
     page = ready(browser_page("/tissue", **CALM))
     assert at(page) == 0
-    expect(button(page, "Play")).to_be_visible()
+    expect(page.locator("#iris").get_by_role("button", name="Play", exact=True)).to_be_visible()
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
@@ -167,7 +190,8 @@ def test_it_stands_still_for_those_who_ask_for_less_motion(browser_page: OpenPag
 def test_axe_finds_nothing_serious(browser_page: OpenPage, scheme: str, width: int) -> None:
     options = CALM | {"viewport": {"width": width, "height": 844}, "color_scheme": scheme}
     page = ready(browser_page("/tissue?outside=wound&occlusion=100&duration=10", **options))
-    page.get_by_text("Numbers behind the wound").click()
+    page.get_by_text("Numbers behind the incision").click()
+    settled(page)
     found = Axe().run(page).response["violations"]
     serious = [v for v in found if v["impact"] in ("serious", "critical")]
     assert [(v["id"], v["nodes"][0]["html"][:120]) for v in serious] == []

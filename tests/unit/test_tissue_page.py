@@ -396,7 +396,7 @@ def test_where_water_boils_the_page_says_that_the_model_ends() -> None:
     risk = wound.warmth(there)["risks"][0]
     assert risk["colour"] == "red" and "the model ends there. Until then: " in risk["words"]
     heat = compare.pictures(there.results)[1]
-    assert heat.id == "wound-peak" and "until water boils" in heat.bars[0].text
+    assert heat.id == "bars-wound-peak" and "until water boils" in heat.bars[0].text
 
 
 def test_the_course_with_power_is_the_published_one() -> None:

@@ -4,8 +4,11 @@ import numpy as np
 import pytest
 
 from tipsim.motion.run import run
+from tipsim.setup.catalogue import lens_grades
 from tipsim.setup.presets import preset
-from tipsim.tissue.nucleus import mouth, rate_at, softness
+from tipsim.setup.sourced import number
+from tipsim.setup.tissue import Tissue
+from tipsim.tissue.nucleus import efficiency_range, mouth, rate_at, softness, softness_band
 from tipsim.tissue.touch import _surface
 
 
@@ -40,3 +43,29 @@ def test_softness_is_a_power_of_the_modulus_over_that_of_medium_lens() -> None:
     medium = float(softness(1.0, 1.0))
     assert float(softness(4 * medium, 0.5)) == pytest.approx(0.5)
     assert float(softness(medium / 8, 1 / 3)) == pytest.approx(2.0)
+
+
+def test_the_range_of_the_course_with_power_by_hand() -> None:
+    """At 10 %: the value at the knee over the gain, at their ends; at full power always 1."""
+    own = Tissue().cutting
+    knee, jump = number("cutting.share_at_knee"), number("cutting.jump")
+    least, usual, most = efficiency_range(np.array([0.1, 1.0]), own)
+    low, high = (knee.unit.to_si(v) for v in (knee.low, knee.high))
+    assert least == pytest.approx([low / jump.high, 1.0])
+    assert usual == pytest.approx([own.share_at_knee / own.jump, 1.0])
+    assert most == pytest.approx([high / jump.low, 1.0])
+
+
+def test_the_range_of_softness_by_hand() -> None:
+    """Ends: the softest and the hardest lens of a grade, with the exponent that counts most."""
+    n, grade = number("cutting.hardness_exponent"), lens_grades()["soft"]
+    medium = lens_grades()["medium"].modulus
+    band = softness_band(grade, Tissue().cutting)
+    corners = [
+        (modulus / medium) ** -exponent
+        for modulus in (grade.low, grade.high)
+        for exponent in (n.low, n.high)
+    ]
+    assert (band.low, band.high) == pytest.approx((min(corners), max(corners)))
+    assert band.usual == pytest.approx((grade.modulus / medium) ** -n.value)
+    assert set(band.alone) == {"lens.modulus", "cutting.hardness_exponent"}

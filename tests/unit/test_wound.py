@@ -12,7 +12,7 @@ from tipsim.setup.thermal import Outside, Press
 from tipsim.setup.units import CELSIUS
 from tipsim.tissue.conduction import graded, slab, warm
 from tipsim.tissue.texts import GROUPS, notes, studies
-from tipsim.tissue.wound import contracture, sleeve_misfit, sleeve_outside, squeeze, wound
+from tipsim.tissue.wound import contracture, fit, sleeve_misfit, sleeve_outside, squeeze, wound
 
 BASE = replace(
     Scenario.preset("single-bend, torsional"),
@@ -50,6 +50,19 @@ def test_fit_by_hand() -> None:
 @pytest.mark.parametrize(("mm", "words"), [(1.8, "tight"), (2.2, "tight"), (2.5, "close")])
 def test_words_for_the_fit(mm: float, words: str) -> None:
     assert wound(width(mm), HEAT).fit.words == words
+
+
+def test_the_fit_needs_no_temperatures() -> None:
+    assert fit(BASE) == wound(BASE, HEAT).fit
+    assert fit(BASE).pressure.usual == pytest.approx(squeeze(BASE, {})["pressure"][0])
+
+
+def test_the_lip_s_temperatures_over_time_reach_its_peaks() -> None:
+    """The face is as warm as its own curve; deeper places follow later and stay cooler."""
+    lip = wound(BASE, HEAT).lip
+    assert lip.course.shape == (len(lip.time), len(lip.depth))
+    assert lip.course[:, 0] == pytest.approx(lip.face)
+    assert np.all(np.diff(lip.course[:, :5].max(axis=0)) <= 1e-9)
 
 
 def test_a_wide_wound_leaks_and_presses_nothing() -> None:

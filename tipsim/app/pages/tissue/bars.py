@@ -107,7 +107,7 @@ def bars(
 
     words = after or [""] * len(bands)
     return Bars(
-        q.name.replace(".", "-"),
+        f"bars-{q.name.replace('.', '-')}",
         q.label,
         unit,
         [bar(k, b, w) for (k, b), w in zip(bands.items(), words, strict=True)],

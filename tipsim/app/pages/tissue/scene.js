@@ -87,8 +87,8 @@ class IrisView {
 
   /** Start of the next contact of either side, or null. */
   contact() {
-    const { sides, time: at } = this.data;
-    const starts = sides.flatMap((side) => [...side.starts].map((i) => at[i]));
+    const { sides, step } = this.data;
+    const starts = sides.flatMap((side) => [...side.starts].map((i) => i * step));
     const later = starts.filter((time) => time > this.clock.time + 1e-3);
     return later.length ? Math.min(...later) : null;
   }
