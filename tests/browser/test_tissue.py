@@ -148,7 +148,7 @@ def test_heat_comes_after_the_rest_and_the_incision_says_what_it_means(
     in_link(page, "aspiration=0")
     expect(page.locator(".risk").first).to_contain_text("red")
     expect(page.locator(".risk").first).to_contain_text("Water boils after")
-    moment = page.get_by_label("Moment", exact=True)
+    moment = page.locator("#lip").get_by_label("Moment", exact=True)
     moment.focus()
     page.keyboard.press("Home")
     expect(moment).to_have_attribute("aria-valuetext", re.compile("^0.0 seconds: A 25.0 °C"))
