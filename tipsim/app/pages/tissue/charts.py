@@ -24,7 +24,7 @@ IRIS = (
         "tissue.gap",
         "Gap between iris and sleeve over time",
         TIME,
-        Axis("Gap (below 0: pressed on; strokes below: contacts)", "mm"),
+        Axis("Gap", "mm"),
         sides("gap", **THIN),
         height=170,
         x_shown=False,

@@ -61,7 +61,7 @@ def pictures(results: Sequence[Result]) -> list[Bars]:
         ("wound.peak", "°C; further left is gentler", {"low": None, "after": until}),
         ("iris.work", "mJ per minute, in factors of ten; further left is gentler",
          {"decades": DECADES}),
-        ("stress.share_of_strength", "% of fatigue strength; further left is gentler", {}),
+        ("stress.share_of_strength", "%; further left is gentler", {}),
     )  # fmt: skip
     out = []
     for name, unit, how in rows:

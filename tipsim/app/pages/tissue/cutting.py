@@ -103,7 +103,7 @@ def curves_data(state: TissueState) -> Data:
             f"{key.upper()}, {r.scenario.drive.kind}, at {power:.0f} %: {figure(now.usual)}."
         )
     least, usual, most = (100 * e for e in efficiency_range(POWERS, _own(state)))
-    knee, gain = number("cutting.knee").si * 100, figure(_own(state).jump)
+    knee, gain = number("cutting.knee").si * 100, f"{_own(state).jump:g}"
     course = {
         "lines": {
             "usual": {"x": percent, "y": usual},
