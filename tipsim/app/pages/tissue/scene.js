@@ -12,8 +12,8 @@ const SPEEDS = [[1, "Real time"], [1 / 4, "¼×"], [1 / 20, "1/20×"]];
 
 const LEGEND =
   "Left: side view; the dashed line is where the iris is nearest. Right: cut across there, seen from the tip, the " +
-  "iris below. Gap and flutter are to scale. The vibration is to scale in size and slowed down on a clock of its own. " +
-  "Below a gap of 0 the iris is pressed on; strokes at the foot of the chart are contacts.";
+  "iris below. Gap and flutter are to scale. The vibration is to scale in size and slowed down on a clock of its " +
+  "own. Below a gap of 0 the iris is pressed on; strokes at the foot of the chart are contacts.";
 
 class IrisView {
   constructor(model) {
