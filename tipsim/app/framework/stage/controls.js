@@ -182,7 +182,7 @@ function keysHelp() {
   return make(
     "dl",
     { class: "keys" },
-    ...rows.map(([key, what]) => make("div", {}, make("dt", {}, key), make("dd", {}, what))),
+    ...rows.flatMap(([key, what]) => [make("dt", {}, key), make("dd", {}, what)]),
   );
 }
 

@@ -355,7 +355,7 @@ class Stage {
 
   showTitle(side, i) {
     this.titles[i].replaceChildren(
-      make("span", { class: "letter" }, side.key),
+      make("span", { class: `letter ${side.key.toLowerCase()}` }, side.key),
       make(
         "span",
         { class: "what" },

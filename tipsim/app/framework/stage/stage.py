@@ -13,7 +13,7 @@ from typing import Any, ClassVar
 import param
 
 from tipsim import store
-from tipsim.app.framework.component import Part, script
+from tipsim.app.framework.component import Part, script, styles
 from tipsim.app.framework.state import PageState, changed_own, switch
 from tipsim.setup.fields import check, choice, part, quantity
 from tipsim.setup.units import ONE
@@ -102,4 +102,4 @@ class Stage(Part):
     look = param.Dict(default=Look().shown, doc="How it is looked at; see `Look`.")
 
     _esm: ClassVar[str] = script(_HERE / "stage.js")
-    _stylesheets: ClassVar[list[str]] = [(_HERE / "stage.css").read_text(encoding="utf-8")]
+    _stylesheets: ClassVar[list[str]] = styles(_HERE / "stage.css")
