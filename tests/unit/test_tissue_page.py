@@ -3,7 +3,7 @@
 import re
 from collections.abc import Callable
 from importlib import import_module
-from itertools import pairwise
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -309,6 +309,14 @@ def test_equal_cutting_sets_b_s_power() -> None:
     assert page.state == first
 
 
+def test_equal_cutting_follows_what_cutting_rests_on() -> None:
+    equal = FIRST.change("both", "equal", True)
+    for weight in (0.1, 0.9):
+        there = equal.change("both", "tissue.cutting.sideways_weight", weight)
+        one, other = rates(there)
+        assert one == pytest.approx(other, rel=1e-3)
+
+
 def test_what_cannot_be_reached_is_said() -> None:
     odd = {"a.needle": "counter-bent", "b.needle": "single-bend", "view.tissue.equal": "1"}
     said = compare.content(state(odd))
@@ -378,16 +386,16 @@ def test_temperatures_over_depth_are_the_core_s() -> None:
 
 def test_depths_at_which_a_law_does_not_apply_are_shaded() -> None:
     """Collagen laws apply together between 55 and 75 °C (see dose.toml)."""
-    there = state(HOT | {"aspiration": "0", "leak": "0.5", "press": "on", "duration": "20"})
-    spans = wound.unsure(there.results)
-    for r in there.results:
-        depth, peak = r.wound.lip.depth * 1e3, r.wound.lip.peak - 273.15
-        odd = [d for d, t in zip(depth, peak, strict=True) if not 55 <= t <= 75]
-        assert all(any(a - 1e-9 <= d <= b + 1e-9 for a, b in spans) for d in odd)
-    assert all(b < c for (_, b), (c, _) in pairwise(spans))
-    cool = wound.unsure(state(HOT).results)
-    deepest = max(float(r.wound.lip.depth[-1]) * 1e3 for r in state(HOT).results)
-    assert len(cool) == 1 and cool[0] == pytest.approx((0.0, deepest))
+
+    def shaded(*celsius: float) -> list[tuple[float, float]]:
+        depth = np.arange(len(celsius)) * 1e-3
+        lip = SimpleNamespace(depth=depth, peak=np.array(celsius) + 273.15)
+        return wound.unsure((SimpleNamespace(wound=SimpleNamespace(lip=lip)),))  # type: ignore[arg-type]
+
+    # A stretch between two depths is unsure when either of its ends is.
+    assert shaded(60, 60, 80, 60, 60, 60) == [(1, 3)]
+    assert shaded(50, 60, 60, 60, 76) == [(0, 1), (3, 4)]
+    assert shaded(56, 74) == []
 
 
 def test_where_water_boils_the_page_says_that_the_model_ends() -> None:
