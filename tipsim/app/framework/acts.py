@@ -30,7 +30,7 @@ class Acts(Viewer):
     sections: ClassVar[tuple[tuple[str, str], ...]]
     """Each part's name, and what its section is called for screen readers."""
     acts: ClassVar[Mapping[str, Act]]
-    parts: Mapping[str, Any]
+    parts: dict[str, Any]
 
     def __init__(self, items: Mapping[str, str] | None = None, **params: Any) -> None:
         super().__init__(**params)

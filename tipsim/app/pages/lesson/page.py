@@ -139,7 +139,7 @@ class LessonPage(Acts):
         super().handle(message)
 
     def failed(self, field: str, value: Any, error: Exception) -> None:
-        """Say it beside the question that was answered, or above the step."""
+        """Put a sentence beside the question that was answered, or above the step."""
         kept_out = isinstance(error, SQLAlchemyError | BadInput)
         sentence = NOT_STORED if kept_out else sentence_of(error, self)
         item = value.get("item") if isinstance(value, Mapping) else None

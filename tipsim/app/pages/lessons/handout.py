@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from urllib.parse import urlencode
 
+from markupsafe import Markup
+
 from tipsim.lesson import show
 from tipsim.lesson.ask import ask, lesson_values
 from tipsim.lesson.course import CONFIDENCE, STEPS, Data
@@ -13,6 +15,7 @@ from tipsim.lesson.format import Lesson, School, Step, Text
 from tipsim.lesson.kinds import kind_of, right_answer, score
 from tipsim.lesson.markdown import line
 from tipsim.lesson.markup import printed
+from tipsim.lesson.quantities import Values
 from tipsim.lesson.read import school
 from tipsim.lesson.rounds import step_values
 from tipsim.setup.errors import BadInput
@@ -20,6 +23,9 @@ from tipsim.setup.errors import BadInput
 LARGEST_SEED = 9999
 _SPOKEN = ("prime", "run", "predict", "observe", "quiz")
 """Kinds of steps whose text learners get; explanations stand with the answers."""
+_ROWS = ("choices", "entries", "lefts", "rights", "worked", "conditions", "solved", "why")
+_FIELDS: Data = dict.fromkeys(_ROWS, ()) | {"unit": "", "means": ""}
+"""What a sheet may show of an item besides its text, by kind."""
 
 
 class Handout:
@@ -51,6 +57,7 @@ class Handout:
         kinds = [*_SPOKEN, *(["explain", "key-points"] if self.answers else [])]
         in_steps = {i for s in lesson.steps for i in s.items}
         kept = [i for i in lesson.items if i not in in_steps]
+        values = lesson_values(lesson)
         return {
             "title": lesson.title,
             "minutes": lesson.minutes,
@@ -60,7 +67,8 @@ class Handout:
             "questions": [line(q) for q in lesson.questions],
             "parts": [self._part(s) for s in lesson.steps if s.kind in kinds],
             "more": [self._item(i) for i in kept] if self.answers else [],
-            "guide": self._guide() if self.answers else [],
+            "guide": [(t, self._rich(x, values)) for t, x in lesson.guide.items() if self.answers],
+            "printed": lambda markup: Markup(printed(markup, self.school)),
             "sources": [
                 {"id": s.id, "number": i, "text": s.text} for i, s in enumerate(lesson.sources, 1)
             ],
@@ -73,59 +81,42 @@ class Handout:
         query = {"id": self.lesson.id, "seed": seed} | ({"answers": 1} if answers else {})
         return f"./handout?{urlencode(query)}"
 
-    def _rich(self, text: str) -> str:
-        return printed(show.lesson_html(self.lesson, text), self.school)
+    def _rich(self, text: Text, values: Values) -> str:
+        return show.lesson_html(self.lesson, fill(text.source, values))
 
     def _part(self, step: Step) -> Data:
         values = step_values(self.lesson, step)
-
-        def lines(texts: tuple[Text, ...]) -> list[str]:
-            return [printed(line(fill(t.source, values)), self.school) for t in texts]
-
         return {
             "kind": step.kind,
             "word": STEPS[step.kind],
             "title": step.title,
-            "html": self._rich(fill(step.text.source, values)) if step.text else "",
-            "tasks": [(name, lines(texts)) for name, texts in step.tasks if texts],
+            "html": self._rich(step.text, values) if step.text else "",
+            "tasks": [
+                (name, [line(fill(t.source, values)) for t in texts])
+                for name, texts in step.tasks
+                if texts
+            ],
             "bench": show.values_query(values, step.view) if step.kind == "run" else "",
             "page": "" if step.page == "bench" else step.page,
             "items": [self._item(i) for i in step.items],
-            "points": self._points() if step.kind == "key-points" else [],
+            "points": show.key_points(self.lesson) if step.kind == "key-points" else [],
         }
-
-    def _points(self) -> list[str]:
-        return [printed(p, self.school) for p in show.key_points(self.lesson)]
 
     def _item(self, id: str) -> Data:
         item = self.lesson.items[id]
         asked = ask(self.lesson, item, self.seed)
-        data = show.shown(asked)
-        shown = show.revealed(asked) if self.answers else {}
-        out: Data = {
-            "id": id,
-            "kind": item.kind,
-            "html": printed(data["html"], self.school),
-            "figure": kind_of(item).figure(data, shown),
-        }
-        for name in ("choices", "entries", "lefts", "rights"):
-            rows = data.get(name, [])
-            out[name] = [{"id": r["id"], "html": printed(r["html"], self.school)} for r in rows]
-        for name in ("worked", "conditions"):
-            out[name] = [printed(row, self.school) for row in data.get(name, [])]
-        out["unit"] = " ".join(filter(None, (data.get("unit"), data.get("means"))))
+        out = _FIELDS | show.shown(asked)
+        shown: Data = {}
         if self.answers:
-            out["answer"] = printed(shown["words"], self.school)
-            out["solved"] = [printed(row, self.school) for row in shown.get("worked", [])]
-            out["why"] = [self._rich(t) for t in score(asked, right_answer(asked)).feedback]
-        return out
-
-    def _guide(self) -> list[Data]:
-        values = lesson_values(self.lesson)
-        return [
-            {"title": title, "html": self._rich(fill(text.source, values))}
-            for title, text in self.lesson.guide.items()
-        ]
+            shown = show.revealed(asked)
+            why = score(asked, right_answer(asked)).feedback
+            out["solved"] = shown.get("worked", ())
+            out["why"] = [show.lesson_html(self.lesson, text) for text in why]
+        return out | {
+            "figure": kind_of(item).figure(out, shown),
+            "unit": " ".join(filter(None, (out["unit"], out["means"]))),
+            "answer": shown.get("words", ""),
+        }
 
 
 def handout(items: Mapping[str, str]) -> Data:

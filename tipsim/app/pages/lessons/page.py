@@ -92,7 +92,7 @@ class Lessons(Acts):
         super().handle(message)
 
     def failed(self, field: str, value: Any, error: Exception) -> None:
-        """Say it beside what was filled in, or on top."""
+        """Put a sentence beside what was filled in, or on top."""
         del value
         if isinstance(error, BadInput):
             words = f"Your {error.field} is {error.value}; allowed: {error.allowed}."
