@@ -125,7 +125,7 @@ def test_a_slider_over_decades_moves_by_keyboard(browser_page: OpenPage) -> None
     field = page.get_by_label("Frame rate", exact=True)
     expect(field).to_have_value("489000")
     in_link(page, "frame_rate_per_s=489000")
-    expect(page.locator(".meaning")).to_contain_text("your own setting")
+    expect(page.locator(".ready .note")).to_contain_text("your own setting")
 
 
 def test_wrong_input_gets_a_sentence(browser_page: OpenPage) -> None:

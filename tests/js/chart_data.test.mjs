@@ -80,4 +80,6 @@ test("words are pushed apart, no further than they need", () => {
   assert.deepEqual(spread([10, 50], 13), [10, 50]);
   assert.deepEqual(spread([20, 20], 10), [15, 25]);
   assert.deepEqual(spread([30, 21, 24], 10), [35, 15, 25]);
+  assert.deepEqual(spread([98, 98], 13, 0, 100), [87, 100]); // at the foot: none below it
+  assert.deepEqual(spread([1, 1], 13, 0, 100), [0, 13]); // at the top: none above it
 });

@@ -2,11 +2,10 @@
 
 import json
 
-import numpy as np
 import pytest
 
 from tipsim.app.framework import chart as charts
-from tipsim.app.framework.chart import Axis, Kind, Line, chart, described, kinds, packed, sides
+from tipsim.app.framework.chart import Axis, Kind, Line, chart, described, kinds, sides
 
 
 def test_a_name_stands_for_one_kind() -> None:
@@ -52,8 +51,3 @@ def test_the_figure_is_built_once(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(charts, "build", counted)
     assert described("test.cached") == described("test.cached")
     assert len(built) == 1
-
-
-def test_what_a_packet_cannot_hold_is_refused() -> None:
-    with pytest.raises(TypeError, match="set in a chart's data"):
-        packed({"lines": {"a": {"x": np.arange(2.0), "y": {1}}}})

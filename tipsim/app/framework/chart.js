@@ -378,11 +378,11 @@ export class Chart {
       out.push(this.word(at, value, line.short, { colour: this.paint(line.colour), style: "bold", dx: 6 }));
     }
     const wanted = out.map(({ y }) => this.py(y));
-    spread(wanted, LINE_PX).forEach((height, k) => (out[k].dy = height - this.py(out[k].y)));
+    spread(wanted, LINE_PX, top, bottom).forEach((height, k) => (out[k].dy = height - this.py(out[k].y)));
     return out;
   }
 
-  /** Words at lines and bands across: above them, each clear of the one below. */
+  /** Words at lines and bands across: above them, each clear of the one below; under a line at the top. */
   levelWords() {
     const { levels = [], bands = [] } = this.data;
     const { start, end } = this.part("x");
@@ -399,7 +399,8 @@ export class Chart {
       for (const { y, label, colour } of these.sort((p, q) => p.y - q.y)) {
         const own = this.py(y);
         if (own < top - 1 || own > bottom + 1) continue;
-        const height = Math.min(own - 7, floor - LINE_PX);
+        let height = Math.min(own - 7, floor - LINE_PX);
+        if (height < top && own + 8 < floor - LINE_PX) height = own + 8;
         floor = height;
         const more = { align: side ? "left" : "right", dx: side ? 4 : -4, dy: height - own };
         out.push(this.word(side ? start : end, y, label, { ...more, ...(colour && { colour: this.paint(colour) }) }));

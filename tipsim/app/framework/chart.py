@@ -11,10 +11,8 @@ import json
 from dataclasses import asdict, dataclass
 from functools import cache
 from pathlib import Path
-from typing import Any, ClassVar, Literal
+from typing import Any, Literal
 
-import numpy as np
-import param
 import tornado.web
 from bokeh.embed import json_item
 from bokeh.models import (
@@ -37,9 +35,8 @@ from bokeh.models import (
 from bokeh.models import Line as LineGlyph
 from bokeh.models.annotations import Span
 from bokeh.plotting import figure
-from panel.custom import JSComponent
 
-from tipsim.app.framework.component import VERSION, script, styles
+from tipsim.app.framework.component import VERSION
 
 _HERE = Path(__file__).parent
 STYLE = _HERE / "chart.css"
@@ -204,7 +201,7 @@ def build(kind: Kind) -> Any:
             BoxZoomTool(name="box"),
         ],
         toolbar_location=None,
-        min_border=4,
+        min_border=4 if kind.x_shown else 9,  # half a line of words
         min_border_right=kind.room,
         min_border_left=LEFT,
         outline_line_color=None,
@@ -293,43 +290,3 @@ class Description(tornado.web.RequestHandler):
 
 ROUTES: list[Any] = [(rf"/modules/{VERSION}/charts/([a-z_.-]+)\.json", Description)]
 """For the server's list of routes."""
-
-
-def packed(data: dict[str, Any]) -> bytes:
-    """Return what a chart shows as one packet: JSON, and all arrays as float32 behind it.
-
-    Parameters
-    ----------
-    data : dict
-        As ``Data`` of ``chart_data.js``: ``lines`` by name with ``x`` and ``y``, ``levels`` ...
-
-    Examples
-    --------
-    >>> packet = packed({"lines": {"a": {"x": np.array([0.0, 1.0]), "y": np.array([2.0, 4.0])}}})
-    >>> len(packet) % 4, np.frombuffer(packet[-16:], "<f4").tolist()
-    (0, [0.0, 1.0, 2.0, 4.0])
-    """
-    arrays: list[bytes] = []
-    count = 0
-
-    def put(value: Any) -> Any:
-        nonlocal count
-        if isinstance(value, np.ndarray):
-            arrays.append(value.astype("<f4").tobytes())
-            count += value.size
-            return {"float32": [count - value.size, count]}
-        raise TypeError(f"{type(value).__name__} in a chart's data")
-
-    head = json.dumps(data, default=put).encode()
-    head += b" " * (-len(head) % 4)
-    return len(head).to_bytes(4, "little") + head + b"".join(arrays)
-
-
-class ChartPanel(JSComponent):
-    """One chart by itself, with a packet of its own."""
-
-    kind = param.String(doc="Name of a declared kind.")
-    packet = param.Bytes(default=b"", doc="From `packed`.")
-
-    _esm: ClassVar[str] = script(_HERE / "chart_panel.js")
-    _stylesheets: ClassVar[list[str]] = styles(STYLE)

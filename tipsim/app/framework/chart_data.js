@@ -215,8 +215,10 @@ export function csv(kind, data) {
  * Push heights apart until they are at least `gap` from one another, as near to their own as that allows.
  * @param {number[]} wanted
  * @param {number} gap
+ * @param {number} [low] least of all heights, where there is room for all
+ * @param {number} [high] most of all heights
  */
-export function spread(wanted, gap) {
+export function spread(wanted, gap, low = -Infinity, high = Infinity) {
   const order = wanted.map((_, i) => i).sort((a, b) => wanted[a] - wanted[b]);
   const out = [...wanted];
   // Groups that touch move as one, to the mean of what their members want.
@@ -235,6 +237,16 @@ export function spread(wanted, gap) {
   }
   for (const { members, middle } of groups) {
     members.forEach((i, k) => (out[i] = middle + (k - (members.length - 1) / 2) * gap));
+  }
+  let next = low;
+  for (const i of order) {
+    out[i] = Math.max(out[i], next);
+    next = out[i] + gap;
+  }
+  next = high;
+  for (const i of order.reverse()) {
+    out[i] = Math.min(out[i], next);
+    next = out[i] - gap;
   }
   return out;
 }

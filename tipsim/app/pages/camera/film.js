@@ -5,6 +5,7 @@ import { Clock, Player, calm } from "../../framework/clock.js";
 import { make } from "../../framework/make.js";
 import { numberText } from "../../framework/numbers.js";
 import { decode } from "../../framework/packet.js";
+import { Ready } from "../../framework/ready.js";
 import { Picture } from "./picture.js";
 import { savePictures, saveTrack } from "./save.js";
 import { paintStrip } from "./strip.js";
@@ -34,6 +35,7 @@ class Film {
       speeds: SPEEDS,
       format: () => (this.film ? `${this.index + 1} of ${this.film.shape[0]}` : ""),
     });
+    this.ready = new Ready("Examples to start from", (id) => this.send(id));
     this.picture = new Picture();
     const seek = (us) => this.seek(us);
     this.track = new Chart("camera.track", { seek, moved: () => this.paintSlices() });
@@ -42,8 +44,8 @@ class Film {
     this.track.picture.prepend(this.slices);
     this.root = make(
       "div",
-      { className: "film", keydown: (event) => this.player.key(event) },
-      this.examples(),
+      { className: "scene", keydown: (event) => this.player.key(event) },
+      this.ready.node,
       this.screen(),
       this.player.node,
       this.overTime(),
@@ -57,18 +59,12 @@ class Film {
 
   // ---- parts, built once ----
 
-  examples() {
-    this.chips = make("div", { className: "chips" });
-    this.meaning = make("p", { className: "meaning" });
-    return make("div", { role: "group", ariaLabel: "Examples to start from" }, this.chips, this.meaning);
-  }
-
   screen() {
     this.title = make("p");
     this.reading = make("p", { className: "reading" });
     this.waiting = make("p", { className: "waiting", role: "status" });
     const caption = make("figcaption", {}, this.title, this.reading);
-    return make("figure", { className: "screen" }, caption, this.picture.canvas, this.waiting);
+    return make("figure", { className: "screen sheet" }, caption, this.picture.canvas, this.waiting);
   }
 
   overTime() {
@@ -117,7 +113,8 @@ class Film {
     this.waiting.textContent = data.pictures ? "" : WAITING;
     this.root.classList.toggle("ahead", !data.pictures);
     for (const button of this.saves) button.disabled = !data.pictures;
-    this.showExamples();
+    const own = "your own setting";
+    this.ready.show(data.examples, data.example, (words) => `${data.settings}: ${words || own}.`);
     this.showMarks();
     if (data.pictures) {
       this.film = data;
@@ -130,18 +127,6 @@ class Film {
     this.fit();
     this.plot();
     this.clock.go();
-  }
-
-  showExamples() {
-    const { examples, example, settings } = this.data;
-    if (this.chips.children.length !== examples.length) {
-      const chip = ({ id, title }) =>
-        make("button", { type: "button", className: "chip", value: id, click: () => this.send(id) }, title);
-      this.chips.replaceChildren(...examples.map(chip));
-    }
-    for (const chip of this.chips.children) chip.setAttribute("aria-pressed", String(chip.value === example));
-    const words = examples.find(({ id }) => id === example)?.words ?? "your own setting";
-    this.meaning.textContent = `${settings}: ${words}.`;
   }
 
   showMarks() {

@@ -24,7 +24,7 @@ export class Drawing {
     this.moved = { inward: 0, outward: 0 };
     this.svg = draw("svg", { viewBox: `0 0 ${SIZE.width} ${SIZE.height}`, role: "img", class: "bench" });
     this.title = make("figcaption", {});
-    this.node = make("figure", { className: "drawing" }, this.title, this.svg);
+    this.node = make("figure", { className: "drawing sheet" }, this.title, this.svg);
     this.build();
   }
 

@@ -7,7 +7,7 @@ from typing import Any
 from tipsim.app.framework.packet import encode
 from tipsim.app.pages.flow.ready import READY
 from tipsim.app.pages.flow.state import FlowState
-from tipsim.app.pages.flow.words import key_moments, run_words
+from tipsim.app.pages.flow.words import run_words
 from tipsim.flow.surge import BEFORE, Surge
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.units import CM, ML_MIN, MMHG
@@ -72,6 +72,5 @@ def _side(side: str, scenario: Scenario, run: Surge) -> Data:
         "bottle_mmhg": round(run.bottle / _MMHG, 1),
         "limit_mmhg": float(MMHG.from_si(flow.vacuum_limit)),
         "words": run_words(scenario, run),
-        "moments": key_moments(run),
         "curves": curves(run),
     }

@@ -8,6 +8,7 @@ from typing import ClassVar
 
 import param
 
+from tipsim.app.framework.article import STYLE as TEXT
 from tipsim.app.framework.article import Article, written
 from tipsim.app.framework.chart import STYLE, Kind
 from tipsim.app.framework.component import Part, script, styles
@@ -32,7 +33,7 @@ class Scene(Part):
     charts: ClassVar[tuple[Kind, ...]] = CHARTS
     _esm: ClassVar[str] = script(_HERE / "scene.js")
     _stylesheets: ClassVar[list[str]] = styles(
-        "player", STYLE, _HERE / "scene.css", _HERE / "drawing.css"
+        "player", TEXT, STYLE, _HERE / "scene.css", _HERE / "drawing.css"
     )
 
 
@@ -97,5 +98,5 @@ class FlowPage(Page[FlowState]):
             "Words and numbers",
             {"content": Later(table.content, live=True)},
         ),
-        View("signs", Article, "What a sign can mean", {"html": Later(SIGNS, live=True)}),
+        View("signs", Article, "Key moments and signs", {"html": Later(SIGNS, live=True)}),
     )

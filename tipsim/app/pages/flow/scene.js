@@ -4,8 +4,8 @@ import { Chart } from "../../framework/chart.js";
 import { Clock, Player, calm } from "../../framework/clock.js";
 import { make } from "../../framework/make.js";
 import { decode } from "../../framework/packet.js";
+import { Ready } from "../../framework/ready.js";
 import { Drawing } from "./drawing.js";
-import { Moments } from "./moments.js";
 import { atTime, whole } from "./run.js";
 
 const STEP_S = 0.02;
@@ -32,27 +32,20 @@ class Scene {
     this.drawings = ["a", "b"].map((side) => new Drawing(side));
     const seek = (time) => this.player.seek(time);
     this.charts = CHARTS.map((name) => new Chart(`flow.${name}`, { seek }));
-    this.moments = new Moments();
+    this.ready = new Ready("Change one thing", (id) => this.send("ready", id));
     this.root = make(
       "div",
       { className: "scene", keydown: (event) => this.player.key(event) },
-      this.examples(),
+      this.ready.node,
       this.hand(),
       make("div", { className: "drawings" }, ...this.drawings.map((d) => d.node)),
       this.player.node,
       this.curves(),
-      this.moments.node,
     );
     this.clock.watch(this.root);
   }
 
   // ---- parts, built once ----
-
-  examples() {
-    this.chips = make("div", { className: "chips" });
-    this.meaning = make("p", { className: "meaning" });
-    return make("div", { role: "group", ariaLabel: "Change one thing" }, this.chips, this.meaning);
-  }
 
   hand() {
     const button = (words, act) => make("button", { type: "button", className: "main", click: act }, words);
@@ -82,9 +75,8 @@ class Scene {
     this.flow = flow;
     this.spoken = null;
     this.clock.fit(flow.end);
-    this.showExamples();
+    this.ready.show(flow.choices, flow.ready);
     this.drawings.forEach((drawing, k) => drawing.take(flow.sides[k]));
-    this.moments.take(flow);
     this.plot();
     if (this.releasing && Math.abs(flow.hold - this.releasing) < SAME_S) {
       this.releasing = 0;
@@ -97,21 +89,10 @@ class Scene {
     this.paint(0);
   }
 
-  showExamples() {
-    const { choices, ready } = this.flow;
-    if (!this.chips.children.length) {
-      const chip = ({ id, title }) =>
-        make("button", { type: "button", className: "chip", value: id, click: () => this.send("ready", id) }, title);
-      this.chips.append(...choices.map(chip));
-    }
-    for (const chip of this.chips.children) chip.setAttribute("aria-pressed", String(chip.value === ready));
-    this.meaning.textContent = choices.find(({ id }) => id === ready)?.words ?? "Your own setting.";
-  }
-
   plot() {
     const { sides, block, release, end } = this.flow;
     const around = [Math.max(0, release - 0.1), Math.min(end, release + 0.6)];
-    const marks = [{ x: block, label: "occluded" }, { x: release, label: "released" }];
+    const marks = [{ x: block, label: "occluded", foot: true }, { x: release, label: "released", foot: true }];
     const limits = [...new Set(sides.map((side) => side.limit_mmhg))];
     this.charts.forEach((chart, k) => {
       const name = CHARTS[k];

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from tipsim.app.pages.flow.state import FlowState
-from tipsim.app.pages.flow.words import flow_text, mmhg
+from tipsim.app.pages.flow.words import MOMENTS, flow_text, key_moments, mmhg
 from tipsim.flow.balance import Balance, balance, solve_circuit
 from tipsim.flow.circuit import circuit
 from tipsim.flow.surge import Surge
@@ -100,9 +100,15 @@ def signs(state: FlowState) -> list[Sign]:
 
 
 def content(state: FlowState) -> dict[str, Any]:
-    """Return what `signs.html` shows: the signs, with the bench as it is set for comparison."""
+    """Return what `signs.html` shows: key moments of both runs, and the signs on bench A."""
     bare = state.bench.a.sleeve is None
+    sides = zip("ab", (state.bench.a, state.bench.b), state.runs, strict=True)
     return {
+        "moments": MOMENTS,
+        "runs": [
+            {"side": side, "needle": s.needle.title, "rows": key_moments(run)}
+            for side, s, run in sides
+        ],
         "heads": HEADS,
         "rows": [] if bare else signs(state),
         "usual": () if bare else _steady(balance(state.bench.a)),

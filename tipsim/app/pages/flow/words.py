@@ -61,8 +61,15 @@ def run_words(scenario: Scenario, run: Surge) -> str:
     )
 
 
+MOMENTS = (
+    *("Moment", "Time, s", "Chamber, mmHg", "Vacuum, mmHg"),
+    *("From the bottle", "Opening", "Bypass hole", "Leak"),
+)
+"""Heads of the table of key moments."""
+
+
 def key_moments(run: Surge) -> list[list[str]]:
-    """Return rows of a table: moment, time, chamber, vacuum, irrigation, opening, hole, leak."""
+    """Return rows of a table, one for each key moment, as headed by `MOMENTS`."""
     rows = [_moment("opening free", run, 0)]
     held = np.flatnonzero((run.time >= run.blocked) & (run.time <= run.released))
     if held.size:
@@ -71,7 +78,7 @@ def key_moments(run: Surge) -> list[list[str]]:
     if after.size:
         fastest = after[np.argmax((run.mouth + run.bypass)[after])]
         lowest = after[np.argmin(run.chamber[after])]
-        rows.append(_moment("fastest rush", run, int(fastest)))
+        rows.append(_moment("fastest surge flow", run, int(fastest)))
         flat = run.flat_at is not None
         rows.append(_moment("chamber collapses" if flat else "lowest pressure", run, int(lowest)))
         if not flat:

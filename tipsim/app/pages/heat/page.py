@@ -9,6 +9,8 @@ from typing import Any, ClassVar
 
 import param
 
+from tipsim.app.framework.article import STYLE as TEXT
+from tipsim.app.framework.article import Article, written
 from tipsim.app.framework.chart import STYLE, Kind
 from tipsim.app.framework.component import Part, script, styles
 from tipsim.app.framework.form import DRIVE, NEEDLES, PULSES, SLEEVE, Group
@@ -42,17 +44,14 @@ class Scene(Part):
     charts: ClassVar[tuple[Kind, ...]] = CHARTS
     _esm: ClassVar[str] = script(_HERE / "scene.js")
     _stylesheets: ClassVar[list[str]] = styles(
-        "player", STYLE, _HERE / "scene.css", _HERE / "events.css"
+        "player", TEXT, STYLE, _HERE / "scene.css", _HERE / "events.css"
     )
 
 
-class Energy(Part):
+class Energy(Article):
     """Power by cause: a bar for each needle, and a table."""
 
-    content = param.Dict(default={}, doc="From `energy.energy`.")
-
-    _esm: ClassVar[str] = script(_HERE / "energy.js")
-    _stylesheets: ClassVar[list[str]] = styles(_HERE / "energy.css")
+    _stylesheets: ClassVar[list[str]] = styles(TEXT, _HERE / "energy.css")
 
 
 class HeatPage(Page[HeatState]):
@@ -108,7 +107,12 @@ class HeatPage(Page[HeatState]):
             "Temperatures",
             {"preview": Later(preview, live=True), "packet": Later(packet)},
         ),
-        View("energy", Energy, "Where the energy goes", {"content": Later(energy)}),
+        View(
+            "energy",
+            Energy,
+            "Where the energy goes",
+            {"html": Later(written(_HERE / "energy.html", energy))},
+        ),
         View(
             "readout",
             partial(Readout, title="Temperature", meanings=status_words()),

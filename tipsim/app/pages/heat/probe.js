@@ -12,9 +12,9 @@ export class Probe {
     this.layer = "outer";
     this.which = "pressed";
     this.mine = 0;
-    this.place = make("p", { className: "where" });
-    this.values = ["a", "b"].map((key) => make("td", { className: "value" }, "–", ` ${key}`));
-    this.hot = ["a", "b"].map(() => make("td", { className: "value" }));
+    this.place = make("span", { className: "at" });
+    this.values = ["a", "b"].map((key) => make("td", {}, "–", ` ${key}`));
+    this.hot = ["a", "b"].map(() => make("td"));
     const head = (key) => make("th", { scope: "col" }, make("span", { className: `letter ${key}` }, key.toUpperCase()));
     this.node = make(
       "div",
@@ -27,7 +27,7 @@ export class Probe {
         make(
           "tbody",
           {},
-          make("tr", {}, make("th", { scope: "row" }, "Probe: ", this.place), ...this.values),
+          make("tr", {}, make("th", { scope: "row" }, "Probe", this.place), ...this.values),
           make("tr", {}, make("th", { scope: "row" }, "Hottest place now"), ...this.hot),
         ),
       ),

@@ -2,6 +2,7 @@
 
 import { Clock, Player, calm } from "../../framework/clock.js";
 import { make } from "../../framework/make.js";
+import { Ready } from "../../framework/ready.js";
 import { onTheme } from "../../framework/theme.js";
 import { Along, OverTime, Zoom } from "./curves.js";
 import { EventList } from "./events.js";
@@ -49,15 +50,14 @@ class Scene {
   }
 
   build() {
-    this.chips = make("div", { className: "chips", role: "group", ariaLabel: "Ready settings" });
-    this.meaning = make("p", { className: "note" });
+    this.ready = new Ready("Ready settings", (id) => this.start(id));
     this.needles = ["a", "b"].map((key, k) => this.needle(key, k));
-    this.stage = make("div", { className: "stage" }, ...this.needles.map(({ node }) => node));
+    this.stage = make("div", { className: "stage sheet" }, ...this.needles.map(({ node }) => node));
     this.busy = make("p", { className: "busy", hidden: true }, "preview, the result follows");
     this.root = make(
       "div",
-      { className: "heat", keydown: (event) => this.player.key(event) },
-      make("div", { className: "starts" }, this.chips, this.meaning),
+      { className: "scene heat", keydown: (event) => this.player.key(event) },
+      this.ready.node,
       make(
         "section",
         { className: "picture" },
@@ -91,7 +91,7 @@ class Scene {
     this.run = run;
     this.busy.hidden = !run.rough;
     this.root.dataset.rough = String(run.rough);
-    this.starts();
+    this.ready.show(run.ready, run.ready_now);
     this.clock.fit(run.duration);
     for (const side of run.sides) setTime(run, side, this.clock.time);
     for (const part of [this.probe, this.list, this.overTime, this.along, this.zoom]) part.take(run);
@@ -105,17 +105,6 @@ class Scene {
     const error = this.model.reply?.error ?? "";
     this.list.refuse(error);
     if (error) this.overTime.marks.take(this.run);
-  }
-
-  starts() {
-    const { ready, ready_now: now } = this.run;
-    if (!this.chips.childElementCount) {
-      const chip = ({ id, title }) =>
-        make("button", { type: "button", className: "chip", value: id, click: () => this.start(id) }, title);
-      this.chips.append(...ready.map(chip));
-    }
-    for (const chip of this.chips.children) chip.setAttribute("aria-pressed", String(chip.value === now));
-    this.meaning.textContent = ready.find(({ id }) => id === now)?.words ?? "Your own setting.";
   }
 
   fit() {

@@ -8,6 +8,7 @@ from typing import Any, ClassVar
 
 import param
 
+from tipsim.app.framework.article import STYLE as TEXT
 from tipsim.app.framework.article import Article, written
 from tipsim.app.framework.chart import STYLE, Kind
 from tipsim.app.framework.component import Part, script, styles
@@ -33,7 +34,7 @@ class Scene(Part):
 
     charts: ClassVar[tuple[Kind, ...]] = KINDS
     _esm: ClassVar[str] = script(_HERE / "scene.js")
-    _stylesheets: ClassVar[list[str]] = styles("player", STYLE, _HERE / "scene.css")
+    _stylesheets: ClassVar[list[str]] = styles("player", TEXT, STYLE, _HERE / "scene.css")
 
 
 class Curves(Part):
@@ -42,15 +43,13 @@ class Curves(Part):
     packet = param.Bytes(default=b"", doc="Charts by kind, and what moves.")
 
     _esm: ClassVar[str] = script(_HERE / "curves.js")
-    _stylesheets: ClassVar[list[str]] = styles("player", STYLE, _HERE / "scene.css")
+    _stylesheets: ClassVar[list[str]] = styles("player", TEXT, STYLE, _HERE / "scene.css")
 
 
 class Text(Article):
     """Words, tables and bars of this page."""
 
-    _stylesheets: ClassVar[list[str]] = styles(
-        _HERE.parents[1] / "framework" / "article.css", _HERE / "text.css"
-    )
+    _stylesheets: ClassVar[list[str]] = styles(TEXT, _HERE / "text.css")
 
 
 def _html(name: str, data: Callable[[TissueState], Mapping[str, Any]]) -> Callable[[Any], str]:

@@ -40,7 +40,7 @@ class IrisView {
       { className: "scene", keydown: (event) => this.player.key(event) },
       make("h2", {}, "Iris beside the sleeve"),
       make("div", { className: "two" }, ...this.sections.map(({ node }) => node)),
-      make("p", { className: "soft" }, LEGEND),
+      make("p", { className: "note" }, LEGEND),
       this.player.node,
       ...this.charts.map(({ node }) => node),
     );
