@@ -171,7 +171,7 @@ def test_what_is_set_goes_along_from_page_to_page(browser_page: OpenPage) -> Non
     in_link(page, "power=40")
     page.get_by_role("button", name="Slow strobe").click()
     in_link(page, "frame_rate_per_s=998.4")
-    page.get_by_role("link", name="Bench", exact=True).click()
+    page.get_by_role("link", name="Compare needles", exact=True).click()
     page.locator("h2", has_text="Numbers").wait_for()
     expect(page.get_by_label("Power", exact=True)).to_have_value("40")
     in_link(page, "view.speed=1")

@@ -278,11 +278,12 @@ def ready_bare(page: Page) -> Page:
 def test_what_is_set_goes_along_from_page_to_page(browser_page: OpenPage) -> None:
     page = browser_page("/?power=40&view.speed=1", viewport=DESK)
     page.locator("h2", has_text="Numbers").wait_for()
+    page.wait_for_load_state("networkidle")
     page.get_by_role("link", name="Flow").click()
     ready(page)
     button(page, "Leaky incision").click()
     in_link(page, "leak=20")
-    page.get_by_role("link", name="Bench", exact=True).click()
+    page.get_by_role("link", name="Compare needles", exact=True).click()
     page.locator("h2", has_text="Numbers").wait_for()
     in_link(page, "view.speed=1")
     in_link(page, "leak=20")

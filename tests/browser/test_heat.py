@@ -334,7 +334,7 @@ def test_numbers_limits_and_causes_open_their_source(browser_page: OpenPage) -> 
 
 def test_what_is_set_goes_along_from_page_to_page(browser_page: OpenPage) -> None:
     page = ready(browser_page(f"{PRESSED}&power=40", **CALM))
-    page.get_by_role("link", name="Bench", exact=True).click()
+    page.get_by_role("link", name="Compare needles", exact=True).click()
     page.locator("h2", has_text="Numbers").wait_for()
     expect(page.get_by_label("Power", exact=True)).to_have_value("40")
     page.get_by_role("link", name="Heat", exact=True).click()

@@ -295,6 +295,8 @@ export class Chart {
 
   reset() {
     if (!this.home || !this.view) return;
+    // Words that would hang over the left edge in other ranges leave a trace there.
+    this.words([]);
     this.range("x", this.home.x);
     this.range("y", this.home.y);
     this.zoomed = false;
@@ -335,10 +337,13 @@ export class Chart {
     this.zoomed = apart(low, high, x) || apart(ys.start, ys.end, y);
     this.whole.disabled = !this.zoomed;
     const words = [...this.ends(), ...this.levelWords(), ...this.markWords(), ...this.dotWords(), ...this.ticks()];
-    const column = (name) => words.map((word) => word[name]);
-    const names = ["x", "y", "text", "colour", "align", "style", "dx", "dy"];
-    this.part("words").data = Object.fromEntries(names.map((name) => [name, column(name)]));
+    this.words(words);
     this.fill();
+  }
+
+  words(all) {
+    const names = ["x", "y", "text", "colour", "align", "style", "dx", "dy"];
+    this.part("words").data = Object.fromEntries(names.map((name) => [name, all.map((word) => word[name])]));
   }
 
   frame() {

@@ -61,6 +61,8 @@ class Group:
         controls stand in one group, those of a side named so.
     status : bool
         Whether labels say what a number rests on, such as "assumed".
+    fold : bool
+        Whether it can be closed, and is at first, while the benches are set one by one.
     """
 
     title: str
@@ -68,6 +70,7 @@ class Group:
     open: bool | None = None
     apart: bool = True
     status: bool = False
+    fold: bool = False
 
 
 Special = Callable[[Any, str], Control | None]
@@ -106,7 +109,8 @@ def form(
             if controls:
                 id = "-".join(group.title.lower().split()) + f"-{side}".rstrip("-")
                 title = f"{group.title}, {side.upper()}" if side in ("a", "b") else group.title
-                out.append({"id": id, "title": title, "open": group.open, "controls": controls})
+                is_open = False if group.fold and len(sides) > 1 else group.open
+                out.append({"id": id, "title": title, "open": is_open, "controls": controls})
     return out
 
 

@@ -41,8 +41,8 @@ def warnings() -> list[str]:
     line, chamber = number("surge.line_compliance"), number("surge.chamber_compliance")
     text = (
         f"The dip rests on two assumed numbers: the compliance of the line to the pump "
-        f"({line.text}) and of the chamber ({chamber.text}). Read it as more or less, not as a "
-        "value."
+        f"({line.text}) and of the chamber ({chamber.text}). It shows more or less, not an "
+        "exact value."
     )
     left_out = (
         "Left out: air in the lines, a pump that stops or lets fluid back at a break, a needle off "

@@ -63,7 +63,7 @@ export class EventList {
     const add = make("button", { type: "button", disabled, click }, `Add an event${name}`);
     const letter = make("span", { className: `letter ${side}` }, side.toUpperCase());
     const title = name ? make("h3", {}, letter, " Events") : null;
-    const none = make("p", { className: "note" }, "No events: all stays as it is set.");
+    const none = make("p", { className: "note" }, "No events: the settings stay the same during the run.");
     return make("div", {}, title, rows.length ? make("ol", {}, ...rows) : none, add);
   }
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import Any, ClassVar
@@ -95,8 +96,8 @@ class HeatPage(Page[HeatState]):
                 *("press.arc_deg", "press.side_deg"),
             ),
         ),
-        Group("Surroundings", ("outside.kind", "outside.temperature_c", "duration_s")),
-        PULSES,
+        Group("Surroundings", ("outside.kind", "outside.temperature_c", "duration_s"), fold=True),
+        replace(PULSES, fold=True),
         SLEEVE,
         Group("Assumed numbers", ASSUMED, open=False, status=True),
     )
