@@ -203,6 +203,8 @@ def test_the_sleeve_and_its_ports_follow_the_needle_at_rest() -> None:
         radius = sleeve.outer_radius * 1e3
         assert np.hypot(rim[:, 1], rim[:, 2]) == pytest.approx(radius, rel=1e-5)
         assert np.ptp(rim[:, 0]) == pytest.approx(sleeve.port_diameter * 1e3, rel=1e-5)
+        across = 2 * radius * np.sin(sleeve.port_diameter / 2 / sleeve.outer_radius)
+        assert np.ptp(rim[:, 1]) == pytest.approx(across, rel=1e-5)
         place = (r.scenario.sleeve_end - sleeve.port_distance) * 1e3
         assert rim[:, 0].mean() == pytest.approx(place, rel=1e-5)
         assert way * rim[0, 2] == pytest.approx(radius, rel=1e-5)
