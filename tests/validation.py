@@ -1,7 +1,8 @@
 """How the model was checked, as a table made from a run: ``python tests/validation.py``.
 
 A test declares its row with the fixture ``validation``, which fails when the row does not stand in
-`VALIDATION.md` as it is; this command runs those tests and writes the file anew. Rows of tests that
+`VALIDATION.md` as it is; this command runs those tests and writes the file anew, and the rows once
+more where the page about the model reads them. Rows of tests that
 were skipped, such as those of a peer that is not installed, stay as they were.
 """
 
@@ -12,6 +13,8 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
 FILE = ROOT / "tests" / "VALIDATION.md"
+SHOWN = ROOT / "assets" / "validation.md"
+"""The same rows for the page about the model."""
 MARKS = "<!-- bench rows -->\n", "<!-- end of bench rows -->"
 HEAD = """# How the model was checked
 
@@ -75,6 +78,7 @@ def write(rows: list[str], skipped: set[str]) -> None:
     order = sorted([*rows, *kept], key=file_of)
     _, rest = FILE.read_text(encoding="utf-8").split(MARKS[0])
     FILE.write_text(HEAD + "\n".join(order) + "\n" + BENCH + MARKS[0] + rest, encoding="utf-8")
+    SHOWN.write_text("\n".join(order) + "\n", encoding="utf-8")
 
 
 def write_bench_rows(markdown: str) -> str:

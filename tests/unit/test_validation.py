@@ -16,6 +16,10 @@ def test_every_row_is_declared_by_the_test_that_it_names() -> None:
         assert f'"{check}"' in source, row
 
 
+def test_the_page_about_the_model_shows_the_same_rows() -> None:
+    assert file.SHOWN.read_text(encoding="utf-8").splitlines() == file.lines()
+
+
 def test_a_row_that_is_not_as_written_fails(
     validation: Callable[[str, str, str, str, str], None],
 ) -> None:

@@ -54,7 +54,7 @@ PAGES = (
     ),
     Entry("lesson", "", "tipsim.app.pages.lesson.page:LessonPage"),
     Entry("studies", "Evidence", handlers="tipsim.app.pages.studies.page:ROUTES"),
-    Entry("about", "About the model", handlers="tipsim.app.about.page:ROUTES"),
+    Entry("about", "About the model", handlers="tipsim.app.pages.about.page:ROUTES"),
 )
 
 

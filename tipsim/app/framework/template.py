@@ -42,7 +42,7 @@ def page_template(page: Page[Any] | Acts) -> pn.template.Template:
     """Lay a page's parts out in the template that all pages share."""
     form: dict[str, Any] = {"controls": page.controls} if isinstance(page, Page) else {}
     out = pn.template.Template(templates().get_template("page.html"))
-    for name, part in (page.parts | form).items():
+    for name, part in {**page.parts, **form}.items():
         out.add_panel(name, part)
     for name, value in shell_variables(page.path).items():
         out.add_variable(name, value)

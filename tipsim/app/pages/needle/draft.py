@@ -103,8 +103,8 @@ class Draft:
 
         Examples
         --------
-        >>> Draft.start().query().partition("&draft.bypass")[0][-40:]
-        '&draft.pieces=14.4:0,0.64:20,3.36:0'
+        >>> Draft.start().query().rpartition("&")[2]
+        'draft.pieces=14.4:0,0.64:20,3.36:0'
         """
         pieces = ",".join(
             ":".join(quote(p[name], safe="") for name in PIECE).rstrip(":") for p in self.pieces
@@ -193,7 +193,7 @@ def slug(title: str) -> str:
 
 
 def decimal_of(text: str) -> Decimal | None:
-    """Read a typed number; None when it is none.
+    """Return a typed number, or None for any other text.
 
     >>> decimal_of("0.64"), decimal_of("-.5"), decimal_of("nan"), decimal_of("1_0")
     (Decimal('0.64'), Decimal('-0.5'), None, None)

@@ -106,7 +106,7 @@ def _fatigue(r: Result) -> tuple[str, str]:
 
 
 def _tolerance(r: Result) -> Row:
-    """Say how sensitive the tip stroke is, and what natural frequency is near."""
+    """Return how sensitive the tip stroke is, and what natural frequency is near."""
     if r.motion.end_stroke < STILL:
         return _row("1 % tolerance", "–", "the tip does not move", _resonance(r))
     found = r.sensitivity

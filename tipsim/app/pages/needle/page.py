@@ -58,15 +58,15 @@ def known() -> dict[str, Any]:
 
 def board(state: NeedleState, kept: Mapping[str, str]) -> dict[str, Any]:
     """Return what the board shows of a draft; `kept` are items of other pages."""
-    found, file = state.found, None
-    if found.needle:
+    made, file = state.made, None
+    if made.needle:
         file = {"name": f"{slug(state.shown.id)}.toml", "text": needle_to_toml(state.shown)}
     return {
         "pieces": [dict(p) for p in state.draft.pieces],
         "before": [state.draft.before(i) for i in range(len(state.draft.pieces))],
-        "errors": dict(found.errors),
+        "errors": dict(made.errors),
         "shown": picture(state.shown),
-        "drawn": picture(found.drawn) if found.drawn else None,
+        "drawn": picture(made.drawn) if made.drawn else None,
         "file": file,
         "use": {side: use(state, side, kept) for side in ("a", "b")},
         "back": f"./?{state.bench_query(kept)}",
@@ -74,7 +74,7 @@ def board(state: NeedleState, kept: Mapping[str, str]) -> dict[str, Any]:
 
 
 def use(state: NeedleState, side: str, kept: Mapping[str, str]) -> dict[str, str]:
-    """Return the link that uses the needle as A or B, or say why there is none."""
+    """Return the link that uses the needle as A or B, or what stands in its way."""
     if not state.possible:
         return {"href": "", "said": "Fix the highlighted fields first."}
     try:
@@ -91,7 +91,7 @@ def _title(state: PageState, _: str) -> Control:
 
 def _start(state: PageState, _: str) -> Control:
     assert isinstance(state, NeedleState)
-    now = state.found.needle
+    now = state.made.needle
     every = catalogue().needles.items() if now else ()
     same = [id for id, n in every if now and now == replace(n, id=now.id, title=now.title)]
     return {

@@ -11,7 +11,7 @@ Data = dict[str, Any]
 
 
 def picture(needle: Needle) -> Data:
-    """Give a needle's numbers as plain data.
+    """Return a needle's numbers as plain data.
 
     Examples
     --------

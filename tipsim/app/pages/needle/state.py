@@ -87,14 +87,14 @@ class NeedleState(PageState):
         return self.bench.to_query({k.removeprefix("view."): v for k, v in (kept or {}).items()})
 
     @cached_property
-    def found(self) -> Checked:
+    def made(self) -> Checked:
         """What the draft makes."""
         return checked(self.draft)
 
     @property
     def errors(self) -> Mapping[str, str]:
         """One sentence at each field that is off; empty when `shown` is what was typed."""
-        return self.found.errors
+        return self.made.errors
 
     @property
     def possible(self) -> bool:
@@ -104,7 +104,7 @@ class NeedleState(PageState):
     def with_draft(self, draft: Draft) -> Self:
         """Return the state with another draft."""
         new = replace(self, draft=draft)
-        return replace(new, shown=new.found.needle or self.shown)
+        return replace(new, shown=new.made.needle or self.shown)
 
     def change(self, side: str, path: str, value: Any) -> Self:
         """Return the state with one thing changed.

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cache
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
 
-from tornado.web import RequestHandler
-
+from tipsim.app.framework.fixed import routes
 from tipsim.app.framework.template import shell_variables, templates
 from tipsim.heat.validation.compute import Outcome
 from tipsim.heat.validation.measure import IN_WORDS, SECONDS
@@ -143,27 +141,10 @@ def _count(whole: Table) -> str:
     return whole.count[0].upper() + whole.count[1:]
 
 
-@cache
 def studies_html() -> str:
     """Build the page from the kept table."""
     return templates().get_template("studies/page.html").render(context())
 
 
-class StudiesHandler(RequestHandler):
-    """Hand out the page: the same for every reader, no session."""
-
-    def get(self) -> None:
-        """Answer with the page."""
-        if self.request.path.endswith("/"):
-            # Links on the page are relative to its own address, without the trailing slash.
-            self.redirect("../studies", permanent=True)
-            return
-        self.set_header("Content-Type", "text/html; charset=utf-8")
-        self.set_header("Cache-Control", "no-cache")
-        self.write(studies_html())
-
-    head = get
-
-
-ROUTES: list[tuple[str, type[RequestHandler]]] = [(r"/studies/?", StudiesHandler)]
+ROUTES = routes("studies", studies_html)
 """What the server must know of this page."""

@@ -1,44 +1,32 @@
-"""The few results that the whole page speaks of, solved once."""
+"""The few results that the whole page speaks of, and how it writes numbers."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from functools import cache
+from typing import NamedTuple
 
+from tipsim import store
 from tipsim.app.words import micro
-from tipsim.setup.scenario import Scenario
+from tipsim.setup.presets import preset
 from tipsim.solve import Result
-from tipsim.store import result
 
 SPACE = "\N{NO-BREAK SPACE}"
 
 
-@dataclass(frozen=True, eq=False)
-class Defaults:
-    """The default needles at full power.
-
-    Attributes
-    ----------
-    single, counter, straight : Result
-        Single-bend, counter-bent and straight needle, torsional drive.
-    axial : Result
-        Straight needle, axial drive: the one that the hub's axial stroke was set on.
-    """
+class Defaults(NamedTuple):
+    """The default needles at full power, torsional drive."""
 
     single: Result
     counter: Result
     straight: Result
-    axial: Result
 
 
-@cache
 def defaults() -> Defaults:
-    """Solve the default needles; done once."""
+    """Return the default needles' results."""
     return Defaults(
-        result(Scenario.preset("single-bend, torsional")),
-        result(Scenario.preset("counter-bent, torsional")),
-        result(Scenario.preset("straight, torsional")),
-        result(Scenario.preset("straight, axial")),
+        *(
+            store.result(preset(f"{s}, torsional"))
+            for s in ("single-bend", "counter-bent", "straight")
+        )
     )
 
 
