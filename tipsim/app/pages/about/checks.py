@@ -40,5 +40,5 @@ def _marked_up(text: str) -> str:
     >>> _marked_up("a < b: **not met**")
     'a &lt; b: <b>not met</b>'
     """
-    text = re.sub(r"\*\*(.+?)\*\*", r"<b>\1</b>", escape(text))
+    text = re.sub(r"\*\*(.+?)\*\*", r"<b>\1</b>", escape(text, quote=False))
     return re.sub(r"`(.+?)`", r"<code>\1</code>", text)
