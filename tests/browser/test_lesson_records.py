@@ -181,7 +181,7 @@ def test_a_handout_prints_well(browser_page: OpenPage, answers: str) -> None:
 def test_the_lab_sheet_takes_the_bench_along(browser_page: OpenPage) -> None:
     page = browser_page("/?power=40", **CALM)
     page.locator(".ts-stage").wait_for()
-    page.get_by_role("link", name="Print a sheet of this bench").click()
+    page.get_by_role("link", name="Print a sheet of these settings").click()
     expect(page.get_by_role("row", name=re.compile("^Power 40 %"))).to_be_visible()
     assert serious(page) == []
     page.set_viewport_size({"width": 390, "height": 844})

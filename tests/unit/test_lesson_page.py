@@ -368,6 +368,19 @@ def test_only_free_fields_can_be_changed() -> None:
     assert "link" not in bench.controls.reply
 
 
+def test_the_bench_of_a_lesson_can_be_undone_until_it_is_laid_anew() -> None:
+    bench = LiveBench()
+    bench.lay({"a": {"needle": "straight", "power": "40"}}, ["power"])
+    change = {"side": "both", "field": "drive.power_percent", "value": 80}
+    bench.handle({"seq": 1, "changes": [change]})
+    assert bench.settings()["b"]["power"] == "80"
+    bench.handle({"seq": 2, "changes": [{"side": "both", "field": "undo", "value": True}]})
+    assert bench.settings()["b"]["power"] == "40"
+    assert (bench.controls.reply["undo"], bench.controls.reply["redo"]) == (False, True)
+    bench.lay({"a": {"needle": "straight", "power": "60"}}, ["power"])
+    assert (bench.controls.reply["undo"], bench.controls.reply["redo"]) == (False, False)
+
+
 # ---- lessons that have changed since ----
 
 
