@@ -107,7 +107,8 @@ class Lessons(Acts):
         """Show the overview as it is now."""
         serial = self.part.content.get("serial", 0) + 1
         try:
-            self.shown = self._content()
+            shown = content(self.learner, self.track)
+            self.shown = shown | {"errors": self.errors, "notice": self.notice}
         except (BadInput, SQLAlchemyError) as error:
             why = str(error) if isinstance(error, BadInput) else UNREACHED
             self.part.content = {
@@ -122,30 +123,6 @@ class Lessons(Acts):
             "notice": self.notice,
             "file": self.file,
             "serial": serial,
-        }
-
-    def _content(self) -> Data:
-        found = school()
-        learner = self.learner
-        answers = records().answers(learner.code) if learner else ()
-        progress = records().progress(learner.code) if learner else {}
-        known = standings(found, answers)
-        late = due(known, records().now()) if learner else ()
-        lessons = {
-            lesson.id: _lesson(found, lesson, progress.get(lesson.id), known, late)
-            for lesson in found.lessons.values()
-        }
-        tracks = [_track(found, t, lessons) for t in found.tracks.values()]
-        return {
-            "learner": {"nickname": learner.nickname, "code": learner.code} if learner else None,
-            "first": f"./lesson?id={next(iter(found.lessons))}",
-            "tracks": tracks,
-            "track": next((t for t in tracks if t["id"] == self.track), tracks[0]),
-            "lessons": lessons,
-            "resume": _resume(found, progress),
-            "due": _due(found, late),
-            "errors": self.errors,
-            "notice": self.notice,
         }
 
     # ---- what the browser may ask for ----
@@ -202,6 +179,29 @@ class Lessons(Acts):
         "import": bring,
         "remove": lambda page, _: page.remove(),
         "choose": choose,
+    }
+
+
+def content(learner: Learner | None, chosen: str) -> Data:
+    """Return what the overview shows of a learner, or of a guest, with a track chosen."""
+    found = school()
+    answers = records().answers(learner.code) if learner else ()
+    progress = records().progress(learner.code) if learner else {}
+    known = standings(found, answers)
+    late = due(known, records().now()) if learner else ()
+    lessons = {
+        lesson.id: _lesson(found, lesson, progress.get(lesson.id), known, late)
+        for lesson in found.lessons.values()
+    }
+    tracks = [_track(found, t, lessons) for t in found.tracks.values()]
+    return {
+        "learner": {"nickname": learner.nickname, "code": learner.code} if learner else None,
+        "first": f"./lesson?id={next(iter(found.lessons))}",
+        "tracks": tracks,
+        "track": next((t for t in tracks if t["id"] == chosen), tracks[0]),
+        "lessons": lessons,
+        "resume": _resume(found, progress),
+        "due": _due(found, late),
     }
 
 
