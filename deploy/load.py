@@ -86,32 +86,25 @@ class Learner:
                 controls = [c for g in plain(values["schema"]) for c in g["controls"]]
                 self.controls = [c for c in controls if c["kind"] == "number"]
                 return
-            if "known" in values:
-                self.model, self.controls = model["id"], []
-                return
         raise SystemExit(f"load: /{self.page} has no form")
 
     async def run(self, until: float) -> None:
         """Move one slider after the other, several steps each, until the time is over."""
         while time.perf_counter() < until:
-            control = self.chance.choice(self.controls) if self.controls else None
+            control = self.chance.choice(self.controls)
             for step in range(8):
                 if time.perf_counter() >= until:
                     return
                 await self.change(control, step)
                 await asyncio.sleep(PAUSE_S)
 
-    async def change(self, control: dict[str, Any] | None, step: int) -> None:
+    async def change(self, control: dict[str, Any], step: int) -> None:
         """Send one change and wait for its answer."""
         self.count += 1
         share = self.chance.uniform(0.2, 0.8)
-        if control is None:
-            what: dict[str, Any] = {"do": "set", "field": "pieces.0.length_mm"}
-            what["value"] = f"{12 + 4 * share:.2f}"
-        else:
-            low, high = control["min"], control["max"]
-            value = float(f"{low + share * (high - low):.3g}")
-            what = {"side": control["side"], "field": control["field"], "value": value}
+        low, high = control["min"], control["max"]
+        value = float(f"{low + share * (high - low):.3g}")
+        what = {"side": control["side"], "field": control["field"], "value": value}
         message = {"seq": self.count, "changes": [what], "gesture": self.count - step}
         begun = time.perf_counter()
         await self.event("data_event", {"model": {"id": self.model}, "data": message})

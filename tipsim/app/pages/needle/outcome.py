@@ -112,7 +112,8 @@ def _tolerance(r: Result) -> Row:
     found = r.sensitivity
     worst = max(found.effects, key=lambda e: e.largest)
     word = "sensitive" if found.delicate else "steady"
-    note = f"1 % of {worst.what} changes the tip stroke by up to {100 * worst.largest:.0f} %"
+    most = f"{100 * worst.largest:.0f}\N{NO-BREAK SPACE}%"
+    note = f"1 % of {worst.what} changes the tip stroke by up to {most}"
     return _row("1 % tolerance", word, note, _resonance(r))
 
 
