@@ -5,7 +5,8 @@
 Starts a server of its own on 127.0.0.1, talks to nothing else and ends by itself: after the seconds
 asked for (30 at first, at most 120) it stops, whatever is still on its way. It speaks the pages'
 protocol without a browser, so that what is measured is the server: from the message of a change to
-the answer that carries its number. Prints one line per page and one for all, in milliseconds.
+the answer that carries its number. Prints one line per page and one for all: times in milliseconds,
+and for all the server's processor time for each change and its memory, with its worker's (Linux).
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -29,14 +31,20 @@ from typing import Any
 from tornado.httpclient import AsyncHTTPClient, HTTPRequest
 from tornado.websocket import WebSocketClientConnection, websocket_connect
 
+from tipsim.app.framework.pages import PAGES as TABLE
+
 HOST = "127.0.0.1"
 ROOT = Path(__file__).parents[1]
-PAGES = ("", "heat", "tissue", "flow", "camera", "needle", "heat", "tissue")
-"""Where the learners are; the slowest pages have two of them."""
+PAGES = tuple(
+    entry.path for entry in TABLE if entry.build and entry.path not in ("lessons", "lesson")
+)
+"""Where the learners are: all pages with sliders."""
 MOST_SESSIONS, MOST_SECONDS = 32, 120
 PAUSE_S = 0.1
 """Between an answer and the next change: somebody drags a slider."""
 START_S = 60
+SETTLED_S = 3
+"""From the last page's opening to the first change."""
 _TOKEN = re.compile(r'"token":\s*"([^"]+)"')
 _MAX_MESSAGE = 64 * 1024 * 1024
 
@@ -50,6 +58,7 @@ class Learner:
     chance: random.Random
     times: list[float] = field(default_factory=list)
     refused: int = 0
+    foreign: int = 0
     socket: WebSocketClientConnection | None = None
     count: int = 0
 
@@ -101,9 +110,8 @@ class Learner:
     async def change(self, control: dict[str, Any], step: int) -> None:
         """Send one change and wait for its answer."""
         self.count += 1
-        share = self.chance.uniform(0.2, 0.8)
         low, high = control["min"], control["max"]
-        value = float(f"{low + share * (high - low):.3g}")
+        value = float(f"{low + self.chance.uniform(0.2, 0.8) * (high - low):.3g}")
         what = {"side": control["side"], "field": control["field"], "value": value}
         message = {"seq": self.count, "changes": [what], "gesture": self.count - step}
         begun = time.perf_counter()
@@ -113,7 +121,11 @@ class Learner:
             answer = answered(content, self.count)
             if answer is not None:
                 self.times.append(time.perf_counter() - begun)
-                self.refused += bool(answer.get("errors"))
+                refused = bool(answer.get("errors"))
+                self.refused += refused
+                if not refused:
+                    now = answer.get("values", {}).get(control["id"], value)
+                    self.foreign += abs(now - value) > 1e-6 * abs(value)
                 return
 
     async def event(self, name: str, values: dict[str, Any]) -> None:
@@ -185,11 +197,15 @@ def percentile(values: list[float], share: float) -> float:
     return sorted(values)[min(len(values) - 1, int(share * len(values)))]
 
 
-async def measure(port: int, sessions: int, seconds: float, pages: list[str]) -> list[Learner]:
-    """Let learners in and measure for some seconds."""
+async def measure(
+    port: int, sessions: int, seconds: float, pages: list[str], opened: Callable[[], None]
+) -> list[Learner]:
+    """Let learners in and measure for some seconds; `opened` is called in between."""
     learners = [Learner(pages[k % len(pages)], port, random.Random(k)) for k in range(sessions)]
     for learner in learners:
         await asyncio.wait_for(learner.open(), START_S)
+    await asyncio.sleep(SETTLED_S)
+    opened()
     until = time.perf_counter() + seconds
     runs = [asyncio.create_task(learner.run(until)) for learner in learners]
     done, pending = await asyncio.wait(runs, timeout=seconds + 10)
@@ -214,9 +230,36 @@ def lines(learners: list[Learner]) -> list[dict[str, Any]]:
             row |= {
                 "max": round(max(times), 1),
                 "refused": sum(learner.refused for learner in those),
+                "foreign": sum(learner.foreign for learner in those),
             }
         out.append(row)
     return out
+
+
+def costs(before: Any, after: Any, changes: int) -> dict[str, float]:
+    """Return processor time for each change [ms], by the server and its worker, and memory."""
+    if not (before and after and changes):
+        return {}
+    server, worker = (1e3 * (after[k] - before[k]) / changes for k in (0, 1))
+    return {
+        "server_ms": round(server, 1),
+        "worker_ms": round(worker, 1),
+        "memory_mb": round(after[2]),
+    }
+
+
+def spent(pid: int) -> tuple[float, float, float] | None:
+    """Return processor time [s] of a process and of its children, and memory of all [MB]."""
+    ticks, megabyte = os.sysconf("SC_CLK_TCK"), 2**20 / os.sysconf("SC_PAGE_SIZE")
+    times, pages = [0.0, 0.0], 0
+    for stat in Path("/proc").glob("[0-9]*/stat"):
+        with suppress(OSError):
+            number, _, rest = stat.read_text().partition(" (")
+            values = rest.rpartition(") ")[2].split()
+            if str(pid) in (number, values[1]):
+                times[number != str(pid)] += (int(values[11]) + int(values[12])) / ticks
+                pages += int(values[21])
+    return (times[0], times[1], pages / megabyte) if pages else None
 
 
 def main() -> int:
@@ -241,7 +284,15 @@ def main() -> int:
         server = subprocess.Popen(command, cwd=ROOT, env=env, stdout=subprocess.DEVNULL)
         try:
             wait_for(port)
-            rows = lines(asyncio.run(measure(port, given.sessions, given.seconds, pages)))
+            before: list[Any] = []
+            learners = asyncio.run(
+                measure(
+                    *(port, given.sessions, given.seconds, pages),
+                    lambda: before.append(spent(server.pid)),
+                )
+            )
+            rows = lines(learners)
+            rows[0] |= costs(before[0], spent(server.pid), rows[0]["changes"])
         finally:
             server.terminate()
             with suppress(subprocess.TimeoutExpired):

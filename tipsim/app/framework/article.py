@@ -9,14 +9,13 @@ is pressed.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from functools import cache
 from pathlib import Path
 from typing import Any, ClassVar
 
-import jinja2
 import param
 
-from tipsim.app.framework.component import ROOT, Part, script, styles
+from tipsim.app.framework.component import Part, script, styles
+from tipsim.app.framework.writing import ROOT, Written
 
 _HERE = Path(__file__).parent
 STYLE = _HERE / "article.css"
@@ -32,18 +31,7 @@ class Article(Part):
     _stylesheets: ClassVar[list[str]] = styles(STYLE)
 
 
-@cache
-def _templates() -> jinja2.Environment:
-    return jinja2.Environment(
-        loader=jinja2.FileSystemLoader(ROOT),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-
-
-def written(template: Path, data: Callable[[Any], Mapping[str, Any]]) -> Callable[[Any], str]:
+def written(template: Path, data: Callable[[Any], Mapping[str, Any]]) -> Written:
     """Return a fill for `Article.html`: the template with what a function makes of the state.
 
     Parameters
@@ -61,9 +49,4 @@ def written(template: Path, data: Callable[[Any], Mapping[str, Any]]) -> Callabl
       <dt>Gap</dt><dd>&lt; 1 mm</dd>
     </dl>
     """
-    name = template.resolve().relative_to(ROOT).as_posix()
-
-    def fill(state: Any) -> str:
-        return _templates().get_template(name).render(data(state))
-
-    return fill
+    return Written(template.resolve().relative_to(ROOT).as_posix(), data)

@@ -7,6 +7,7 @@ turns. What comes too late is told by the page's stamp; see `views`.
 
 from __future__ import annotations
 
+import os
 import threading
 from collections.abc import Callable, Hashable
 from concurrent.futures import Executor, Future, ThreadPoolExecutor
@@ -14,8 +15,10 @@ from dataclasses import dataclass
 from functools import cache, partial
 from typing import Any, Protocol
 
+from tipsim.app.framework.process import Process
+
 WORKERS = 1
-"""Threads that compute; more only take turns with the event loop. Measured: see README.md."""
+"""Jobs that run at a time: each more takes a core from somebody. Measured: see README.md."""
 
 Work = Callable[[], Any]
 Done = Callable[[Any], None]
@@ -50,7 +53,7 @@ class _Job:
 
 
 class Workers:
-    """Threads that all sessions share.
+    """What all sessions share: a process or threads.
 
     Parameters
     ----------
@@ -123,5 +126,5 @@ def _outcome(work: Work) -> Any:
 
 @cache
 def workers() -> Workers:
-    """Return the threads of this process."""
-    return Workers()
+    """Return what all sessions share: a process beside this one, where there is a second core."""
+    return Workers(executor=Process() if (os.cpu_count() or 1) > 1 else None)

@@ -5,7 +5,6 @@ Costs more than the motion itself, so only sections that are open are computed.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any, ClassVar
 
@@ -16,7 +15,8 @@ from tipsim.app.framework.article import written
 from tipsim.app.framework.chart import STYLE, Axis, Kind, chart, sides
 from tipsim.app.framework.component import Part, script, styles
 from tipsim.app.framework.packet import encode
-from tipsim.app.pages.bench.sections import SECTIONS
+from tipsim.app.numbers import beyond_belief
+from tipsim.app.pages.bench.sections import SECTIONS, sensitive
 from tipsim.app.pages.bench.state import BenchPageState
 from tipsim.setup.errors import BadInput
 
@@ -72,17 +72,18 @@ class Depth(Part):
     )
 
 
-def section(name: str) -> Callable[[BenchPageState], bytes]:
-    """Return the fill of a section: words, and what its charts draw; empty while it is closed."""
+def section(name: str, state: BenchPageState) -> bytes:
+    """Return a section: words, and what its charts draw; empty while it is closed."""
+    if name not in state.open:
+        return b""
+    try:
+        data: dict[str, Any] = SECTIONS[name](*state.results)
+    except (BadInput, np.linalg.LinAlgError) as error:
+        data = {"words": [f"This cannot be computed for these settings: {error}"]}
+    charts = data.pop("charts", None)
+    return encode({"charts": charts, "html": _HTML(data | {"mode": state.mode})})
 
-    def fill(state: BenchPageState) -> bytes:
-        if name not in state.open:
-            return b""
-        try:
-            data: dict[str, Any] = SECTIONS[name](*state.results)
-        except (BadInput, np.linalg.LinAlgError) as error:
-            data = {"words": [f"This cannot be computed for these settings: {error}"]}
-        charts = data.pop("charts", None)
-        return encode({"charts": charts, "html": _HTML(data | {"mode": state.mode})})
 
-    return fill
+def warnings(state: BenchPageState) -> list[str]:
+    """Return what not to believe, and what is sensitive."""
+    return [*beyond_belief(*state.results), *sensitive(*state.results)]

@@ -12,9 +12,9 @@ from tipsim.app.framework.readout import Readout
 from tipsim.app.framework.stage.packet import stage_packet
 from tipsim.app.framework.stage.plots import MARKERS, Plots, along_packet
 from tipsim.app.framework.stage.stage import Stage
-from tipsim.app.numbers import beyond_belief, readout, sources, status_words
-from tipsim.app.pages.bench.depth import Depth, section
-from tipsim.app.pages.bench.sections import SECTIONS, sensitive
+from tipsim.app.numbers import readout, sources, status_words
+from tipsim.app.pages.bench.depth import Depth, section, warnings
+from tipsim.app.pages.bench.sections import SECTIONS
 from tipsim.app.pages.bench.state import BenchPageState
 
 _HERE = Path(__file__).parent
@@ -81,7 +81,7 @@ class BenchPage(Page[BenchPageState]):
             {
                 "content": lambda s: readout(*s.results),
                 "sources": lambda s: sources(s.bench.a, s.bench.b),
-                "warnings": Later(lambda s: [*beyond_belief(*s.results), *sensitive(*s.results)]),
+                "warnings": Later(warnings),
             },
         ),
         View(
@@ -97,6 +97,6 @@ class BenchPage(Page[BenchPageState]):
             "depth",
             Depth,
             "Behind the motion",
-            {name: Later(section(name)) for name in SECTIONS},
+            {name: Later(partial(section, name)) for name in SECTIONS},
         ),
     )

@@ -156,7 +156,7 @@ class NeedlePage(Page[NeedleState]):
             "Predicted behaviour",
             {
                 "html": Later(
-                    written(_HERE / "outcome.html", lambda state: outcome(state, thorough=True)),
+                    written(_HERE / "outcome.html", partial(outcome, thorough=True)),
                     first=written(_HERE / "outcome.html", outcome),
                 )
             },
