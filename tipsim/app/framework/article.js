@@ -46,8 +46,11 @@ export function fill(root, html) {
 /** A node that shows the markup of a model. @param {any} model */
 export function article(model) {
   const root = make("div", { className: "article" });
+  // Long markup that seldom changes is sent apart.
+  const below = make("div", { className: "article below" });
   listen(root, model);
   const show = () => fill(root, model.html);
+  const showBelow = () => fill(below, model.below);
   // What stands there while numbers for the settings are still to come is marked as old.
   const wait = () => {
     const waits = model.waits.includes("html");
@@ -55,10 +58,12 @@ export function article(model) {
     if (waits && !model.html) root.replaceChildren(make("p", { className: "soft" }, "Being computed …"));
   };
   model.on("html", show);
+  model.on("below", showBelow);
   model.on("waits", wait);
   show();
+  showBelow();
   wait();
-  return root;
+  return make("div", {}, root, below);
 }
 
 /** @param {{model: any}} props */

@@ -26,6 +26,7 @@ class Article(Part):
     """What `written` gave, on the page."""
 
     html = param.String(default="", doc="Markup, already escaped.")
+    below = param.String(default="", doc="More of it, which seldom changes: sent apart.")
 
     _esm: ClassVar[str] = script(_HERE / "article.js")
     _stylesheets: ClassVar[list[str]] = styles(STYLE)

@@ -9,8 +9,11 @@ import param
 
 from tipsim.app.framework.article import Article, written
 
-_SHOWN = ("title", "content", "warnings", "sources", "meanings")
-_HTML = written(Path(__file__).parent / "readout.html", lambda part: {k: part[k] for k in _SHOWN})
+_HERE = Path(__file__).parent
+_SHOWN = ("title", "content", "warnings")
+_SOURCES = ("sources", "meanings")
+_HTML = written(_HERE / "readout.html", lambda part: {k: getattr(part, k) for k in _SHOWN})
+_BELOW = written(_HERE / "sources.html", lambda part: {k: getattr(part, k) for k in _SOURCES})
 
 
 class Readout(Article):
@@ -31,12 +34,17 @@ class Readout(Article):
     meanings = param.Dict(default={}, doc="What each status means.")
 
     # The browser gets the markup only.
-    _rename: ClassVar[dict[str, str | None]] = dict.fromkeys(_SHOWN)
+    _rename: ClassVar[dict[str, str | None]] = dict.fromkeys(_SHOWN + _SOURCES)
 
     def __init__(self, **params: Any) -> None:
         super().__init__(**params)
-        self.param.watch(self._write, list(_SHOWN))
+        self.param.watch(self._write, [*_SHOWN])
+        self.param.watch(self._write_sources, [*_SOURCES])
         self._write()
+        self._write_sources()
 
     def _write(self, *_: Any) -> None:
-        self.html = _HTML({k: getattr(self, k) for k in _SHOWN})
+        self.html = _HTML(self)
+
+    def _write_sources(self, *_: Any) -> None:
+        self.below = _BELOW(self)
