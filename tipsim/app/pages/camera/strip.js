@@ -14,6 +14,8 @@ export function paintStrip(canvas, film, mark, chart) {
   const { left, top, width, height } = chart.box();
   const ratio = Math.min(2, window.devicePixelRatio || 1);
   const [w, h] = [Math.round(width * ratio), Math.round(height * ratio)];
+  // A chart that is not laid out yet has no room.
+  if (!(w > 0 && h > 0)) return;
   Object.assign(canvas, { width: w, height: h });
   const room = { left, top, width, height };
   for (const [name, px] of Object.entries(room)) canvas.style[name] = `${px}px`;
