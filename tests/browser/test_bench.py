@@ -173,7 +173,7 @@ def test_apart_together_swap_and_reset(browser_page: OpenPage) -> None:
     page.get_by_label("Same settings for A and B", exact=True).uncheck()
     page.locator("legend", has_text="Drive, B").wait_for()
     group = page.locator("fieldset", has=page.locator("legend", has_text="Drive, B"))
-    group.get_by_text("Axial", exact=True).click()
+    group.get_by_text("Longitudinal (axial)", exact=True).click()
     in_link(page, "b.drive=axial")
     page.get_by_role("button", name="Swap A and B").click()
     in_link(page, "a.drive=axial")

@@ -263,7 +263,12 @@ def test_values_are_those_of_the_parts() -> None:
 
 def test_sleeves_drives_and_lens_are_there() -> None:
     used = {e.used_by for e in origins.entries()}
-    assert {"all 3 sleeves", "Axial drive", "Torsional drive", "Elliptical drive"} <= used
+    assert {
+        "all 3 sleeves",
+        "Longitudinal (axial) drive",
+        "Torsional drive",
+        "Combined (both) drive",
+    } <= used
     lens = [e for e in origins.entries() if e.what.startswith("Lens stiffness, ")]
     assert len(lens) == 3 and {e.status for e in lens} == {"assumed"}
 

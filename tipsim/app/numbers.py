@@ -75,7 +75,7 @@ def quantity_row(name: str, a: Result, b: Result, check: Row | None = None) -> R
 
 
 def _title(r: Result) -> str:
-    return f"{r.scenario.needle.title}, {r.scenario.drive.kind}"
+    return f"{r.scenario.needle.title}, {r.scenario.drive.title}"
 
 
 def _row(id: str, label: str, a: str, b: str, why: str, check: Row | None = None) -> Row:

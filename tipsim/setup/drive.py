@@ -7,7 +7,12 @@ from tipsim.setup.errors import BadInput
 from tipsim.setup.fields import Declared, choice, quantity
 from tipsim.setup.units import DEG, KHZ, MS, PERCENT, UM
 
-KINDS = ("axial", "torsional", "elliptical")
+KINDS = {
+    "axial": "longitudinal (axial)",
+    "torsional": "torsional",
+    "elliptical": "combined (both)",
+}
+"""What the hub can do, and how the screen names it."""
 HOLDS = ("motion", "power")
 DUTIES = ("continuous", "pulsed", "burst")
 
@@ -21,7 +26,7 @@ class Drive(Declared):
     its "motion" (regulated) or its "power" (unregulated) when something presses on the needle.
     """
 
-    kind: str = choice(KINDS, "what the hub does", label="Hub motion")
+    kind: str = choice(tuple(KINDS), "what the hub does", label="Hub motion")
     frequency: float = quantity(
         KHZ,
         10,
@@ -84,6 +89,11 @@ class Drive(Declared):
         slider=(0.1, 3, 0.05),
         source="drive.hub_time",
     )
+
+    @property
+    def title(self) -> str:
+        """What the hub does, in words."""
+        return KINDS[self.kind]
 
     @property
     def has_axial(self) -> bool:

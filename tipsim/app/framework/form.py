@@ -8,6 +8,7 @@ from typing import Any
 
 from tipsim.app.framework.state import PageState, own_inputs
 from tipsim.setup.catalogue import catalogue, lens_grades
+from tipsim.setup.drive import KINDS as HUB_MOTIONS
 from tipsim.setup.errors import BadInput
 from tipsim.setup.fields import capital
 from tipsim.setup.help import help_text
@@ -224,9 +225,9 @@ def _drive(state: PageState, side: str) -> Control:
         "kind": "choice",
         "label": "Hub motion",
         "value": on_side(state, side).drive.kind,
-        "options": [{"value": k, "label": k.capitalize()} for k in catalogue().drives],
-        "help": "Axial: to and fro along the shaft. Torsional: turning about it. Elliptical: both "
-        "at once. A new hub motion brings its own frequency and its own stroke at 100 % power.",
+        "options": [{"value": k, "label": capital(HUB_MOTIONS[k])} for k in catalogue().drives],
+        "help": "Longitudinal: to and fro along the shaft. Torsional: turning about it. Combined: "
+        "both at once. A new hub motion brings its own frequency and stroke at 100 % power.",
     }
 
 

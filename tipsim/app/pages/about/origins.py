@@ -9,6 +9,7 @@ from typing import Any
 from tipsim.app.pages.about.results import SPACE
 from tipsim.quantities import figures
 from tipsim.setup.catalogue import Origin, catalogue, lens_grades
+from tipsim.setup.drive import Drive
 from tipsim.setup.fields import allowed_range, capital
 from tipsim.setup.inputs import Input, inputs
 from tipsim.setup.needle import Piece
@@ -113,7 +114,7 @@ def _inputs(part: Part) -> dict[str, Input]:
 
 
 def _title(part: Part) -> str:
-    return str(getattr(part, "title", None) or f"{part.kind.capitalize()} drive")
+    return f"{capital(part.title)} drive" if isinstance(part, Drive) else part.title
 
 
 def _fields_text(part: Part, names: Sequence[str]) -> str:

@@ -47,7 +47,7 @@ def contents(state: CameraState, film: Take, measured: Measurement) -> Data:
     return {
         "shape": [count, *film.scene.shape],
         "side": state.side,
-        "title": f"{scenario.needle.title}, {scenario.drive.kind} drive",
+        "title": f"{scenario.needle.title}, {scenario.drive.title} drive",
         "example": state.example,
         "examples": [{"id": e.id, "title": e.title, "words": e.words} for e in made.values()],
         "settings": f"{rate} pictures a second, exposure {microseconds(camera.exposure)}",
@@ -117,7 +117,7 @@ def _view(state: CameraState) -> str:
 def _about(state: CameraState) -> str:
     scenario, surface = state.scenario, state.camera.marks == "surface"
     return (
-        f"tipsim: needle {state.side.upper()}, {scenario.needle.title}, {scenario.drive.kind} "
+        f"tipsim: needle {state.side.upper()}, {scenario.needle.title}, {scenario.drive.title} "
         f"drive at {scenario.drive.power * 100:g} %, {_view(state)}, marks on the "
         f"{'surface' if surface else 'middle line'}"
     )

@@ -23,7 +23,7 @@ def content(state: HeatState) -> dict[str, Any]:
     words = [
         {
             "side": key,
-            "title": f"{r.scenario.needle.title}, {r.scenario.drive.kind}",
+            "title": f"{r.scenario.needle.title}, {r.scenario.drive.title}",
             "lines": lines,
         }
         for key, r, lines in (("a", a, side_lines(a)), ("b", b, side_lines(b)))

@@ -44,11 +44,11 @@ def setting(s: Scenario) -> str:
     """Return in one phrase what is set.
 
     >>> setting(Scenario.preset("straight, axial")).split(", ", 5)[:5]
-    ['Straight', 'axial', '100 %', 'sleeved', 'in air']
+    ['Straight', 'longitudinal (axial)', '100 %', 'sleeved', 'in air']
     """
     parts = [
         s.needle.title.split(",")[0],
-        s.drive.kind,
+        s.drive.title,
         PERCENT.show(s.drive.power),
         "sleeved" if s.sleeve else "no sleeve",
         f"in {WORDS['outside.kind'][s.outside.kind].lower()}",

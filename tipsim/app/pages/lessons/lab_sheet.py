@@ -45,7 +45,7 @@ def setting_rows(a: Scenario, b: Scenario) -> list[Row]:
     rows = [
         ("Needle", a.needle.title, b.needle.title),
         ("Sleeve", _title(a.sleeve), _title(b.sleeve)),
-        ("Hub motion", a.drive.kind, b.drive.kind),
+        ("Hub motion", a.drive.title, b.drive.title),
     ]
     return rows + [(known[p].label, _text(known[p], a), _text(known[p], b)) for p in SET]
 

@@ -100,7 +100,7 @@ def curves_data(state: TissueState) -> Data:
         lines[f"{key}_band"] = {"x": span, "low": low, "high": high}
         dots.append({"x": power, "y": now.usual, "side": key})
         words.append(
-            f"{key.upper()}, {r.scenario.drive.kind}, at {power:.0f} %: {figure(now.usual)}."
+            f"{key.upper()}, {r.scenario.drive.title}, at {power:.0f} %: {figure(now.usual)}."
         )
     least, usual, most = (100 * e for e in efficiency_range(POWERS, _own(state)))
     knee, gain = number("cutting.knee").si * 100, f"{_own(state).jump:g}"
@@ -131,7 +131,7 @@ def _own(state: TissueState) -> Any:
 def swept(state: TissueState) -> Data:
     """Return what `drives.html` shows: area swept by drive, and studies that differ."""
     rows = [
-        [f"{kind}, {drive_of(kind).frequency / 1e3:g} kHz"]
+        [f"{drive_of(kind).title}, {drive_of(kind).frequency / 1e3:g} kHz"]
         + [text for s in state.sides for text in _swept(kind, s)]
         for kind in catalogue().drives
     ]

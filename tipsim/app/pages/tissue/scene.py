@@ -66,7 +66,7 @@ def _side(key: str, result: Result, seed: int) -> Data:
     sums = f"{len(starts)} contacts, {figure(float(drawn.work[-1]) * 1e3)} mJ"
     return {
         "key": key,
-        "title": f"{scenario.needle.title}, {scenario.drive.kind}, "
+        "title": f"{scenario.needle.title}, {scenario.drive.title}, "
         f"{figure(scenario.drive.power * 100, 3)} %",
         "place": eye.iris_place * 1e3,
         "reach": float(near.sliding.reach[0]) * 1e3,
