@@ -18,6 +18,7 @@ from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from concurrent.futures import Future
 from dataclasses import dataclass
+from functools import cache
 from typing import Any, TypeVar
 from weakref import WeakValueDictionary
 
@@ -183,6 +184,8 @@ def bytes_of(value: Any) -> int:
             continue
         seen.add(id(one))
         total += sys.getsizeof(one)
+        if isinstance(one, _SIMPLE):
+            continue
         if isinstance(one, np.ndarray):
             if one.base is not None:  # A view: its size is the owner's.
                 rest.append(one.base)
@@ -195,11 +198,18 @@ def bytes_of(value: Any) -> int:
             rest.extend(one)
         else:
             rest.extend(getattr(one, "__dict__", {}).values())
-            slots = (getattr(cls, "__slots__", ()) for cls in type(one).__mro__)
-            rest.extend(getattr(one, s) for names in slots for s in names if hasattr(one, s))
+            kind: Any = type(one)
+            rest.extend(getattr(one, s) for s in _slots(kind) if hasattr(one, s))
     return total
 
 
+@cache
+def _slots(kind: type) -> tuple[str, ...]:
+    """Return the slots of a class; looking for them each time took most of the measuring."""
+    return tuple(s for cls in kind.__mro__ for s in getattr(cls, "__slots__", ()))
+
+
+_SIMPLE = (int, float, complex, str, bytes, type(None))
 _SHARED = (type, type(sys), type(bytes_of), type(len), Scenario)
 
 _shared = Store()

@@ -4,9 +4,11 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
+import param
 import pytest
 from scipy.sparse.linalg import splu
 
+from tipsim.app.framework.views import put
 from tipsim.flow import surge
 from tipsim.heat import march
 from tipsim.heat.legs import Model
@@ -132,3 +134,20 @@ def test_a_film_maps_the_needle_once_and_a_preview_draws_and_tracks_nothing(
     assert len(mapped) == 1
     # Film and half of the pictures at rest, all of a mark together; twice, for what remains.
     assert registered == [8 + 8] * 2 * marks
+
+
+def test_a_part_compares_plain_data_once_and_tells_only_of_what_differs() -> None:
+    heard: list[tuple[str, Any]] = []
+
+    class Panel(param.Parameterized):
+        content = param.Dict(default={})
+        waits = param.List(default=[])
+
+    panel = Panel(content={"rows": [{"a": 1.0}]}, waits=["x"])
+    panel.param.watch(lambda *events: heard.extend((e.name, e.new) for e in events), ["content"])
+    panel.param.watch(lambda *events: heard.extend((e.name, e.new) for e in events), ["waits"])
+    put(panel, {"content": {"rows": [{"a": 1.0}]}, "waits": ["x"]})
+    assert heard == []
+    put(panel, {"content": {"rows": [{"a": 2.0}]}, "waits": []})
+    assert heard == [("content", {"rows": [{"a": 2.0}]}), ("waits", [])]
+    assert panel.content == {"rows": [{"a": 2.0}]} and panel.waits == []

@@ -311,7 +311,7 @@ def test_equal_cutting_sets_b_s_power() -> None:
 
 def test_equal_cutting_follows_what_cutting_rests_on() -> None:
     equal = FIRST.change("both", "equal", True)
-    for weight in (0.1, 0.9):
+    for weight in (0.8, 3.0):
         there = equal.change("both", "tissue.cutting.sideways_weight", weight)
         one, other = rates(there)
         assert one == pytest.approx(other, rel=1e-3)

@@ -9,6 +9,7 @@ from functools import partial
 from typing import Any
 
 import panel as pn
+from param.parameterized import batch_call_watchers, discard_events
 from tornado.ioloop import IOLoop
 
 from tipsim.app.framework.slow import AtOnce, Pool, workers
@@ -201,7 +202,24 @@ class Views:
         part = self.parts[view.name]
         if "waits" in part.param:
             values["waits"] = waits
-        part.param.update(**values)
+        put(part, values)
+
+
+def put(part: Any, values: Mapping[str, Any]) -> None:
+    """Set the params of a part that differ from what they are.
+
+    Param compares old with new in Python, item by item, which took two thirds of an answer on the
+    page of heat. So plain data are compared here, and emptied first, unheard: what is empty differs
+    at a glance.
+    """
+    new = {name: value for name, value in values.items() if getattr(part, name) != value}
+    with discard_events(part):
+        for name, value in new.items():
+            if value and isinstance(value, dict | list):
+                setattr(part, name, type(value)())
+    with batch_call_watchers(part):
+        for name, value in new.items():
+            setattr(part, name, value)
 
 
 def failure(title: str, error: Exception) -> str:
