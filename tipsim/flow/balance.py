@@ -21,7 +21,7 @@ _FINE = 1e-16
 _NOTHING = 1e-13
 """What counts as no flow [m³/s]."""
 _SCALE = (1e-7, 1e4)
-"""To hold flows against pressures [m³/s, Pa]."""
+"""Scale of flows beside pressures [m³/s, Pa]."""
 
 
 @described()

@@ -33,15 +33,14 @@ class Cells:
     )
     bore: Floats = about(
         "Inner and outer radius of the metal, outer radius of the annulus (that of the metal "
-        "where there is none; a bare needle has one in the wound), and of the sleeve [m]. Shape "
+        "without one; a bare needle has one in the wound), and of the sleeve [m]. Shape "
         "(n,)."
     )
     wall: Floats
     gap_outer: Floats
     sleeve_outer: Floats
     index: dict[str, NDArray[np.intp]] = about(
-        'Number of each cell; -1 where there is none. "bore" has one cell a slice, (n, 1). '
-        "Shape (n, m)."
+        'Number of each cell; -1 without one. "bore" has one cell a slice, (n, 1). Shape (n, m).'
     )
     chamber: int = about("Number of the chamber's cell; -1 where there is no chamber.")
     size: int = about("Cells in all.")

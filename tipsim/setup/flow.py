@@ -70,7 +70,7 @@ def water_viscosity(temperature: ArrayLike) -> NDArray[np.float64]:
 class Flow(Declared):
     """Fluid through sleeve and bore: what is set on the bench.
 
-    What bottle, lines, vacuum and a blocked mouth make of it, `tipsim.flow.balance` solves.
+    What follows with bottle, lines, vacuum and occlusion, `tipsim.flow.balance` solves.
     The leak comes down the sleeve as well; the vacuum is below the room's pressure.
 
     Examples

@@ -67,7 +67,7 @@ def read_number(value: Any, name: str) -> Decimal:
     Raises
     ------
     BadInput
-        When it is none, or not finite.
+        When it is not a number, or not finite.
     """
     try:
         number = Decimal(str(value))

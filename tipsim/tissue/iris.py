@@ -48,7 +48,7 @@ class Iris:
 
     @property
     def contact_time(self) -> float:
-        """Mean length of a contact [s]; 0 when there is none."""
+        """Mean length of a contact [s]; 0 without any contact."""
         per_minute = self.contacts_per_minute.usual
         return MINUTE * self.contact_share.usual / per_minute if per_minute > 0 else 0.0
 

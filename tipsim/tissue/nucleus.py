@@ -1,4 +1,4 @@
-"""Cutting at the mouth: swept area, contact, hold against push, power, hardness.
+"""Cutting at the mouth: swept area, contact, hold, push, power, hardness.
 
 Cutting rate = frequency x (area swept along the normal + weight x area swept sideways) x share of
 the rim that touches x share of time in contact x softness x share of time that the drive is on,
@@ -267,7 +267,7 @@ def rate_at(m: Mouth, power: float, v: Values) -> Floats:
     """Return the cutting rate at a power, over the reference needle's (k,)."""
     scenario = m.scenario
     published = efficiency(np.asarray(power), _value(m, v, "share_at_knee"), _value(m, v, "jump"))
-    # The course with power was measured with axial drive; twist is taken in proportion.
+    # The course with power was measured with axial drive; twist is assumed in proportion.
     kind = scenario.drive.kind
     along = published if scenario.drive.has_axial else power
     aside = published if kind == "axial" else power

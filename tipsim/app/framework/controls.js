@@ -257,7 +257,7 @@ class Form {
       const sentence = errors[id];
       part.wrong.hidden = !sentence;
       part.wrong.textContent = sentence ?? "";
-      // A refused text stays to be mended, and one that is still on its way is newer.
+      // A refused text stays to be fixed, and one that is still on its way is newer.
       if (!sentence && id in values && !this.messenger.open(id)) part.show(values[id], "slider");
     }
   }

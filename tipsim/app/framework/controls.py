@@ -39,7 +39,7 @@ class Controls(JSComponent):
     _stylesheets: ClassVar[list[str]] = styles(_HERE / "controls.css")
 
     def label(self, id: str) -> str:
-        """Give the label of a control, for sentences about it; its id when it is not there."""
+        """Return the label of a control, for sentences about it; its id when it is not there."""
         for group in self.schema:
             for control in group["controls"]:
                 if control["id"] == id:
@@ -48,7 +48,7 @@ class Controls(JSComponent):
 
 
 def structure(schema: list[dict[str, Any]]) -> list[Any]:
-    """Give what a form is made of, without values: when it changes the browser builds it anew.
+    """Return what a form is made of, without values: when it changes the browser builds it anew.
 
     >>> group = {"id": "g", "title": "G", "controls": [{"id": "c", "value": 1, "max": 2}]}
     >>> structure([group])

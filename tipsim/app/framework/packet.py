@@ -67,10 +67,10 @@ def decode(packet: bytes) -> Any:
     (length,) = struct.unpack_from("<I", packet)
     body = memoryview(packet)[4 + length :]
 
-    def found(value: dict[str, Any]) -> Any:
+    def array(value: dict[str, Any]) -> Any:
         if value.keys() != {"$"}:
             return value
         name, start, count = value["$"]
         return np.frombuffer(body, f"<{name}", count, start)
 
-    return json.loads(packet[4 : 4 + length], object_hook=found)
+    return json.loads(packet[4 : 4 + length], object_hook=array)

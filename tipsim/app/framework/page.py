@@ -162,7 +162,7 @@ class Page(Viewer, Generic[S]):
         }
 
     def say(self, notice: str) -> None:
-        """Say something below the form, and leave the rest as it is."""
+        """Show a sentence below the form, and leave the rest as it is."""
         self.controls.reply = {"notice": notice}
 
     # ---- what a page may do otherwise ----

@@ -1,4 +1,4 @@
-"""What is read off a run, in the unit of the published row."""
+"""What is read from a run, in the unit of the published row."""
 
 from collections.abc import Callable, Mapping
 

@@ -141,7 +141,7 @@ def to_plain(found: Mapping[str, Outcome]) -> dict[str, Any]:
 
 @cache
 def kept() -> dict[str, Outcome]:
-    """Read the table that was computed last; a test holds it against the model of today."""
+    """Read the table that was computed last; a test compares it with the model of today."""
     data = json.loads(asset(KEPT).read_text(encoding="utf-8"))["rows"]
     out = {}
     for row in rows().rows:

@@ -129,7 +129,7 @@ class CameraPage(Page[CameraState]):
         return CameraState.first(self.state.bench)
 
     def remark(self, before: CameraState) -> str:
-        """Say when a faster rate has shortened the exposure."""
+        """Return a sentence where a faster rate has shortened the exposure."""
         was, now = before.camera, self.state.camera
         shorter = was.exposure > now.exposure == longest_exposure(now)
         if was.frame_rate < now.frame_rate and shorter:

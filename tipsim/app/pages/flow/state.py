@@ -90,7 +90,7 @@ def _is_set(ready: Ready, scenario: Scenario) -> bool:
 
 
 def _with_place(scenario: Scenario) -> Scenario:
-    """Say where a bypass hole goes, if there is none: at the usual place."""
+    """Return where a bypass hole goes when the needle lacks one: the usual place."""
     needle = scenario.needle
     place = needle.bypass_distance or min(number("flow.bypass_place").si, 0.8 * needle.length)
     return replace(scenario, needle=replace(needle, bypass_distance=place))

@@ -39,7 +39,7 @@ def content(state: TissueState) -> dict[str, Any]:
 
 
 def words(r: Result) -> str:
-    """Say in a sentence or two what the iris meets.
+    """Return in a sentence or two what the iris meets.
 
     >>> from tipsim import Scenario, solve
     >>> words(solve(Scenario.preset("single-bend, torsional"))).split(". ")[0]
