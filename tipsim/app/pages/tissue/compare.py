@@ -104,7 +104,7 @@ def equal_words(found: EqualCut, on: bool, power: float) -> list[str]:
 
 
 def gap_words(gap: float, shares: Sequence[float]) -> str:
-    """Return in words how near the iris is on average [m], and for which share of time it touches."""
+    """Return in words how near the iris is on average [m], and its share of contact."""
     where = f"The mean gap is {figure(gap * 1e3)} mm" if gap > 0 else "The iris lies on the sleeve"
     both = " and ".join(dict.fromkeys(figure(share * 100) for share in shares))
     more = (
