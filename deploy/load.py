@@ -59,6 +59,7 @@ class Learner:
     times: list[float] = field(default_factory=list)
     refused: int = 0
     foreign: int = 0
+    unanswered: int = 0
     socket: WebSocketClientConnection | None = None
     count: int = 0
 
@@ -127,6 +128,12 @@ class Learner:
                     now = answer.get("values", {}).get(control["id"], value)
                     self.foreign += abs(now - value) > 1e-6 * abs(value)
                 return
+
+    def stop(self) -> None:
+        """Leave the page; a change without its answer is counted."""
+        self.unanswered = self.count - len(self.times)
+        if self.socket is not None:
+            self.socket.close()
 
     async def event(self, name: str, values: dict[str, Any]) -> None:
         """Send an event, as the page's scripts do."""
@@ -213,6 +220,8 @@ async def measure(
         task.cancel()
     for task in done:
         task.result()
+    for learner in learners:
+        learner.stop()
     return learners
 
 
@@ -231,6 +240,7 @@ def lines(learners: list[Learner]) -> list[dict[str, Any]]:
                 "max": round(max(times), 1),
                 "refused": sum(learner.refused for learner in those),
                 "foreign": sum(learner.foreign for learner in those),
+                "unanswered": sum(learner.unanswered for learner in those),
             }
         out.append(row)
     return out
