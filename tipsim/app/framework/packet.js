@@ -1,5 +1,6 @@
 // From the server's packet to plain data with typed arrays; see packet.py for the layout.
 
+/** @type {Record<string, new (from: ArrayBufferLike, start: number, count: number) => ArrayLike<number>>} */
 const TYPES = { f4: Float32Array, i4: Int32Array, u1: Uint8Array, u2: Uint16Array, u4: Uint32Array };
 
 /**
@@ -13,7 +14,7 @@ export function decode(data) {
   const bytes = given.byteOffset % 8 ? given.slice() : given;
   const length = new DataView(bytes.buffer, bytes.byteOffset).getUint32(0, true);
   const body = bytes.byteOffset + 4 + length;
-  const placed = (_, value) => {
+  const placed = (/** @type {string} */ _, /** @type {any} */ value) => {
     if (!value?.$) return value;
     const [type, start, count] = value.$;
     return new TYPES[type](bytes.buffer, body + start, count);

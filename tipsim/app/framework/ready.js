@@ -2,6 +2,8 @@
 
 import { make } from "./make.js";
 
+/** @typedef {{ id: string, title: string, words: string }} Setting */
+
 export class Ready {
   /** @param {string} label of the group @param {(id: string) => void} choose */
   constructor(label, choose) {
@@ -12,13 +14,13 @@ export class Ready {
   }
 
   /**
-   * @param {{ id: string, title: string, words: string }[]} all
+   * @param {Setting[]} all
    * @param {string} now id of the one that is set
    * @param {(words: string) => string} [phrase] what is said below them, of the words of that one
    */
   show(all, now, phrase = (words) => words || "Your own setting.") {
     if (this.chips.childElementCount !== all.length) {
-      const chip = ({ id, title }) =>
+      const chip = (/** @type {Setting} */ { id, title }) =>
         make("button", { type: "button", className: "chip", value: id, click: () => this.choose(id) }, title);
       this.chips.replaceChildren(...all.map(chip));
     }

@@ -2,7 +2,6 @@
 
 import { colourOf, colourOfStep, inkOn, levelsOf, stepOf } from "./colours.js";
 import { isotherm, labelPlaces } from "./isotherms.js";
-import { ticks } from "../../framework/make.js";
 import { colours } from "../../framework/theme.js";
 import { STRETCH } from "./shape.js";
 
@@ -27,7 +26,7 @@ export class Painter {
     this.canvas.height = Math.round(shape.height * ratio);
     Object.assign(this.canvas.style, { width: `${shape.width}px`, height: `${shape.height}px` });
     this.ratio = ratio;
-    this.levels = levelsOf(scale, ticks);
+    this.levels = levelsOf(scale);
     this.dress();
   }
 

@@ -12,7 +12,7 @@ export class Probe {
     this.layer = "outer";
     this.which = "pressed";
     this.mine = 0;
-    this.place = make("span", { className: "at" });
+    this.place = make("span", { className: "at where" });
     this.values = ["a", "b"].map((key) => make("td", {}, "–", ` ${key}`));
     this.hot = ["a", "b"].map(() => make("td"));
     const head = (key) => make("th", { scope: "col" }, make("span", { className: `letter ${key}` }, key.toUpperCase()));
