@@ -201,6 +201,8 @@ def test_a_link_that_is_wrong_in_part_stays_in_the_address_until_a_change() -> N
     page = Try({"view.try.time_s": "2", "view.try.lamp": "1", "power": "none"})
     reply = page.controls.reply
     assert "link" not in reply and page.state.time == 2
+    page.handle({"changes": [{"field": "time_s", "value": "soon"}]})
+    assert page.controls.reply["errors"] and "link" not in page.controls.reply
     assert reply["notice"] == (
         'Part of this link could not be used: link: power is "none"; allowed: a number. link: '
         "view.try.lamp is not here; allowed: time_s, lit, width_mm. The rest is as the link says."

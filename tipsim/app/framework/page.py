@@ -126,7 +126,8 @@ class Page(Viewer, Generic[S]):
                 return None
             trouble = self.screen.show(self.state) if self.state != before else []
             said = " ".join(filter(None, [notice or self.remark(before), *trouble]))
-            self.answer(seq, errors, said or None)
+            # A link that is partly bad stays while nothing but refused values comes.
+            self.answer(seq, errors, said or None, link=not errors or self.state != before)
             if "n" in message and sender is not None:
                 error = next((str(e) for e in errors.values()), "")
                 sender.reply = {"n": message["n"], "error": error}
