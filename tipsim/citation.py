@@ -17,10 +17,6 @@ COMPARED = ("published", "practice")
 def cite(result: Result | Scenario) -> Table:
     """Return every number that a result rests on, with status and source.
 
-    Parameters
-    ----------
-    result : Result or Scenario
-
     Returns
     -------
     Table

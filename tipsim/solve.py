@@ -5,7 +5,7 @@ from functools import cache, cached_property
 from importlib import import_module
 from importlib.util import find_spec
 from operator import attrgetter
-from typing import Any, cast
+from typing import Any, TypeVar, cast
 
 from tipsim import quantities
 from tipsim.flow.balance import Balance, balance
@@ -97,6 +97,17 @@ def rests_on(scenario: Scenario, part: str) -> tuple[Any, ...]:
 
 
 Getter = Callable[..., Any]
+T = TypeVar("T")
+
+
+def _part(name: str, _: type[T], doc: str) -> cached_property[T]:
+    """Return the property of a `Result` that holds a part, of a type."""
+
+    def get(result: "Result") -> T:
+        return cast(T, result.part(name))
+
+    get.__doc__ = doc
+    return cached_property(get)
 
 
 @described(eq=False, repr=False)
@@ -115,55 +126,18 @@ class Result:
             return self.get(self.scenario, name)
         return PARTS[name].compute(self, *PARTS[name].details)
 
-    @cached_property
-    def motion(self) -> Motion:
-        """How the needle moves."""
-        return cast(Motion, self.part("motion"))
-
-    @cached_property
-    def stress(self) -> Stress:
-        """Peak stress along the needle over a cycle."""
-        return cast(Stress, self.part("stress"))
-
-    @cached_property
-    def sensitivity(self) -> Sensitivity:
-        """How much the motion changes for 1 % of frequency, stiffness and length."""
-        return cast(Sensitivity, self.part("sensitivity"))
-
-    @cached_property
-    def response(self) -> Response:
-        """Motion over frequency."""
-        return cast(Response, self.part("response"))
-
-    @cached_property
-    def heat(self) -> HeatRun:
-        """Temperatures over the run."""
-        return cast(HeatRun, self.part("heat"))
-
-    @cached_property
-    def flow(self) -> Balance:
-        """Steady flow and pressures."""
-        return cast(Balance, self.part("flow"))
-
-    @cached_property
-    def surge(self) -> Surge:
-        """Occlusion and occlusion break through time."""
-        return cast(Surge, self.part("surge"))
-
-    @cached_property
-    def iris(self) -> Iris:
-        """Contact of sleeve and iris, with ranges."""
-        return cast(Iris, self.part("iris"))
-
-    @cached_property
-    def cutting(self) -> Cutting:
-        """What the opening does to lens material, with ranges."""
-        return cast(Cutting, self.part("cutting"))
-
-    @cached_property
-    def wound(self) -> Wound:
-        """Fit, temperature and injury of the wound's lip, with ranges."""
-        return cast(Wound, self.part("wound"))
+    motion = _part("motion", Motion, "How the needle moves.")
+    stress = _part("stress", Stress, "Peak stress along the needle over a cycle.")
+    sensitivity = _part(
+        "sensitivity", Sensitivity, "Change of the motion for 1 % of frequency, stiffness, length."
+    )
+    response = _part("response", Response, "Motion over frequency.")
+    heat = _part("heat", HeatRun, "Temperatures over the run.")
+    flow = _part("flow", Balance, "Steady flow and pressures.")
+    surge = _part("surge", Surge, "Occlusion and occlusion break through time.")
+    iris = _part("iris", Iris, "Contact of sleeve and iris, with ranges.")
+    cutting = _part("cutting", Cutting, "What the opening does to lens material, with ranges.")
+    wound = _part("wound", Wound, "Fit, temperature and injury of the wound's lip, with ranges.")
 
     def __getitem__(self, name: str) -> Any:
         """Return an output by name, in SI; see `tipsim.quantities`."""
@@ -220,14 +194,6 @@ class Result:
 
 def solve(scenario: Scenario) -> Result:
     """Solve a scenario.
-
-    Parameters
-    ----------
-    scenario : Scenario
-
-    Returns
-    -------
-    Result
 
     Examples
     --------

@@ -88,15 +88,9 @@ def sweep(scenario: Scenario, name: str, values: Iterable[Any]) -> Sweep:
 
     Parameters
     ----------
-    scenario : Scenario
     name : str
         Any input: by name with values in SI ("drive.frequency"), by path with values in its unit
         ("drive.frequency_khz"), or by short name with values in SI ("power").
-    values : iterable
-
-    Returns
-    -------
-    Sweep
 
     Raises
     ------

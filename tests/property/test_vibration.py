@@ -72,7 +72,6 @@ def test_work_in_is_energy_lost(scenario: Scenario, data: st.DataObject) -> None
     v = frame.respond(scenario.drive.frequency, base=hub_motion(scenario))
     assert v.power_in > 0
     assert v.power_lost == pytest.approx(v.power_in, rel=1e-9)
-    assert v.lost_per_node().sum() == pytest.approx(v.power_lost, rel=1e-12)
     assert (v.lost_in_dampers.sum() > 0) == (damper is not None)
     for part in (v.lost_in_segments, v.lost_in_film, v.lost_in_dampers):
         assert part.min() >= -1e-12 * v.power_lost

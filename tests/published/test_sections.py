@@ -53,4 +53,3 @@ def test_moments_of_a_tube() -> None:
     assert tube.area == pytest.approx([0.2513274e-6], rel=1e-6)
     assert tube.second_moment == pytest.approx([2.042035e-14], rel=1e-6)
     assert tube.polar_moment == pytest.approx([4.084070e-14], rel=1e-6)
-    assert tube.bore_area == pytest.approx([0.3848451e-6], rel=1e-6)

@@ -83,7 +83,6 @@ def balance(scenario: Scenario, flow: Flow | None = None) -> Balance:
 
     Parameters
     ----------
-    scenario : Scenario
     flow : Flow, optional
         Setting at this moment; the scenario's own when absent.
 

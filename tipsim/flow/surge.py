@@ -106,7 +106,6 @@ def surge(scenario: Scenario, flow: Flow | None = None) -> Surge:
 
     Parameters
     ----------
-    scenario : Scenario
     flow : Flow, optional
         Setting; the scenario's own when absent. Its occlusion is what is blocked all the time.
 

@@ -65,15 +65,10 @@ def cut(scenario: Scenario, slices: int = 80, sectors: int = 8) -> Cells:
 
     Parameters
     ----------
-    scenario : Scenario
     slices : int
         Along the needle; the sleeve's end falls on an edge.
     sectors : int
         Around the whole circumference, even, or 1; half of them are computed.
-
-    Returns
-    -------
-    Cells
     """
     needle = scenario.needle
     end = scenario.sleeve_end

@@ -166,7 +166,6 @@ def damage(time: Floats, temperature: Floats, law: Law) -> Floats:
         Times [s], none before the one ahead of it.
     temperature : (q, ...) array
         Temperatures at any number of places [K].
-    law : Law
 
     Returns
     -------
@@ -240,10 +239,6 @@ def collagen(time: Floats, temperature: Floats) -> Band:
         Times [s], none before the one ahead of it.
     temperature : (q, ...) array
         Temperatures at any number of places [K].
-
-    Returns
-    -------
-    Band
 
     Raises
     ------

@@ -27,10 +27,6 @@ def judge(temperature: float, seconds: float) -> Judgement:
     seconds : float
         How long [s]; picks the standard's limit for skin contact.
 
-    Returns
-    -------
-    Judgement
-
     Raises
     ------
     BadInput

@@ -147,7 +147,6 @@ def march(
 
     Parameters
     ----------
-    marcher : Marcher
     start : (k,) array
         Temperatures at the beginning [K].
     begin, end : float

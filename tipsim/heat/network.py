@@ -24,16 +24,10 @@ def network(
 
     Parameters
     ----------
-    scenario : Scenario
-    cells : Cells
     flow : Flow, optional
         Flow at this moment; the scenario's own when absent.
     press : Press, optional
         What presses on the sleeve at this moment.
-
-    Returns
-    -------
-    Network
     """
     n = Properties.of(scenario)
     closed = pressed_shut(scenario, cells, press)

@@ -21,9 +21,6 @@ def spread(
 
     Parameters
     ----------
-    sources : Sources
-    cells : Cells
-    press : Press or None
     scale, linear : float
         Factors for what goes with speed squared, and with speed.
     closed : (n, m) array, optional

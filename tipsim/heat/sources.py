@@ -44,15 +44,10 @@ def heat_sources(scenario: Scenario, motion: Motion, edges: Floats) -> Sources:
 
     Parameters
     ----------
-    scenario : Scenario
     motion : Motion
         Its solution.
     edges : (n+1,) array
         Edges of the slices, from the hub to the mouth [m].
-
-    Returns
-    -------
-    Sources
 
     Examples
     --------

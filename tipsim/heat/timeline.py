@@ -137,10 +137,6 @@ def heat_run(
     resolved : bool
         March through each pulse of a pulsed or burst drive, instead of with its mean power.
 
-    Returns
-    -------
-    HeatRun
-
     Examples
     --------
     >>> bench = Scenario.preset("straight, axial")

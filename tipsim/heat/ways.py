@@ -35,8 +35,6 @@ def ways(scenario: Scenario, cells: Cells, flow: Flow | None, closed: Floats) ->
 
     Parameters
     ----------
-    scenario : Scenario
-    cells : Cells
     flow : Flow or None
         Setting at this moment; the scenario's own when absent.
     closed : (n, m) array

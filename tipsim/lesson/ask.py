@@ -66,7 +66,6 @@ def ask(lesson: Lesson, item: Item, seed: int) -> Asked:
     ----------
     lesson : Lesson
         The item's.
-    item : Item
     seed : int
         The same seed gives the same question on every machine.
 

@@ -41,11 +41,6 @@ class Scope(Protocol):
 def evaluate(source: str, scope: Scope) -> Any:
     """Work out an expression.
 
-    Parameters
-    ----------
-    source : str
-    scope : Scope
-
     Returns
     -------
     float, bool or str

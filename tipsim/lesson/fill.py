@@ -13,11 +13,6 @@ _ALLOWED = "{name}, {expression:.0f}, or {{ for a brace"
 def fill(text: str, scope: Scope) -> str:
     r"""Put values in for what stands in braces.
 
-    Parameters
-    ----------
-    text : str
-    scope : Scope
-
     Raises
     ------
     BadInput

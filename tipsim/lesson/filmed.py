@@ -15,7 +15,6 @@ def mark_stroke(result: Result, number: float, seen: str) -> float:
 
     Parameters
     ----------
-    result : Result
     number : float
         Of the marker whose place the mark has, from 1.
     seen : str

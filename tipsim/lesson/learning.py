@@ -96,7 +96,6 @@ def standings(school: School, answers: Iterable[Answer]) -> dict[str, Standing]:
 
     Parameters
     ----------
-    school : School
     answers : iterable of Answer
         All answers of the learner, the oldest first. Those to items that are no longer there are
         left out.
@@ -135,13 +134,10 @@ def reviews(
 
     Parameters
     ----------
-    school : School
     answers : sequence of Answer
         All answers of the learner, the oldest first.
     lesson : str
         The lesson that is opened; its own objectives are left out.
-    now : datetime
-    most : int
 
     Returns
     -------

@@ -28,7 +28,6 @@ def html(text: str, folder: str = "", sources: Mapping[str, int] | None = None) 
 
     Parameters
     ----------
-    text : str
     folder : str
         What stands before the file of a picture, with its slash.
     sources : mapping

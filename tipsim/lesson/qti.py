@@ -21,7 +21,6 @@ def assessment_item(asked: Asked, id: str) -> str:
 
     Parameters
     ----------
-    asked : Asked
     id : str
         See `identifier`.
 

@@ -58,7 +58,6 @@ def read_school(folder: Path, faults: Faults) -> School:
 
     Parameters
     ----------
-    folder : Path
     faults : Faults
         Grows by every mistake.
     """

@@ -54,7 +54,6 @@ def xapi(school: School, records: Records, learners: Iterable[Learner]) -> str:
     ----------
     school : School
         What names and kinds are taken from; answers to items that are gone are kept.
-    records : Records
     learners : iterable of Learner
         Whose records.
     """

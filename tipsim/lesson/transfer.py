@@ -44,7 +44,6 @@ def bring(records: Records, text: str) -> tuple[Learner, int]:
 
     Parameters
     ----------
-    records : Records
     text : str
         What `export` gave, here or on another machine.
 

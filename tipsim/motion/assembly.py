@@ -78,7 +78,6 @@ def loads_at_nodes(
 
     Parameters
     ----------
-    scenario : Scenario
     s, tangent : (n,), (n, 3) arrays
         Distances of the nodes from the hub [m], and unit tangents there.
     tip_radius : float

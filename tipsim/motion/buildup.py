@@ -70,10 +70,6 @@ def pulse(scenario: Scenario, on_time: float, off_time: float) -> Pulse:
     on_time, off_time : float
         Length of the pulse and of the rest [s].
 
-    Returns
-    -------
-    Pulse
-
     Examples
     --------
     >>> one = pulse(Scenario.preset("straight, axial"), 4e-3, 2e-3)

@@ -102,7 +102,6 @@ def shaft_rms(frame: Lumped, shaft: NDArray[np.bool_], amplitude: Complexes) -> 
 
     Parameters
     ----------
-    frame : Lumped
     shaft : (n,) array of bool
         From `shaft_nodes`.
     amplitude : (..., n, 3) complex array
@@ -126,13 +125,8 @@ def characterise(vibration: Vibration, taper: float, first_bend: float) -> Chara
 
     Parameters
     ----------
-    vibration : Vibration
     taper, first_bend : float
         As in `shaft_nodes` [m].
-
-    Returns
-    -------
-    Character
     """
     frame = vibration.frame
     shaft = shaft_nodes(frame.s, taper, first_bend)
@@ -202,7 +196,6 @@ def edge_stroke(vibration: Vibration, outer_radius: float, bevel: float) -> floa
 
     Parameters
     ----------
-    vibration : Vibration
     outer_radius : float
         At the mouth [m].
     bevel : float

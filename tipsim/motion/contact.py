@@ -19,7 +19,6 @@ def lens_matrices(lens: LensLoad, radius: float, tangent: Floats) -> tuple[Float
 
     Parameters
     ----------
-    lens : LensLoad
     radius : float
         Outer radius of the mouth [m].
     tangent : (3,) array
@@ -62,7 +61,6 @@ def support_matrices(
 
     Parameters
     ----------
-    support : Support
     from_end, share : (n,) arrays
         Distance of the nodes from the end, and the length of needle that each stands for [m].
     tangents : (n, 3) array

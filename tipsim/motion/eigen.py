@@ -44,10 +44,6 @@ def modes(frame: Lumped, count: int, fixed: Sequence[int] = (0,)) -> Modes:
     fixed : sequence of int
         Clamped nodes; empty for a free body, whose six rigid motions then come out near 0 Hz.
 
-    Returns
-    -------
-    Modes
-
     Raises
     ------
     BadInput

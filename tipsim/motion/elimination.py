@@ -58,10 +58,6 @@ def outward(own: Floats, coupling: Floats, factors: Complexes, base: Complexes) 
     base : (3,) complex array
         Motion of the first node.
 
-    Returns
-    -------
-    Outward
-
     Examples
     --------
     A node on springs, 3 N/m to the ground and 1 N/m to a node that moves by 1 m:

@@ -190,26 +190,6 @@ class Lumped:
             raise BadInput("fixed", str(list(nodes)), f"nodes from 0 to {self.n - 1}")
         return (6 * (which[:, None] % self.n) + np.arange(6)).ravel()
 
-    def dynamic_stiffness(self, frequency: float) -> Complexes:
-        """Return K(1 + i eta) + K_s + i w C + i w^1.5 (1 + i) C_film - w² M as a band.
-
-        Parameters
-        ----------
-        frequency : float
-            Frequency [Hz].
-
-        Returns
-        -------
-        (23, 6n) complex array
-            Force per displacement, time as exp(+i w t).
-        """
-        w = 2 * np.pi * frequency
-        out = self.stiffness * (1 + 1j * self.loss_factor)
-        out += band.from_nodes(self.node_springs) - w**2 * self.mass
-        out += (1j * w) * band.from_nodes(self.node_dampers)
-        out += ((1j - 1) * w**1.5) * band.from_nodes(self.node_film)
-        return np.asarray(out, dtype=np.complex128)
-
     def lumped(self, along: Floats, side: Floats, polar: Floats, cross: Floats) -> Floats:
         """Return per-metre properties of segments shared between their end nodes, (n, 6, 6)."""
         tt = segments.along(self.tangent)

@@ -33,7 +33,6 @@ def track(vibration: Vibration, distances: tuple[float, ...]) -> tuple[Marker, .
 
     Parameters
     ----------
-    vibration : Vibration
     distances : tuple of float
         Distances from the end (the last node) [m].
 

@@ -30,13 +30,8 @@ def near_modes(scenario: Scenario, within: float) -> tuple[NearMode, ...]:
 
     Parameters
     ----------
-    scenario : Scenario
     within : float
         Greatest distance from the drive's frequency [Hz].
-
-    Returns
-    -------
-    tuple of NearMode
 
     Notes
     -----

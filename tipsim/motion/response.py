@@ -38,10 +38,6 @@ def response(scenario: Scenario, frequencies: Floats | None = None) -> Response:
     frequencies : (f,) array, optional
         Frequencies [Hz]; 400 from 10 to 60 kHz when absent.
 
-    Returns
-    -------
-    Response
-
     Examples
     --------
     >>> curve = response(Scenario.preset("counter-bent, torsional"))

@@ -101,14 +101,6 @@ class Motion:
 def run(scenario: Scenario) -> Motion:
     """Solve the steady motion of a needle.
 
-    Parameters
-    ----------
-    scenario : Scenario
-
-    Returns
-    -------
-    Motion
-
     Examples
     --------
     >>> straight = run(Scenario.preset("straight, axial"))

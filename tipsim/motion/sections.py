@@ -35,11 +35,6 @@ class Sections:
         """Polar second moment of area [m⁴], shape (m,)."""
         return 2 * self.second_moment
 
-    @property
-    def bore_area(self) -> Floats:
-        """Area of the bore [m²], shape (m,)."""
-        return np.pi * self.inner**2
-
     def shear_coefficient(self, poisson: float) -> Floats:
         """Cowper's shear coefficient, shape (m,), no unit."""
         return cowper(self.inner / self.outer, poisson)

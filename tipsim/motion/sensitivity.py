@@ -78,10 +78,6 @@ def sensitivity(scenario: Scenario, motion: Motion | None = None) -> Sensitivity
     motion : Motion, optional
         Its solution, where it is at hand.
 
-    Returns
-    -------
-    Sensitivity
-
     Examples
     --------
     >>> found = sensitivity(Scenario.preset("straight, axial"))

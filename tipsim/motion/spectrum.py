@@ -46,17 +46,12 @@ def sweep(
 
     Parameters
     ----------
-    frame : Lumped
     frequencies : (f,) array_like
         Frequencies [Hz], above 0.
     base : mapping
         Imposed motion of the first fixed node; see `tipsim.motion.steady.base_motion`.
     fixed : sequence of int
         Nodes whose motion is imposed; the first one is driven, the others stand still.
-
-    Returns
-    -------
-    Sweep
 
     Raises
     ------

@@ -77,13 +77,6 @@ class Vibration:
         parts = (self.lost_in_segments, self.lost_in_film, self.lost_in_dampers)
         return float(sum(p.sum() for p in parts))
 
-    def lost_per_node(self) -> Floats:
-        """Mean power lost around each node, all causes [W], shape (n,)."""
-        out = self.lost_in_film + self.lost_in_dampers
-        out[:-1] += self.lost_in_segments / 2
-        out[1:] += self.lost_in_segments / 2
-        return out
-
     def _viscous(self, resistance: Floats) -> Floats:
         v = self.velocity
         return np.asarray(0.5 * np.einsum("ni,nij,nj->n", v.conj(), resistance, v).real)
@@ -145,10 +138,6 @@ def respond(
     fixed : sequence of int
         Nodes whose motion is imposed; empty for a free body.
 
-    Returns
-    -------
-    Vibration
-
     Raises
     ------
     BadInput
@@ -187,7 +176,6 @@ def solve_systems(
 
     Parameters
     ----------
-    frame : Lumped
     angular : complex
         A part that nothing drives stays still and is not solved.
     load, imposed : (6n,) arrays

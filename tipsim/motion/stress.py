@@ -60,14 +60,6 @@ def section_forces(vibration: Vibration) -> tuple[Complexes, Complexes]:
 def stress(vibration: Vibration) -> Stress:
     """Compute the peak stress along a vibrating needle.
 
-    Parameters
-    ----------
-    vibration : Vibration
-
-    Returns
-    -------
-    Stress
-
     Examples
     --------
     A rod driven in its length far from resonance, its free end loaded by its own inertia only:

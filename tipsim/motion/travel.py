@@ -61,7 +61,6 @@ def at(frame: Lumped, displacement: Complexes, s: ArrayLike) -> Complexes:
 
     Parameters
     ----------
-    frame : Lumped
     displacement : (n, 6) complex array
         At the nodes [m, rad].
     s : (k,) array_like

@@ -47,7 +47,6 @@ def document(cls: type, more: Callable[["Field[Any]"], str] = lambda f: f.metada
 
     Parameters
     ----------
-    cls : type
     more : callable
         Returns the words for a field whose metadata have a "doc".
     """

@@ -12,7 +12,6 @@ def help_text(one: Input, scenario: Scenario) -> str:
 
     Parameters
     ----------
-    one : Input
     scenario : Scenario
         Its drive, sleeve and lens say which entry of the data files a number comes from.
 

@@ -139,7 +139,6 @@ def fitting_sleeve(needle: Needle, keep: Sleeve | None = None) -> tuple[Sleeve |
 
     Parameters
     ----------
-    needle : Needle
     keep : Sleeve, optional
         Its mobility and exposed length are kept where they can be.
 

@@ -17,7 +17,6 @@ def read_value(one: Input, value: Any, name: str = "") -> Any:
 
     Parameters
     ----------
-    one : Input
     value : Any
         Several numbers with commas or blanks between; several parts with commas between and
         colons between their fields.

@@ -13,7 +13,6 @@ def parse_toml(text: str, wanted: str) -> dict[str, Any]:
 
     Parameters
     ----------
-    text : str
     wanted : str
         What it ought to be, for the complaint, such as "a TOML scenario".
 

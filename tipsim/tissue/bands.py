@@ -125,10 +125,6 @@ def bands(
     samples : int
         Points of the Latin hypercube; the seed is fixed.
 
-    Returns
-    -------
-    dict of str to Band
-
     Examples
     --------
     >>> found = bands(lambda v: {"sum": v["a"] + 10 * v["b"]},

@@ -67,7 +67,6 @@ def graded(depth: ArrayLike, cells: int, growth: float) -> Floats:
     ----------
     depth : (k,) array_like
         Whole thickness [m].
-    cells : int
     growth : float
         Width of a cell over that of the one before.
 
@@ -96,7 +95,6 @@ def warm(
 
     Parameters
     ----------
-    layers : Slab
     time : (q,) array
         Times, rising [s].
     near : (q,) array
@@ -107,10 +105,6 @@ def warm(
         Temperatures at the first time: one number, (n,) or (k, n) [K].
     heat : array_like
         Heat put into each cell, constant: one number, (n,) or (k, n) [W/m²].
-
-    Returns
-    -------
-    Warming
 
     Examples
     --------

@@ -94,11 +94,6 @@ def flutter(
         Gap at which the two touch [m].
     duration, step : float
         Length and time between samples [s].
-    seed : int
-
-    Returns
-    -------
-    Flutter
 
     Notes
     -----

@@ -67,14 +67,6 @@ class EqualCut:
 def equal_cutting_power(a: Side, b: Side) -> EqualCut:
     """Return the power at which B cuts like A does at the power that A is set to.
 
-    Parameters
-    ----------
-    a, b : Side
-
-    Returns
-    -------
-    EqualCut
-
     Examples
     --------
     >>> sides = [Side(s, run(s)) for s in map(Scenario.preset, (
@@ -202,7 +194,6 @@ def rubbing_ratio(a: Side, b: Side, equal_cutting: bool = False) -> Rubbing:
 
     Parameters
     ----------
-    a, b : Side
     equal_cutting : bool
         Whether B takes the power at which it cuts like A, found anew whatever is assumed (full
         power where that is not enough); otherwise both keep the power they are set to.

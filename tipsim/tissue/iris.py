@@ -81,13 +81,8 @@ def iris(scenario: Scenario, motion: Motion) -> Iris:
 
     Parameters
     ----------
-    scenario : Scenario
     motion : Motion
         Its solution.
-
-    Returns
-    -------
-    Iris
 
     Examples
     --------
@@ -128,8 +123,6 @@ def beside(scenario: Scenario, motion: Motion, moved: Values, scale: ArrayLike =
 
     Parameters
     ----------
-    scenario : Scenario
-    motion : Motion
     moved : mapping of id to (k,) array
         Numbers that differ from the bench's, such as "iris.friction" or "eye.iris_gap" [SI].
     scale : array_like
@@ -223,7 +216,6 @@ def film(found: Beside, gap: float, duration: float, step: float, seed: int) -> 
         Mean gap [m].
     duration, step : float
         Length and time between samples [s].
-    seed : int
 
     Examples
     --------

@@ -40,7 +40,6 @@ def rim(scenario: Scenario, tangent: Floats) -> Rim:
 
     Parameters
     ----------
-    scenario : Scenario
     tangent : (3,) array
         Direction of the needle's end.
     """
@@ -64,7 +63,6 @@ def sweep(scenario: Scenario, motion: Motion) -> Sweep:
 
     Parameters
     ----------
-    scenario : Scenario
     motion : Motion
         Its solution.
 

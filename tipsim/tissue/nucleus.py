@@ -109,10 +109,6 @@ def cutting(scenario: Scenario, motion: Motion) -> Cutting:
     motion : Motion
         Its solution.
 
-    Returns
-    -------
-    Cutting
-
     Examples
     --------
     >>> bench = Scenario.preset("straight, axial")

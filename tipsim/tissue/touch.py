@@ -50,10 +50,8 @@ def sliding(scenario: Scenario, motion: Motion, contact: Contact) -> Sliding:
 
     Parameters
     ----------
-    scenario : Scenario
     motion : Motion
         Its solution.
-    contact : Contact
 
     Returns
     -------

@@ -85,13 +85,8 @@ def wound(scenario: Scenario, heat: HeatRun) -> Wound:
 
     Parameters
     ----------
-    scenario : Scenario
     heat : HeatRun
         Its temperatures over time.
-
-    Returns
-    -------
-    Wound
 
     Examples
     --------

@@ -53,13 +53,8 @@ def score(asked: Asked, given: Any) -> Judged:
 
     Parameters
     ----------
-    asked : Asked
     given : plain data
         What the kind's `score` says.
-
-    Returns
-    -------
-    Judged
 
     Raises
     ------

@@ -122,8 +122,6 @@ def set_by(asked: Asked, item: GoalItem, given: Any) -> Asked:
 
     Parameters
     ----------
-    asked : Asked
-    item : GoalItem
     given : mapping of mappings
         Settings by side, as links hold them; what a side does not name is as in its preset.
 

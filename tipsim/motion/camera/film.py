@@ -75,7 +75,6 @@ def shoot(motion: Motion, needle: Needle, camera: Camera) -> Film:
         Steady motion; the film is taken while the drive is on and has settled.
     needle : Needle
         The needle that moves.
-    camera : Camera
 
     Returns
     -------
@@ -122,7 +121,6 @@ def levels(light: Singles, camera: Camera, random: np.random.Generator) -> Pictu
         Brightness, 1 in full light.
     camera : Camera
         Its noise and signal-to-noise ratio.
-    random : Generator
 
     Returns
     -------

@@ -104,13 +104,8 @@ def measure(film: Film, tracks: tuple[Track, ...] | None = None) -> Measurement:
 
     Parameters
     ----------
-    film : Film
     tracks : tuple of Track, optional
         Tracked now when absent.
-
-    Returns
-    -------
-    Measurement
 
     Examples
     --------

@@ -57,7 +57,6 @@ def render(scene: Scene, weights: Floats) -> tuple[Singles, Singles]:
 
     Parameters
     ----------
-    scene : Scene
     weights : (f, m) array
         Weight of each of m equally spaced phases in each picture.
 

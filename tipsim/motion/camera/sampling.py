@@ -44,17 +44,6 @@ def apparent_frequency(frequency: float, frame_rate: float) -> float:
     return abs(alias(frequency, frame_rate))
 
 
-def nyquist(frame_rate: float) -> float:
-    """Return the highest frequency that a frame rate can tell from a slower one [Hz].
-
-    Examples
-    --------
-    >>> nyquist(64e3)
-    32000.0
-    """
-    return frame_rate / 2
-
-
 def frames_per_cycle(frequency: float, frame_rate: float) -> float:
     """Return the number of pictures per cycle; below 2 the motion is aliased.
 

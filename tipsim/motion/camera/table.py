@@ -15,8 +15,6 @@ def track_table(film: Film, measured: Measurement, about: Iterable[str] = ()) ->
 
     Parameters
     ----------
-    film : Film
-    measured : Measurement
     about : iterable of str
         Lines put before the table, behind "# ".
 

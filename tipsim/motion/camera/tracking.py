@@ -59,10 +59,6 @@ class Track:
 def track(film: Film) -> tuple[Track, ...]:
     """Return the tracks of all marks whose template lies in the picture at rest.
 
-    Parameters
-    ----------
-    film : Film
-
     Returns
     -------
     tuple of Track
@@ -79,10 +75,6 @@ def expected(take: Take) -> tuple[Track, ...]:
     error is that of the best possible estimate (Cramer-Rao): for a disc of radius r with contrast c
     whose edge is one pixel wide, and noise sigma = 1 / SNR in each pixel, it is
     sigma / (c sqrt(pi r)) pixels, joined with the step of the search.
-
-    Parameters
-    ----------
-    take : Take
 
     Returns
     -------

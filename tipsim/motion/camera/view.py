@@ -112,11 +112,6 @@ def scene(motion: Motion, needle: Needle, camera: Camera) -> Scene:
         With its markers.
     needle : Needle
         The needle that moves.
-    camera : Camera
-
-    Returns
-    -------
-    Scene
 
     Raises
     ------
