@@ -123,7 +123,6 @@ class Duty(Declared):
         DUTIES,
         "when the drive is on",
         default="continuous",
-        label="When the drive is on",
         short="duty",
     )
     on_time: float = quantity(

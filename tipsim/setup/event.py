@@ -27,7 +27,7 @@ class Event(Declared):
     """
 
     time: float = quantity(SECOND, 0, 600, "when it happens", label="Time", slider=(0, 120, 1))
-    what: str = choice(EVENTS, "what happens", label="What happens")
+    what: str = choice(EVENTS, "what happens")
     share: float | None = quantity(
         PERCENT,
         0,
@@ -52,7 +52,6 @@ class Event(Declared):
         15,
         "distance of the load from the tip",
         default=None,
-        label="Distance of the load from the tip",
         slider=(1, 15, 0.5),
     )
     flow: float | None = quantity(
@@ -61,7 +60,6 @@ class Event(Declared):
         60,
         "leak that is left",
         default=None,
-        label="Leak that is left",
         slider=(0, 20, 0.5),
     )
 

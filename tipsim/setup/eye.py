@@ -58,7 +58,6 @@ class Eye(Declared):
         1,
         4,
         "width of the incision",
-        label="Width of the incision",
         slider=(1, 4, 0.1),
         source="eye.wound_width",
     )

@@ -30,7 +30,6 @@ class Fluid(Declared):
         1200,
         "density of the fluid",
         REQUIRED,
-        label="Density of the fluid",
         source="fluid.density",
     )
 
@@ -178,7 +177,6 @@ class Trial(Declared):
         0.1,
         10,
         "compliance of the chamber",
-        label="Compliance of the chamber",
         slider=(0.1, 5, 0.1),
         source="surge.chamber_compliance",
     )

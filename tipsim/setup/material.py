@@ -43,7 +43,6 @@ class Material(Declared):
         25000,
         "density of the metal",
         REQUIRED,
-        label="Density of the metal",
         slider=(2000, 10000, 10),
         source="titanium.density",
     )

@@ -39,12 +39,8 @@ class Piece(Declared):
     turn: float = quantity(
         DEG, -180, 180, "turn over the piece", default=0.0, label="Turn", slider=(-90, 90, 1)
     )
-    outer_radius: float | None = quantity(
-        MM, 0.1, 2, "outer radius at its end", default=None, label="Outer radius at its end"
-    )
-    inner_radius: float | None = quantity(
-        MM, 0.05, 1.9, "inner radius at its end", default=None, label="Inner radius at its end"
-    )
+    outer_radius: float | None = quantity(MM, 0.1, 2, "outer radius at its end", default=None)
+    inner_radius: float | None = quantity(MM, 0.05, 1.9, "inner radius at its end", default=None)
 
 
 def shape_of(turns: Iterable[float]) -> str:
@@ -83,19 +79,13 @@ class Needle(Declared):
 
     id: str = words("short name, for links and files")
     title: str = words("name on screen")
-    shape: str = choice(SHAPES, "shape", label="Shape")
-    hub_radius: float = quantity(
-        MM, 0.3, 3, "outer radius at the hub", label="Outer radius at the hub"
-    )
+    shape: str = choice(SHAPES, "shape")
+    hub_radius: float = quantity(MM, 0.3, 3, "outer radius at the hub")
     taper_length: float = quantity(
         MM, 0, 20, "length over which the hub tapers to the shaft", label="Length of the taper"
     )
-    outer_radius: float = quantity(
-        MM, 0.2, 1.5, "outer radius of the shaft", label="Outer radius of the shaft"
-    )
-    inner_radius: float = quantity(
-        MM, 0.1, 1.4, "inner radius of the shaft", label="Inner radius of the shaft"
-    )
+    outer_radius: float = quantity(MM, 0.2, 1.5, "outer radius of the shaft")
+    inner_radius: float = quantity(MM, 0.1, 1.4, "inner radius of the shaft")
     bevel: float = quantity(DEG, 0, 60, "bevel of the opening", label="Bevel", slider=(0, 60, 5))
     material: Material = part(Material, "the metal")
     pieces: tuple[Piece, ...] = parts(
@@ -117,7 +107,6 @@ class Needle(Declared):
         40,
         "distance of the bypass hole from the hub",
         default=0.0,
-        label="Distance of the bypass hole from the hub",
     )
 
     def __post_init__(self) -> None:

@@ -21,9 +21,7 @@ class Sleeve(Declared):
 
     id: str = words("short name, for links and files")
     title: str = words("name on screen")
-    inner_radius: float = quantity(
-        MM, 0.3, 2, "inner radius of the sleeve", label="Inner radius of the sleeve"
-    )
+    inner_radius: float = quantity(MM, 0.3, 2, "inner radius of the sleeve")
     wall: float = quantity(
         MM, 0.05, 0.5, "wall thickness of the sleeve", label="Wall of the sleeve"
     )
