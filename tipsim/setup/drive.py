@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Self
 
 from tipsim.setup.errors import BadInput
-from tipsim.setup.fields import Declared, choice, quantity
+from tipsim.setup.fields import Declared, choice, quantity, sourced
 from tipsim.setup.units import DEG, KHZ, MS, PERCENT, UM
 
 KINDS = {
@@ -80,14 +80,12 @@ class Drive(Declared):
         short="holds",
     )
 
-    hub_time: float = quantity(
-        MS,
-        0.01,
-        10,
+    hub_time: float = sourced(
+        "drive.hub_time",
         "time constant with which the hub's motion rises and falls",
+        span=(0.01, 10),
         label="Rise time of the hub",
         slider=(0.1, 3, 0.05),
-        source="drive.hub_time",
     )
 
     @property

@@ -2,8 +2,7 @@
 
 from dataclasses import dataclass
 
-from tipsim.setup.fields import Declared, quantity
-from tipsim.setup.units import DEG, KPA, MM
+from tipsim.setup.fields import Declared, sourced
 
 
 @dataclass(frozen=True)
@@ -16,48 +15,35 @@ class Eye(Declared):
     (5.0, 2.2)
     """
 
-    iris_gap: float = quantity(
-        MM,
-        -0.5,
-        3,
+    iris_gap: float = sourced(
+        "eye.iris_gap",
         "mean gap between sleeve and iris; below 0 the iris is pressed on",
+        span=(-0.5, 3),
         label="Mean gap between sleeve and iris",
         slider=(-0.5, 1, 0.02),
-        source="eye.iris_gap",
     )
-    iris_place: float = quantity(
-        MM,
-        0.5,
-        15,
+    iris_place: float = sourced(
+        "eye.iris_place",
         "where the iris is nearest, distance from the tip",
+        span=(0.5, 15),
         label="Closest point of the iris, from the tip",
         slider=(0.5, 10, 0.25),
-        source="eye.iris_place",
     )
-    iris_side: float = quantity(
-        DEG,
-        -180,
-        180,
+    iris_side: float = sourced(
+        "eye.iris_side",
         "side on which the iris lies: 0° where the bend points, 90° across it",
+        span=(-180, 180),
         label="Iris position around the sleeve (0° = bend direction)",
         slider=(-180, 180, 15),
-        source="eye.iris_side",
     )
-    iris_modulus: float = quantity(
-        KPA,
-        0.3,
-        1000,
+    iris_modulus: float = sourced(
+        "eye.iris_modulus",
         "Young's modulus of the iris; a floppy iris has a low one",
+        span=(0.3, 1000),
         label="Iris stiffness",
         slider=(0.5, 1000, 0.5),
         scale="log",
-        source="eye.iris_modulus",
     )
-    wound_width: float = quantity(
-        MM,
-        1,
-        4,
-        "width of the incision",
-        slider=(1, 4, 0.1),
-        source="eye.wound_width",
+    wound_width: float = sourced(
+        "eye.wound_width", "width of the incision", span=(1, 4), slider=(1, 4, 0.1)
     )

@@ -76,8 +76,27 @@ def quantity(
     return field(default=default, metadata=meta)
 
 
-def sourced(id: str, *, label: str = "", doc: str = "", slider: Slider | None = None) -> Any:
+def sourced(
+    id: str,
+    doc: str = "",
+    *,
+    span: tuple[float, float] | None = None,
+    label: str = "",
+    slider: Slider | None = None,
+    scale: str = "",
+    short: str = "",
+) -> Any:
     """Declare a number by its entry in `assets/numbers`: value, unit, range and meaning are there.
+
+    Parameters
+    ----------
+    id : str
+    doc, label : str
+        Other words than the entry's, for the help and beside the control.
+    span : (low, high), optional
+        Allowed range, where it is wider than that over which the number is uncertain.
+    slider, scale, short
+        As in `quantity`; absent, the control of a range of many decades goes by the logarithm.
 
     Examples
     --------
@@ -85,17 +104,18 @@ def sourced(id: str, *, label: str = "", doc: str = "", slider: Slider | None = 
     (0.01, 0.5, 0.005)
     """
     n = number(id)
-    meaning = doc or n.label[0].lower() + n.label[1:]
-    scale = "log" if n.low > 0 and n.high / n.low >= DECADES else "linear"
+    low, high = span or (n.low, n.high)
+    decades = span is None and low > 0 and high / low >= DECADES
     return quantity(
         n.unit,
-        n.low,
-        n.high,
-        meaning,
-        label=label or n.label,
+        low,
+        high,
+        doc or n.label[0].lower() + n.label[1:],
+        label=label or capital(doc) or n.label,
         slider=slider,
-        scale=scale,
+        scale=scale or ("log" if decades else "linear"),
         source=id,
+        short=short,
     )
 
 

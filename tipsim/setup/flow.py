@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tipsim.setup.fields import REQUIRED, Declared, quantity, sourced
-from tipsim.setup.units import CELSIUS, CM, KG_M3, ML_MIN, MMHG, MS, PERCENT, SECOND, UL_MMHG
+from tipsim.setup.units import CELSIUS, KG_M3, PERCENT, SECOND
 
 
 @dataclass(frozen=True)
@@ -79,25 +79,21 @@ class Flow(Declared):
     tipsim.setup.errors.BadInput: occlusion_percent is 120 %; allowed: 0 to 100 %.
     """
 
-    aspiration: float = quantity(
-        ML_MIN,
-        0,
-        100,
+    aspiration: float = sourced(
+        "flow.aspiration",
         "what the pump draws through the needle while the tip is open",
+        span=(0, 100),
         label="Aspiration flow",
         slider=(0, 60, 1),
-        source="flow.aspiration",
         short="aspiration",
     )
-    leak: float = quantity(
-        ML_MIN,
-        0,
-        60,
+    leak: float = sourced(
+        "flow.leak",
         "flow that leaks through the incision at the usual chamber pressure; it grows with "
         "pressure",
+        span=(0, 60),
         label="Leak through the incision",
         slider=(0, 40, 0.5),
-        source="flow.leak",
         short="leak",
     )
     occlusion: float = quantity(
@@ -110,24 +106,20 @@ class Flow(Declared):
         slider=(0, 100, 5),
         short="occlusion",
     )
-    bottle_height: float = quantity(
-        CM,
-        0,
-        150,
+    bottle_height: float = sourced(
+        "flow.bottle_height",
         "height of the fluid's surface in the bottle above the eye",
+        span=(0, 150),
         label="Bottle above the eye",
         slider=(0, 150, 5),
-        source="flow.bottle_height",
         short="bottle",
     )
-    vacuum_limit: float = quantity(
-        MMHG,
-        0,
-        700,
+    vacuum_limit: float = sourced(
+        "flow.vacuum_limit",
         "vacuum at which the pump draws no more",
+        span=(0, 700),
         label="Vacuum limit",
         slider=(0, 700, 10),
-        source="flow.vacuum_limit",
         short="vacuum",
     )
 
@@ -163,38 +155,30 @@ class Trial(Declared):
         label="Occluded for",
         slider=(0.05, 5, 0.1),
     )
-    line_compliance: float = quantity(
-        UL_MMHG,
-        0.02,
-        5,
+    line_compliance: float = sourced(
+        "surge.line_compliance",
         "compliance of the aspiration line: soft lines have more",
+        span=(0.02, 5),
         label="Compliance of the aspiration line",
         slider=(0.02, 1.5, 0.01),
-        source="surge.line_compliance",
     )
-    chamber_compliance: float = quantity(
-        UL_MMHG,
-        0.1,
-        10,
+    chamber_compliance: float = sourced(
+        "surge.chamber_compliance",
         "compliance of the chamber",
+        span=(0.1, 10),
         slider=(0.1, 5, 0.1),
-        source="surge.chamber_compliance",
     )
-    closing_time: float = quantity(
-        MS,
-        5,
-        500,
+    closing_time: float = sourced(
+        "surge.closing_time",
         "time in which the tip occludes",
+        span=(5, 500),
         label="Occluded within",
         slider=(5, 200, 5),
-        source="surge.closing_time",
     )
-    opening_time: float = quantity(
-        MS,
-        1,
-        100,
+    opening_time: float = sourced(
+        "surge.opening_time",
         "time in which the tip clears",
+        span=(1, 100),
         label="Released within",
         slider=(1, 20, 1),
-        source="surge.opening_time",
     )

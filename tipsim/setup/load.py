@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from tipsim.setup.fields import Declared, quantity, sourced, words
-from tipsim.setup.units import KPA, MM, MPA, ONE, PERCENT
+from tipsim.setup.units import KPA, PERCENT
 
 
 @dataclass(frozen=True)
@@ -38,37 +38,29 @@ class LensLoad(Declared):
 class Support(Declared):
     """A place where wound or sleeve holds the shaft sideways."""
 
-    place: float = quantity(
-        MM,
-        0.5,
-        30,
+    place: float = sourced(
+        "support.place",
         "distance of the support's middle from the tip",
+        span=(0.5, 30),
         label="Distance of the support from the tip",
         slider=(0.5, 14, 0.5),
-        source="support.place",
     )
-    length: float = quantity(
-        MM,
-        0.2,
-        10,
+    length: float = sourced(
+        "support.length",
         "length over which the support holds the shaft",
+        span=(0.2, 10),
         label="Length of the support",
-        source="support.length",
     )
-    stiffness: float = quantity(
-        MPA,
-        0.001,
-        100,
+    stiffness: float = sourced(
+        "support.stiffness",
         "sideways stiffness of the support per length",
+        span=(0.001, 100),
         label="Stiffness of the support",
         slider=(0.5, 100, 0.5),
-        source="support.stiffness",
     )
-    loss_factor: float = quantity(
-        ONE,
-        0,
-        1,
+    loss_factor: float = sourced(
+        "support.loss_factor",
         "loss factor of the support itself",
+        span=(0, 1),
         label="Loss factor of the support",
-        source="support.loss_factor",
     )

@@ -19,6 +19,7 @@ from tipsim.setup.fields import (
     part,
     parts,
     quantity,
+    sourced,
     to_plain,
     words,
 )
@@ -31,7 +32,7 @@ from tipsim.setup.sleeve import Sleeve
 from tipsim.setup.thermal import Outside, Press
 from tipsim.setup.tissue import Tissue
 from tipsim.setup.toml_text import decode_text, parse_toml, read_bytes, write_whole
-from tipsim.setup.units import KHZ, MM, ONE, SECOND
+from tipsim.setup.units import KHZ, MM, SECOND
 
 FORMAT = "tipsim scenario 1"
 _WANTED = "a TOML scenario"
@@ -94,23 +95,19 @@ class Scenario(Declared):
         label="Markers",
         short="markers",
     )
-    loss_factor: float = quantity(
-        ONE,
-        1e-4,
-        0.1,
+    loss_factor: float = sourced(
+        "motion.loss_factor",
         "loss factor of all that vibrates: hub, thread and what is not modelled included",
+        span=(1e-4, 0.1),
         label="Loss factor",
         slider=(1e-4, 0.05, 0.001),
-        source="motion.loss_factor",
     )
-    spacing: float = quantity(
-        MM,
-        0.02,
-        0.25,
+    spacing: float = sourced(
+        "motion.spacing",
         "greatest distance between nodes of the model",
+        span=(0.02, 0.25),
         label="Node spacing",
         slider=(0.05, 0.25, 0.01),
-        source="motion.spacing",
     )
 
     def __post_init__(self) -> None:

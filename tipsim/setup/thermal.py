@@ -2,8 +2,7 @@
 
 from dataclasses import dataclass
 
-from tipsim.setup.fields import Declared, choice, quantity
-from tipsim.setup.units import CELSIUS, DEG, GRAM, MM
+from tipsim.setup.fields import Declared, choice, sourced
 
 OUTSIDE = ("air", "dry", "chamber", "wound")
 
@@ -12,50 +11,39 @@ OUTSIDE = ("air", "dry", "chamber", "wound")
 class Press(Declared):
     """Something that presses the sleeve onto the shaft, such as a weight or the wound's edge."""
 
-    force: float = quantity(
-        GRAM,
-        0,
-        200,
+    force: float = sourced(
+        "press.force",
         "load that presses the sleeve onto the shaft, as a weight",
+        span=(0, 200),
         label="Load on the sleeve",
         slider=(0, 100, 5),
-        source="press.force",
     )
-    place: float = quantity(
-        MM,
-        1,
-        15,
+    place: float = sourced(
+        "press.place",
         "distance of the load's middle from the tip",
+        span=(1, 15),
         label="Distance of the load from the tip",
         slider=(1, 15, 0.5),
-        source="press.place",
     )
-    length: float = quantity(
-        MM,
-        0.3,
-        8,
+    length: float = sourced(
+        "press.length",
         "length of shaft that the load presses on",
+        span=(0.3, 8),
         label="Length of the load",
         slider=(0.3, 8, 0.1),
-        source="press.length",
     )
-    arc: float = quantity(
-        DEG,
-        20,
-        180,
+    arc: float = sourced(
+        "press.arc",
         "arc of the circumference that is pressed",
+        span=(20, 180),
         label="Arc under load",
         slider=(20, 180, 10),
-        source="press.arc",
     )
-    side: float = quantity(
-        DEG,
-        0,
-        90,
+    side: float = sourced(
+        "press.side",
         "side that is pressed: 0° in the bend plane, 90° across it",
         label="Side under load",
         slider=(0, 90, 15),
-        source="press.side",
     )
 
 
@@ -75,12 +63,10 @@ class Outside(Declared):
         label="Around the needle",
         short="outside",
     )
-    temperature: float = quantity(
-        CELSIUS,
-        10,
-        40,
+    temperature: float = sourced(
+        "fluid.temperature",
         "temperature of what is around the needle, and of everything at the start",
+        span=(10, 40),
         label="Temperature at the start",
         slider=(10, 40, 1),
-        source="fluid.temperature",
     )
