@@ -227,8 +227,8 @@ def test_temperatures_come_after_the_answer() -> None:
     pool = Waiting()
     page = TissuePage(HOT | {"duration": "11"}, pool=pool)
     assert page.parts["warmth"].html == page.parts["compare"].html == ""
-    assert "Contacts, /min" in page.parts["rubbing"].html
     pool.run()
+    assert "Contacts, /min" in page.parts["rubbing"].html
     assert page.parts["warmth"].html.count('class="risk ') == 2
     assert page.parts["compare"].html.count('class="bars-of"') == 4
     assert page.parts["warmth"].waits == []

@@ -123,7 +123,10 @@ class TissuePage(Page[TissueState]):
     views = (
         View("ways", Text, "On this page", {"html": _html("ways", lambda _: {})}),
         View("iris", Scene, "Iris", {"packet": Later(scene.packet, live=True)}),
-        View("rubbing", Text, "Iris in numbers", {"html": _html("iris", iris.content)}),
+        View(
+            "rubbing", Text, "Iris in numbers",
+            {"html": Later(_html("iris", iris.content), live=True)},
+        ),
         View("wound", Text, "Incision", {"html": Later(_html("wound", wound.fit), live=True)}),
         View(
             "warmth", Text, "Temperature at the incision",
