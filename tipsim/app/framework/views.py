@@ -29,7 +29,7 @@ class Later:
     Attributes
     ----------
     full : callable
-        Computes the value from a state; it runs in another thread.
+        Computes the value from a state; it runs in another process if it can be pickled.
     first : callable or None
         Computes a quick one to show until then; None: what was shown stays.
     live : bool
