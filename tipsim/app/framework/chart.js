@@ -131,7 +131,7 @@ export class Chart {
       this.scroll,
       make(
         "p",
-        { className: "chart-saves" },
+        { className: "actions" },
         button("Download as CSV", () => this.saveCsv()),
         button("Download as image", () => this.savePng()),
       ),

@@ -3,7 +3,7 @@
 const KEY = "tipsim-learner";
 
 /** {nickname, code}, or null when nobody is known here. */
-export function readLearner() {
+function readLearner() {
   try {
     return JSON.parse(localStorage.getItem(KEY));
   } catch {

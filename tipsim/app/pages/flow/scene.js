@@ -51,7 +51,7 @@ class Scene {
     const button = (words, act) => make("button", { type: "button", className: "main", click: act }, words);
     this.free = button("Release", () => this.release());
     this.state = make("p", { className: "now-words" });
-    return make("div", { className: "hand" }, button("Occlude", () => this.occlude()), this.free, this.state);
+    return make("div", { className: "actions" }, button("Occlude", () => this.occlude()), this.free, this.state);
   }
 
   curves() {

@@ -21,7 +21,7 @@ export class EventList {
     this.lists = make("div", { className: "lists" });
     this.wrong = make("p", { className: "wrong", hidden: true, role: "alert" });
     const lead = make("p", { className: "note" }, LEAD);
-    this.node = make("section", { className: "events" }, make("h2", {}, "Events"), lead, this.lists, this.wrong);
+    this.node = make("section", { className: "events ready" }, make("h2", {}, "Events"), lead, this.lists, this.wrong);
   }
 
   take(run) {
