@@ -96,6 +96,8 @@ def test_all_of_it_works_by_keyboard(browser_page: OpenPage) -> None:
     page.keyboard.press("Enter")
     in_link(page, "view.film.exposure_us=20")
     expect(page.locator(".reasons")).to_contain_text("lasts 64 % of a cycle")
+    # The new film is there: 35 200 pictures a second, shown at 6.
+    expect(page.locator("figcaption .reading")).to_contain_text("5900 times slower")
     play = page.get_by_role("button", name="Pause")
     play.focus()
     page.keyboard.press("Space")
