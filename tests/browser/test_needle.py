@@ -12,7 +12,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.conftest import address_at_rest, at_rest, frames
-from tipsim.app.bench_state import BenchState
+from tipsim.app.framework.bench_state import BenchState
 from tipsim.app.pages.needle.outcome import outcome, summary
 from tipsim.app.pages.needle.state import NeedleState
 from tipsim.setup.catalogue import needle

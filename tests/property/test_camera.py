@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.property.benches import benches, between, drawn
-from tipsim.app.bench_state import BenchState
+from tipsim.app.framework.bench_state import BenchState
 from tipsim.app.pages.camera.state import CameraState
 from tipsim.motion.camera import Camera, measure, shoot
 from tipsim.motion.camera.exposure import phase_weights

@@ -12,7 +12,7 @@ from urllib.parse import parse_qsl
 import pytest
 
 from tests.regression import values
-from tipsim.app.bench_state import BenchState
+from tipsim.app.framework.bench_state import BenchState
 from tipsim.app.pages.camera.state import CameraState
 from tipsim.app.pages.flow.state import FlowState
 from tipsim.app.pages.heat.state import HeatState

@@ -7,7 +7,7 @@ import pytest
 
 from tipsim.app.framework.packet import decode
 from tipsim.app.framework.stage.packet import stage_packet
-from tipsim.app.words import comparison_sentences
+from tipsim.app.framework.words import comparison_sentences
 from tipsim.setup.scenario import Scenario
 from tipsim.solve import solve
 

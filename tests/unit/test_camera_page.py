@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from tipsim.app.bench_state import BenchState
 from tipsim.app.framework.article import written
+from tipsim.app.framework.bench_state import BenchState
 from tipsim.app.framework.packet import decode
 from tipsim.app.pages.camera import outcome, packet, page
 from tipsim.app.pages.camera.page import CameraPage

@@ -11,7 +11,7 @@ import pytest
 
 import tipsim
 from tests.everything import everything_on
-from tipsim.app.bench_state import BenchState
+from tipsim.app.framework.bench_state import BenchState
 from tipsim.app.pages.heat.state import HeatState
 from tipsim.setup.errors import BadInput
 from tipsim.setup.event import Event

@@ -9,7 +9,7 @@ import pytest
 
 from tests.unit.drafts import COUNTER, FIRST, items_of, put
 from tipsim import store
-from tipsim.app.bench_state import BenchState
+from tipsim.app.framework.bench_state import BenchState
 from tipsim.app.pages.bench.page import BenchPage
 from tipsim.app.pages.needle.draft import PIECE, TUBE, Draft
 from tipsim.app.pages.needle.page import NeedlePage

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from tipsim.app.bench_state import SHARED, BenchState
+from tipsim.app.framework.bench_state import SHARED, BenchState
 from tipsim.app.pages.camera.state import CameraState
 from tipsim.app.pages.flow.state import HOLE, FlowState
 from tipsim.app.pages.heat.state import HeatState

@@ -28,7 +28,9 @@ class Readout(Article):
     """
 
     title = param.String(default="What moves how", doc="Heading of the words.")
-    content = param.Dict(default={}, doc="Words and sections, as from `tipsim.app.numbers`.")
+    content = param.Dict(
+        default={}, doc="Words and sections, as from `tipsim.app.framework.numbers`."
+    )
     warnings = param.List(default=[], doc="What is delicate, in sentences; comes a moment later.")
     sources = param.List(default=[], doc="Where the numbers come from.")
     meanings = param.Dict(default={}, doc="What each status means.")

@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, ClassVar, Self, TypeVar
 
-from tipsim.app.bench_state import APART, BenchState, changed_field
+from tipsim.app.framework.bench_state import APART, BenchState, changed_field
 from tipsim.setup.errors import BadInput, nearest
 from tipsim.setup.fields import capital, check
 from tipsim.setup.inputs import Input, changed, inputs

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from tipsim.app.framework.packet import encode
-from tipsim.app.words import marker_words, motion_words, still_words, way_words
+from tipsim.app.framework.words import marker_words, motion_words, still_words, way_words
 from tipsim.motion.character import still_points
 from tipsim.motion.markers import AGAINST, WITH, Marker, track
 from tipsim.motion.sections import Floats

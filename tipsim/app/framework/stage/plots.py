@@ -13,7 +13,7 @@ from tipsim.app.framework.article import Article, written
 from tipsim.app.framework.chart import STYLE, Axis, Kind, chart, sides
 from tipsim.app.framework.component import script, styles
 from tipsim.app.framework.packet import encode
-from tipsim.app.words import micro, way_words
+from tipsim.app.framework.words import micro, way_words
 from tipsim.motion.character import lengthwise_stroke, signed_stroke
 from tipsim.motion.markers import AGAINST, WITH, Marker
 from tipsim.motion.travel import path_axes

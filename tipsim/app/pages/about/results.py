@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from tipsim import store
-from tipsim.app.words import micro
+from tipsim.app.framework.words import micro
 from tipsim.setup.presets import preset
 from tipsim.solve import Result
 

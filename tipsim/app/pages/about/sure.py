@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
+from tipsim.app.framework.words import listed, micro
 from tipsim.app.pages.about.results import SPACE, defaults, percent, ratio
-from tipsim.app.words import listed, micro
 from tipsim.motion.nearby import nearest_resonance
 from tipsim.motion.sensitivity import CHANGES, STEP
 from tipsim.setup.inputs import changed, find_input

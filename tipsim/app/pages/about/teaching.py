@@ -6,10 +6,10 @@ from typing import Any
 
 import numpy as np
 
-from tipsim.app.bench_state import BenchState
+from tipsim.app.framework.bench_state import BenchState
 from tipsim.app.framework.stage.stage import Look
+from tipsim.app.framework.words import character_word, listed
 from tipsim.app.pages.about.results import defaults, microns, percent, ratio
-from tipsim.app.words import character_word, listed
 from tipsim.motion.markers import AGAINST
 from tipsim.motion.sensitivity import CHANGES, STEP
 from tipsim.quantities import figures

@@ -14,8 +14,8 @@ import param
 from tipsim.app.framework.article import written
 from tipsim.app.framework.chart import STYLE, Axis, Kind, chart, sides
 from tipsim.app.framework.component import Part, script, styles
+from tipsim.app.framework.numbers import beyond_belief
 from tipsim.app.framework.packet import encode
-from tipsim.app.numbers import beyond_belief
 from tipsim.app.pages.bench.sections import SECTIONS, sensitive
 from tipsim.app.pages.bench.state import BenchPageState
 from tipsim.setup.errors import BadInput

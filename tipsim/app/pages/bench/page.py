@@ -7,12 +7,12 @@ from pathlib import Path
 from typing import ClassVar
 
 from tipsim.app.framework.form import DRIVE, NEEDLES, PULSES, SLEEVE, Group
+from tipsim.app.framework.numbers import readout, sources, status_words
 from tipsim.app.framework.page import Later, Page, View
 from tipsim.app.framework.readout import Readout
 from tipsim.app.framework.stage.packet import stage_packet
 from tipsim.app.framework.stage.plots import MARKERS, Plots, along_packet
 from tipsim.app.framework.stage.stage import Stage
-from tipsim.app.numbers import readout, sources, status_words
 from tipsim.app.pages.bench.depth import Depth, section, warnings
 from tipsim.app.pages.bench.sections import SECTIONS
 from tipsim.app.pages.bench.state import BenchPageState

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from tipsim.app.words import listed, micro, percent
+from tipsim.app.framework.words import listed, micro, percent
 from tipsim.motion.buildup import pulse, pulse_times
 from tipsim.setup.sourced import number
 from tipsim.solve import Result

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from tipsim.app.framework.words import listed, micro
 from tipsim.app.pages.camera.state import CameraState
-from tipsim.app.words import listed, micro
 from tipsim.motion.camera import Film, Measurement, Reading, Take
 from tipsim.motion.camera.measure import BAD, GOOD, OPEN, STILL, UNCLEAR
 from tipsim.motion.camera.sampling import alias, greatest_miss

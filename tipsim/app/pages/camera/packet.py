@@ -8,9 +8,9 @@ import numpy as np
 
 from tipsim.app.framework.form import WORDS
 from tipsim.app.framework.packet import encode
+from tipsim.app.framework.words import micro
 from tipsim.app.pages.camera.outcome import microseconds
 from tipsim.app.pages.camera.state import CameraState
-from tipsim.app.words import micro
 from tipsim.motion.camera import Film, Measurement, Reading, Take, examples
 from tipsim.motion.camera.table import track_table
 from tipsim.motion.camera.view import AXES

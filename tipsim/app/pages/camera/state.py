@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any, ClassVar, Self
 
 from tipsim import store
-from tipsim.app.bench_state import BenchState
+from tipsim.app.framework.bench_state import BenchState
 from tipsim.app.framework.state import PageState, one_of
 from tipsim.motion.camera import (
     Camera,

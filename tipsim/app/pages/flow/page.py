@@ -13,9 +13,9 @@ from tipsim.app.framework.article import Article, written
 from tipsim.app.framework.chart import STYLE, Kind
 from tipsim.app.framework.component import Part, script, styles
 from tipsim.app.framework.form import NEEDLES, Group
+from tipsim.app.framework.numbers import status_words
 from tipsim.app.framework.page import Later, Page, View
 from tipsim.app.framework.readout import Readout
-from tipsim.app.numbers import status_words
 from tipsim.app.pages.flow import signs, table
 from tipsim.app.pages.flow.charts import CHARTS
 from tipsim.app.pages.flow.packet import packet

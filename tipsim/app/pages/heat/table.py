@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from tipsim.app.numbers import rows, sources
+from tipsim.app.framework.numbers import rows, sources
 from tipsim.app.pages.heat.lost import lost_lines
 from tipsim.app.pages.heat.state import HeatState
 from tipsim.app.pages.heat.words import compared, side_lines

@@ -10,15 +10,15 @@ from typing import Any, ClassVar
 
 import panel as pn
 
-from tipsim.app.bench_state import BenchState
+from tipsim.app.framework.bench_state import BenchState
 from tipsim.app.framework.form import SPECIAL, Group, Special
 from tipsim.app.framework.history import History
+from tipsim.app.framework.numbers import readout, sources, status_words
 from tipsim.app.framework.page import Page, View
 from tipsim.app.framework.readout import Readout
 from tipsim.app.framework.stage.packet import stage_packet
 from tipsim.app.framework.stage.plots import MARKERS, Plots, along_packet
 from tipsim.app.framework.stage.stage import Look, Stage, StageState
-from tipsim.app.numbers import readout, sources, status_words
 from tipsim.lesson.format import Side
 from tipsim.setup.errors import BadInput
 from tipsim.setup.link import ALIASES, to_items

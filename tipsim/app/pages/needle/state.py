@@ -10,7 +10,7 @@ from decimal import Decimal
 from functools import cached_property
 from typing import Any, ClassVar, Self
 
-from tipsim.app.bench_state import BenchState
+from tipsim.app.framework.bench_state import BenchState
 from tipsim.app.framework.state import PageState
 from tipsim.app.pages.needle.check import ALL, Checked, checked, label
 from tipsim.app.pages.needle.draft import PREFIX, TUBE, Draft, decimal_of, plain_text

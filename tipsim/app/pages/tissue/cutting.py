@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 
 from tipsim import store
+from tipsim.app.framework.numbers import beyond_belief
 from tipsim.app.framework.packet import encode
-from tipsim.app.numbers import beyond_belief
 from tipsim.app.pages.tissue.bars import bars
 from tipsim.app.pages.tissue.rows import LENS, figure, origin, row, rows
 from tipsim.app.pages.tissue.state import TissueState

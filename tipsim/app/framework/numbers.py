@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from tipsim.app.words import comparison_sentences, motion_words
+from tipsim.app.framework.words import comparison_sentences, motion_words
 from tipsim.citation import number_rows, part_rows
 from tipsim.motion.markers import AGAINST
 from tipsim.quantities import figures, quantity
