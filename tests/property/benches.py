@@ -143,7 +143,7 @@ def benches(draw: st.DrawFn, cones: bool = True) -> Scenario:
     """Scenarios whose numbers are of ordinary size, so that a tolerance means something."""
     needle = draw(needles(st.just(TITANIUM), cones))
     drive = Drive(
-        kind=draw(st.sampled_from(KINDS)),
+        kind=draw(st.sampled_from(tuple(KINDS))),
         frequency=draw(between(20e3, 60e3)),
         axial_stroke=draw(between(1e-6, 1e-4)),
         twist_stroke=draw(between(0.01, 0.2)),

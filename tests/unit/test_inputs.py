@@ -228,8 +228,8 @@ def test_a_link_too_long_is_refused() -> None:
         lambda q: from_items({"name": q}),
         lambda q: pair_from_items({"x": q}),
     ):
-        with pytest.raises(BadInput, match=r"link is \d+ characters long; allowed: up to 8000"):
-            read("x" * 9000)
+        with pytest.raises(BadInput, match=r"link is \d+ characters long; allowed: up to 32000"):
+            read("x" * 33_000)
 
 
 # ---- one scenario for all pages ----

@@ -20,8 +20,8 @@ from tipsim.setup.sleeve import Sleeve
 from tipsim.setup.text import read_value, write_value
 from tipsim.setup.thermal import Press
 
-LONGEST = 8000
-"""Most characters of a link that are read; two needles of 24 pieces and 24 events take 3,000."""
+LONGEST = 32000
+"""Most characters of a link that are read: more than two needles with each number moved take."""
 ALIASES: Mapping[str, str] = {i.short: i.path for i in inputs(Scenario).values() if i.short}
 """Short names for what is changed most, and their paths."""
 _ON: Mapping[str, type] = {"support": Support, "press": Press}
