@@ -293,8 +293,14 @@ def go_on(page: Page, hand: Hand) -> None:
     onward = page.locator(".onward button.next")
     place = page.locator(".step > .kind").inner_text()
     expect(onward).to_have_attribute("aria-disabled", "false")
+    now = page.locator(".step > .kind")
     hand.press(onward)
-    expect(page.locator(".step > .kind")).not_to_have_text(place)
+    try:
+        expect(now).not_to_have_text(place, timeout=20_000)
+    except AssertionError:
+        # A chart that came in just then has moved the button from under the pointer.
+        hand.press(onward)
+        expect(now).not_to_have_text(place)
     expect(page.locator(".step > h2")).to_be_focused()
 
 
