@@ -49,6 +49,9 @@ def _parser() -> argparse.ArgumentParser:
     needles = commands.add_parser("needles", help="list the needles and where they come from")
     needles.set_defaults(run=_needles)
     rows = commands.add_parser("check-bench", help="compare heat with published measurements")
+    rows.add_argument(
+        "--fit", action="store_true", help="fit the rubbing coefficient on its row, and stop"
+    )
     rows.set_defaults(run=_check_bench)
     for each in (one, two):
         each.add_argument(
@@ -127,6 +130,9 @@ def _needles(args: argparse.Namespace) -> None:
 def _check_bench(args: argparse.Namespace) -> None:
     from tipsim.heat.validation import table
 
+    if args.fit:
+        _fit(args.json)
+        return
     found = {}
     for each in table.computed():
         found[each.row.id] = each
@@ -136,6 +142,17 @@ def _check_bench(args: argparse.Namespace) -> None:
         _print_json(table.to_plain(found))
         return
     print("\n".join(table.rest_text(table.table(found))))
+
+
+def _fit(as_json: bool) -> None:
+    from tipsim.heat.validation.fit import FITTED, fit, fit_text
+
+    found = fit()
+    if as_json:
+        plain = {"row": found.row.id, "stored": found.stored, "fitted": found.value}
+        _print_json({FITTED: plain | {"with_a_straight_needle": found.straight}})
+        return
+    print(fit_text(found))
 
 
 def _needle_dict(id: str) -> dict[str, Any]:

@@ -51,7 +51,7 @@ class Material(Declared):
         0,
         0.1,
         "loss factor of the metal itself",
-        default=5e-4,
+        default=7e-5,
         label="Loss factor of the metal",
         source="titanium.loss_factor",
     )
