@@ -15,8 +15,9 @@ from hypothesis import strategies as st
 
 from tests.property.benches import benches, scenarios, with_drive
 from tipsim.setup import link, units
+from tipsim.setup.checks import key
 from tipsim.setup.errors import BadInput
-from tipsim.setup.fields import key, to_plain
+from tipsim.setup.plain import to_plain
 from tipsim.setup.presets import presets
 from tipsim.setup.scenario import FORMAT, Scenario
 from tipsim.solve import compare, solve

@@ -8,9 +8,9 @@ import pytest
 
 from tipsim.app.pages.flow.page import FlowPage
 from tipsim.setup import link
+from tipsim.setup.checks import key
 from tipsim.setup.errors import BadInput
 from tipsim.setup.event import Event
-from tipsim.setup.fields import key
 from tipsim.setup.scenario import Scenario
 
 BASE = Scenario.preset("single-bend, torsional")

@@ -17,8 +17,9 @@ from tipsim.app.framework.pages import PAGES
 from tipsim.app.framework.slow import Workers
 from tipsim.app.framework.state import PageState, switch
 from tipsim.app.pages.flow.page import FlowPage
+from tipsim.setup.checks import check
 from tipsim.setup.errors import BadInput
-from tipsim.setup.fields import check, part, quantity
+from tipsim.setup.fields import part, quantity
 from tipsim.setup.units import MM, SECOND
 
 LIMIT_S = 30

@@ -1,45 +1,25 @@
 """The overview of the lessons, the handouts and the sheet for the wet lab, without a browser."""
 
 import re
-from collections.abc import Iterator
 from datetime import timedelta
-from pathlib import Path
 from typing import Any
 
 import pytest
 
+from tests.unit.courses import FIRST, LESSONS, course, finish
 from tipsim.app.pages.lessons.page import Lessons
 from tipsim.app.pages.lessons.paper import sheet_html
-from tipsim.lesson.course import Course
 from tipsim.lesson.diary import Recorded
-from tipsim.lesson.kinds import right_answer
 from tipsim.lesson.read import school
 from tipsim.lesson.records import Records
 from tipsim.setup.errors import BadInput
 from tipsim.setup.link import from_items
 from tipsim.solve import solve
 
-FIRST = "drive-to-stroke"
-LESSONS = list(school().lessons)
-
-
-@pytest.fixture
-def records(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Records]:
-    """Records of our own, which the page uses, too."""
-    own = Records(tmp_path / "records.sqlite")
-    monkeypatch.setattr("tipsim.app.pages.lessons.page.records", lambda: own)
-    yield own
-    own.close()
-
 
 def go_through(records: Records, code: str, until: str = "key-points") -> None:
     """Answer everything of the first lesson right, up to a step."""
-    course = Course(school(), school().lessons[FIRST], Recorded(records, code))
-    while course.step.id != until:
-        course.run()
-        while open := [i for i in course.questions() if course.is_open(i)]:
-            course.answer(open[0], right_answer(course.asked(open[0])), "2")
-        assert course.next()
+    finish(course(FIRST, Recorded(records, code)), until)
 
 
 def tell(page: Lessons, field: str, value: Any = True) -> None:

@@ -2,18 +2,15 @@
 
 import json
 import re
-from collections.abc import Iterator
-from dataclasses import replace
-from pathlib import Path
 from typing import Any
 
 import pytest
 
+from tests.unit.courses import FIRST, LESSONS, course, finish, tell
 from tests.unit.full_disk import held
 from tipsim.app.framework.acts import FAILED
-from tipsim.app.pages.lesson.live import LiveBench
 from tipsim.app.pages.lesson.page import NOT_STORED, LessonPage
-from tipsim.app.pages.lesson.show import CHANGED, content
+from tipsim.app.pages.lesson.show import content
 from tipsim.lesson.course import ASKING, Course
 from tipsim.lesson.diary import Diary, Recorded
 from tipsim.lesson.fill import fill
@@ -21,42 +18,6 @@ from tipsim.lesson.kinds import right_answer
 from tipsim.lesson.read import school
 from tipsim.lesson.records import Records
 from tipsim.lesson.rounds import run_of, step_values
-
-FIRST = "drive-to-stroke"
-LESSONS = list(school().lessons)
-
-
-@pytest.fixture
-def records(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Records]:
-    """Records of our own, which the pages use, too."""
-    own = Records(tmp_path / "records.sqlite")
-    for page in ("lesson", "lessons"):
-        monkeypatch.setattr(f"tipsim.app.pages.{page}.page.records", lambda: own)
-    yield own
-    own.close()
-
-
-def tell(page: Any, field: str, value: Any = None) -> None:
-    """Send a page what its part sends."""
-    page.handle({"changes": [{"field": field, "value": value}]})
-
-
-def course(lesson: str = FIRST, diary: Any = None, **options: Any) -> Course:
-    return Course(school(), school().lessons[lesson], diary or Diary(), **options)
-
-
-def finish(course: Course, until: str = "key-points") -> None:
-    """Answer everything right up to a step."""
-    while course.step.id != until:
-        course.run()
-        while open := [i for i in course.questions() if course.is_open(i)]:
-            for item in open:
-                course.answer(item, right_answer(course.asked(item)), "2")
-                assert course.errors == {}
-        assert course.next()
-
-
-# ---- order and locks ----
 
 
 def test_run_stays_locked_until_every_prediction_is_stored() -> None:
@@ -252,7 +213,7 @@ def test_going_through_again_asks_anew(records: Records) -> None:
     assert records.progress(code)[FIRST].run == 2
 
 
-# ---- quiz first, practice, goals ----
+# ---- quiz first, and practice ----
 
 
 def test_who_knows_it_takes_the_quiz_first() -> None:
@@ -291,184 +252,6 @@ def test_a_missed_objective_is_to_be_repeated_and_can_be_practised() -> None:
         one.answer(practised, right_answer(one.asked(practised)), "")
         assert not one.is_open(practised)
     assert all(words[objective][:20] not in r for r in content(one)["step"]["result"]["to_repeat"])
-
-
-def goal_page() -> tuple[LessonPage, str]:
-    page = LessonPage({"id": FIRST, "begin": "quiz"})
-    tell(page, "hello")
-    one = page.course
-    assert one is not None
-    while one.school.item(one.questions()[-1]).kind != "goal":
-        item = one.questions()[-1]
-        one.answer(item, right_answer(one.asked(item)), "")
-    tell(page, "")
-    return page, one.questions()[-1]
-
-
-def test_a_goal_is_judged_by_what_stands_on_the_bench() -> None:
-    page, item = goal_page()
-    assert page.shown["step"]["goal"] == item
-    tell(page, "answer", {"item": item, "given": {}})
-    assert page.shown["step"]["questions"][-1]["verdict"] == "partly"
-    tell(page, "again", item)
-    assert page.course is not None
-    power = right_answer(page.course.asked(item))["a"]["power"]
-    side = next(iter(c["side"] for g in page.bench.controls.schema for c in g["controls"]))
-    change = {"side": side, "field": "drive.power_percent", "value": float(power)}
-    page.bench.handle({"seq": 1, "changes": [change]})
-    tell(page, "answer", {"item": item, "given": {}})
-    shown = page.shown["step"]["questions"][-1]
-    assert shown["verdict"] == "right"
-    assert shown["revealed"]["holds"] == [True, True]
-
-
-def test_a_goal_in_a_framed_page_is_judged_by_its_address_and_free_fields_only() -> None:
-    page, item = goal_page()
-    assert page.course is not None
-    power = right_answer(page.course.asked(item))["a"]["power"]
-    query = f"?a.needle=straight&b.needle=straight&power={power}&view.camera=edge"
-    tell(page, "answer", {"item": item, "given": {"query": query}})
-    assert page.shown["step"]["questions"][-1]["verdict"] == "right"
-    page, item = goal_page()
-    tell(page, "answer", {"item": item, "given": {"query": "?power=lots"}})
-    shown = page.shown["step"]["questions"][-1]
-    assert shown["state"] == "open"
-    assert 'power is "lots"' in shown["error"]
-
-
-class Due(Diary):
-    """Somebody for whom a goal of the lesson on burns is due."""
-
-    def to_review(self, *_: Any) -> tuple[str, ...]:
-        return ("burn-goal",)
-
-
-def test_a_goal_asked_as_a_review_stands_on_the_page_of_its_own_lesson() -> None:
-    guest = course("pendulum-and-whip", Due())
-    assert guest.lesson.page == "bench" and guest.step.kind == "review"
-    setting = guest.setting()
-    assert setting is not None and setting.page == "heat"
-
-
-def test_only_free_fields_can_be_changed() -> None:
-    bench = LiveBench()
-    bench.lay({"a": {"needle": "straight"}, "b": {"needle": "single-bend"}}, ["power"])
-    before = bench.state
-    for field, value in (("needle", "straight"), ("drive", "axial"), ("spacing_mm", 0.1)):
-        bench.handle({"seq": 1, "changes": [{"side": "both", "field": field, "value": value}]})
-        assert bench.state == before
-        assert "fixed in this step" in bench.controls.reply["notice"]
-    wrong = {"side": "both", "field": "drive.power_percent", "value": 140}
-    bench.handle({"seq": 2, "changes": [wrong]})
-    assert "0 to 100 %" in bench.controls.reply["errors"]["both:drive.power_percent"]
-    bench.handle({"seq": 3, "changes": [{**wrong, "value": 20}]})
-    assert bench.state.bench.a.drive.power == 0.2
-    bench.handle({"seq": 4, "changes": [{"side": "both", "field": "reset"}]})
-    assert bench.state == before
-    assert "link" not in bench.controls.reply
-
-
-def test_the_bench_of_a_lesson_can_be_undone_until_it_is_laid_anew() -> None:
-    bench = LiveBench()
-    bench.lay({"a": {"needle": "straight", "power": "40"}}, ["power"])
-    change = {"side": "both", "field": "drive.power_percent", "value": 80}
-    bench.handle({"seq": 1, "changes": [change]})
-    assert bench.settings()["b"]["power"] == "80"
-    bench.handle({"seq": 2, "changes": [{"side": "both", "field": "undo", "value": True}]})
-    assert bench.settings()["b"]["power"] == "40"
-    assert (bench.controls.reply["undo"], bench.controls.reply["redo"]) == (False, True)
-    bench.lay({"a": {"needle": "straight", "power": "60"}}, ["power"])
-    assert (bench.controls.reply["undo"], bench.controls.reply["redo"]) == (False, False)
-
-
-# ---- lessons that have changed since ----
-
-
-def changed_course(answers: dict[str, tuple[Any, str]], **changes: Any) -> Course:
-    """A course to its end whose learner gave these answers to what were other questions then.
-
-    `answers` holds what was given and the verdict by item; `changes` fields of all stored answers.
-    """
-    diary = Diary()
-    one = course(FIRST, diary)
-    finish(one)
-    for i, kept in enumerate(diary._answers):
-        given, verdict = answers.get(kept.item, (kept.given, kept.verdict))
-        diary._answers[i] = replace(kept, given=given, verdict=verdict, **changes)
-    return course(FIRST, diary)
-
-
-STALE: dict[str, Any] = {
-    "one": "no-such-choice",
-    "several": ["c1", "no-such-choice"],
-    "number": {"a": {"power": "40"}},
-    "order": ["e1"],
-    "match": {"p1": "r1"},
-    "place": "near the hub",
-    "goal": "c1",
-}
-"""What cannot be an answer of a kind."""
-
-
-def test_an_answer_that_no_longer_fits_shows_its_verdict_and_can_be_given_anew() -> None:
-    items = school().lessons[FIRST].items
-    stale = {i.id: (STALE[i.kind], "wrong") for i in items.values()}
-    one = changed_course(stale)
-    met = set()
-    for step in one.steps:
-        assert one.go(step.id)
-        shown = content(one)["step"]
-        assert json.dumps(shown)
-        for pair in shown.get("compare", []):
-            assert (pair["verdict"], pair["said"], pair["drawn"]) == ("wrong", CHANGED, False)
-        for question in shown["questions"]:
-            met.add(question["kind"])
-            assert question["given"] is None
-            if step.kind == "predict":
-                assert (question["state"], question["error"]) == ("open", CHANGED)
-                continue
-            assert question["verdict"] == "wrong"
-            assert question["feedback"] == [f"<p>{CHANGED}</p>"]
-            assert question["revealed"] is None
-            id = question["id"]
-            one.ask_again(id)
-            assert one.is_open(id)
-            one.answer(id, right_answer(one.asked(id)), "")
-            (judged,) = (q for q in content(one)["step"]["questions"] if q["id"] == id)
-            assert judged["verdict"] == "right"
-            assert judged["revealed"] is not None
-    assert met == {items[i].kind for s in one.lesson.steps for i in s.items}
-
-
-def test_an_answer_to_another_variant_is_not_judged_by_this_one() -> None:
-    one = changed_course({}, variant={"gone": 1.0})
-    assert one.go("quiz")
-    shown = content(one)["step"]["questions"]
-    assert {q["verdict"] for q in shown} == {"right"}
-    assert [q["feedback"] for q in shown] == [[f"<p>{CHANGED}</p>"]] * len(shown)
-
-
-def test_an_answer_whose_verdict_would_now_be_another_keeps_the_stored_one() -> None:
-    one = changed_course(dict.fromkeys(("stroke-power-number",), ("1", "right")))
-    assert one.go("quiz")
-    (shown,) = (q for q in content(one)["step"]["questions"] if q["id"] == "stroke-power-number")
-    assert (shown["verdict"], shown["feedback"]) == ("right", [f"<p>{CHANGED}</p>"])
-
-
-def test_answers_to_items_that_are_gone_stop_nothing(records: Records) -> None:
-    code = records.add("blue heron").code
-    finish(course(FIRST, Recorded(records, code)))
-    kept = records.answers(code)
-    for item, objective in (("no-such-item", "no-such-objective"), ("gone", kept[0].objective)):
-        gone = replace(kept[0], item=item, objective=objective, mark=item, given={"x": [1]})
-        records.store(code, gone)
-    page = LessonPage({"id": FIRST})
-    tell(page, "hello", code)
-    for step in page.shown["steps"]:
-        tell(page, "go", step["id"])
-        assert page.shown["step"]["id"] == step["id"]
-        assert page.shown["notice"] == ""
-    assert course(LESSONS[1], Recorded(records, code)).step.kind == "review"
 
 
 def test_whatever_fails_is_answered_with_a_sentence(

@@ -8,9 +8,9 @@ import pytest
 
 from tipsim.setup import link
 from tipsim.setup.catalogue import catalogue
+from tipsim.setup.checks import key
 from tipsim.setup.errors import BadInput
 from tipsim.setup.event import Event
-from tipsim.setup.fields import key
 from tipsim.setup.load import LensLoad, Support
 from tipsim.setup.presets import presets
 from tipsim.setup.scenario import Scenario

@@ -11,7 +11,6 @@ import tomli_w
 
 from tipsim.setup.catalogue import catalogue, needle
 from tipsim.setup.errors import BadInput
-from tipsim.setup.fields import to_plain
 from tipsim.setup.material import titanium
 from tipsim.setup.needle import Needle, Piece
 from tipsim.setup.needle_file import (
@@ -23,6 +22,7 @@ from tipsim.setup.needle_file import (
     read_needle,
     write_needle,
 )
+from tipsim.setup.plain import to_plain
 from tipsim.setup.scenario import Scenario
 
 BASE = needle("counter-bent-0.9")

@@ -15,12 +15,13 @@ import pytest
 import tomli_w
 
 from tipsim.setup.catalogue import needle, sleeve
+from tipsim.setup.checks import check
 from tipsim.setup.drive import Drive, Duty
 from tipsim.setup.errors import BadInput, nearest
-from tipsim.setup.fields import check, from_plain, to_plain
 from tipsim.setup.flow import Fluid
 from tipsim.setup.material import Material
 from tipsim.setup.needle import Needle, Piece
+from tipsim.setup.plain import from_plain, to_plain
 from tipsim.setup.scenario import FORMAT, Scenario
 from tipsim.setup.sleeve import Sleeve
 from tipsim.setup.units import UNITS

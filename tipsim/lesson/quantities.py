@@ -18,8 +18,8 @@ from tipsim.quantities import PARTS, plain
 from tipsim.quantities import QUANTITIES as OUTPUTS
 from tipsim.setup import sourced
 from tipsim.setup.errors import BadInput, nearest
-from tipsim.setup.fields import to_plain
 from tipsim.setup.link import from_items
+from tipsim.setup.plain import to_plain
 from tipsim.solve import Result
 
 _TIME = re.compile(r"\.(seconds_to_|boiled_after_)\w+$")

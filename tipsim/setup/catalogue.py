@@ -10,11 +10,11 @@ from tipsim.paths import asset
 from tipsim.setup.described import about, described
 from tipsim.setup.drive import Drive
 from tipsim.setup.errors import BadInput, nearest
-from tipsim.setup.fields import from_plain, to_plain
 from tipsim.setup.flow import Fluid
 from tipsim.setup.load import LensLoad
 from tipsim.setup.material import titanium
 from tipsim.setup.needle import Needle
+from tipsim.setup.plain import from_plain, to_plain
 from tipsim.setup.sleeve import Sleeve
 from tipsim.setup.sourced import STATUSES, number
 from tipsim.setup.units import KPA

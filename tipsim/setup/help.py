@@ -1,7 +1,8 @@
 """The help beside an input: meaning, what is allowed, first value, status and source."""
 
 from tipsim.setup.catalogue import catalogue, lens_grades
-from tipsim.setup.fields import allowed_range, capital
+from tipsim.setup.checks import allowed_range
+from tipsim.setup.fields import capital
 from tipsim.setup.inputs import Input
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import STATUSES

@@ -10,9 +10,10 @@ from dataclasses import MISSING, Field, fields, replace
 from functools import cache
 from typing import TYPE_CHECKING, Any, TypeVar
 
+from tipsim.setup.checks import allowed_range, as_float, key
 from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput, nearest
-from tipsim.setup.fields import Slider, allowed_range, as_float, key
+from tipsim.setup.fields import Slider
 from tipsim.setup.sourced import Sourced, number
 from tipsim.setup.units import ONE, Unit
 

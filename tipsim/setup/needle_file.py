@@ -8,9 +8,9 @@ from pathlib import Path
 import tomli_w
 
 from tipsim.setup.errors import BadInput
-from tipsim.setup.fields import from_plain, to_plain
 from tipsim.setup.material import titanium
 from tipsim.setup.needle import Needle
+from tipsim.setup.plain import from_plain, to_plain
 from tipsim.setup.toml_text import decode_text, parse_toml, read_bytes, write_whole
 
 FORMAT = "tipsim needle 1"

@@ -12,22 +12,13 @@ from tipsim.setup.drive import Drive, Duty
 from tipsim.setup.errors import BadInput
 from tipsim.setup.event import Event
 from tipsim.setup.eye import Eye
-from tipsim.setup.fields import (
-    Declared,
-    from_plain,
-    numbers,
-    part,
-    parts,
-    quantity,
-    sourced,
-    to_plain,
-    words,
-)
+from tipsim.setup.fields import Declared, numbers, part, parts, quantity, sourced, words
 from tipsim.setup.flow import Flow, Fluid, Lines, Trial
 from tipsim.setup.heat import Chamber, Incision, Rubbing, Squeeze, Thermal
 from tipsim.setup.inputs import inputs, with_values
 from tipsim.setup.load import LensLoad, Support
 from tipsim.setup.needle import Needle
+from tipsim.setup.plain import from_plain, to_plain
 from tipsim.setup.sleeve import Sleeve
 from tipsim.setup.thermal import Outside, Press
 from tipsim.setup.tissue import Tissue

@@ -7,9 +7,10 @@ from decimal import Decimal, InvalidOperation
 from functools import cache
 from typing import Any
 
+from tipsim.setup.checks import check_count, key
 from tipsim.setup.errors import BadInput
-from tipsim.setup.fields import check_count, from_plain, key, to_plain
 from tipsim.setup.inputs import Input
+from tipsim.setup.plain import from_plain, to_plain
 
 
 def read_value(one: Input, value: Any, name: str = "") -> Any:

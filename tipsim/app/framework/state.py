@@ -12,8 +12,9 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, ClassVar, Self, TypeVar
 
 from tipsim.app.framework.bench_state import APART, BenchState, changed_field
+from tipsim.setup.checks import check
 from tipsim.setup.errors import BadInput, nearest
-from tipsim.setup.fields import capital, check
+from tipsim.setup.fields import capital
 from tipsim.setup.inputs import Input, changed, inputs
 from tipsim.setup.link import renewed
 from tipsim.setup.scenario import Scenario

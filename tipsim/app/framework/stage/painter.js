@@ -3,7 +3,8 @@
 
 import { orientation } from "./camera.js";
 import { readPalette } from "./palette.js";
-import { makeTube, paintTube, paintTwist, placeTube } from "./tube.js";
+import { makeTube, placeTube } from "./tube.js";
+import { paintTube, paintTwist } from "./tube_paint.js";
 import { makeMarks, paintArrows, paintDots, paintTrails, placeMarks, sizeMarks } from "./markers.js";
 import {
   buildScene, fadeShaft, paintEnvelope, paintPaths, paintRest, paintScaleBar, paintSleeve, paintStill,

@@ -1,7 +1,8 @@
 // What does not move within a view: the swept area, the needle at rest, places that stand
 // still, the sleeve, the scale bar. Built once per view as paths, then only stroked or filled.
 
-import { STEEP, makeTube, placeTube, traceMouth, traceRing, traceSilhouette } from "./tube.js";
+import { STEEP, makeTube, placeTube } from "./tube.js";
+import { traceMouth, traceRing, traceSilhouette } from "./tube_outline.js";
 import { makeMarks, tracePaths } from "./markers.js";
 
 const MOUTH_PHASES = 48;

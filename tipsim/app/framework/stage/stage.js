@@ -16,6 +16,7 @@ import { NARROW_PX, Painter } from "./painter.js";
 import { STEP_DEGREES, buildControls, makeLegend } from "./controls.js";
 import { listenToDrag, listenToKeys } from "./hand.js";
 import { makeHook } from "./hook.js";
+import { Titles } from "./titles.js";
 
 const LONGEST_STEP_S = 0.1; // after a hidden tab the motion goes on, it does not jump
 const CALM_MS = 420; // a change of view
@@ -67,13 +68,13 @@ class Stage {
     });
     const under = make("canvas", { "aria-hidden": "true" });
     this.over = make("canvas", { role: "img", tabindex: "0", class: "moving" });
-    this.titles = [0, 1].map((i) => make("div", { class: `title ${i ? "b" : "a"}` }));
+    this.titles = new Titles();
     this.readout = make("p", { class: "readout" });
     this.notice = make("p", { class: "notice", hidden: true });
     this.status = make("div", { class: "sr", role: "status", "aria-live": "polite" });
     this.legend = makeLegend();
     this.picture = make(
-      "div", { class: "picture" }, under, this.over, ...this.titles, this.readout, this.notice,
+      "div", { class: "picture" }, under, this.over, ...this.titles.nodes, this.readout, this.notice,
     );
     this.root = make(
       "section", { class: "ts-stage", "aria-label": "Two needles in slow motion" },
@@ -118,7 +119,7 @@ class Stage {
   receive(packet) {
     this.sides = packet?.byteLength ? decode(packet).sides : [];
     this.painter.receive(this.sides);
-    this.sides.forEach((side, i) => this.showTitle(side, i));
+    this.titles.show(this.sides);
     this.legend.showNeither(this.sides.some(({ marks }) => marks.some(({ way }) => way === "neither")));
     this.showNotice();
     this.describe();
@@ -238,7 +239,7 @@ class Stage {
     const to = { yaw: nearestTurn(this.view.yaw, from.yaw), pitch: nearestTurn(this.view.pitch, from.pitch) };
     to.layout = this.bestLayout(to.yaw, to.pitch);
     this.change = { from, to, start: performance.now() };
-    this.placeTitles(to.layout);
+    this.titles.place(to.layout);
     this.stale = true;
     this.schedule();
   }
@@ -250,17 +251,12 @@ class Stage {
     const narrow = width < NARROW_PX;
     const pads = {
       side: 18,
-      titleStacked: this.titleHeight(width),
-      titleBeside: this.titleHeight(width / 2),
+      titleStacked: this.titles.height(width),
+      titleBeside: this.titles.height(width / 2),
       below: this.view.nodes_shown ? (narrow ? 38 : 26) : 12,
       foot: narrow ? 30 : 26,
     };
     return arrange(width, height, joinBoxes(...boxes), pads, favourStacked(m));
-  }
-
-  titleHeight(width) {
-    for (const title of this.titles) title.style.maxWidth = `${Math.round(width) - 12}px`;
-    return Math.max(...this.titles.map((title) => title.offsetHeight)) + 2;
   }
 
   shownFrom(side) {
@@ -340,7 +336,7 @@ class Stage {
     if (!this.sides.length) return painter.clear();
     if (!this.layout) {
       this.layout = this.bestLayout(this.turning.yaw, this.turning.pitch);
-      this.placeTitles(this.layout);
+      this.titles.place(this.layout);
     }
     if (this.stale) {
       this.stale = false;
@@ -352,32 +348,6 @@ class Stage {
   }
 
   // ---- words --------------------------------------------------------------------------------
-
-  showTitle(side, i) {
-    this.titles[i].replaceChildren(
-      make("span", { class: `letter ${side.key.toLowerCase()}` }, side.key),
-      make(
-        "span",
-        { class: "what" },
-        make("strong", {}, side.title),
-        " ",
-        make("span", {}, this.titleWords(side)),
-      ),
-    );
-  }
-
-  /** What the tip does; with its frequency where the two differ. */
-  titleWords({ said, frequency_hz }) {
-    const same = this.sides.every((side) => side.frequency_hz === frequency_hz);
-    return same ? said : `${said}, ${Number((frequency_hz / 1000).toFixed(2))} kHz`;
-  }
-
-  placeTitles({ lanes }) {
-    lanes.forEach((lane, i) => {
-      this.titles[i].style.transform = `translate(${Math.round(lane.x)}px, ${Math.round(lane.y)}px)`;
-      this.titles[i].style.maxWidth = `${Math.round(lane.w) - 12}px`;
-    });
-  }
 
   showNotice() {
     let words = "";

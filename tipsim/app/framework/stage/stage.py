@@ -15,7 +15,8 @@ import param
 from tipsim import store
 from tipsim.app.framework.component import Part, script, styles
 from tipsim.app.framework.state import PageState, changed_own, switch
-from tipsim.setup.fields import check, choice, part, quantity
+from tipsim.setup.checks import check
+from tipsim.setup.fields import choice, part, quantity
 from tipsim.setup.units import ONE
 from tipsim.solve import Result
 

@@ -9,8 +9,9 @@ from typing import Any
 from tipsim.app.pages.about.results import SPACE
 from tipsim.quantities import figures
 from tipsim.setup.catalogue import Origin, catalogue, lens_grades
+from tipsim.setup.checks import allowed_range
 from tipsim.setup.drive import Drive
-from tipsim.setup.fields import allowed_range, capital
+from tipsim.setup.fields import capital
 from tipsim.setup.inputs import Input, inputs
 from tipsim.setup.needle import Piece
 from tipsim.setup.scenario import Scenario

@@ -1,8 +1,8 @@
 // Pictures and tracks as files. Each says that it is model data.
 
-import { save } from "../../framework/chart.js";
 import { make } from "../../framework/make.js";
 import { numberText } from "../../framework/numbers.js";
+import { save } from "../../framework/save.js";
 import { imageOf } from "./picture.js";
 
 const SHEET_WIDEST = 1960; // px of the sheet

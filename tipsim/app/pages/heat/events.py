@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from tipsim.setup.checks import check_count, count_allowed
 from tipsim.setup.errors import BadInput
 from tipsim.setup.event import Event
-from tipsim.setup.fields import check_count, count_allowed, from_plain, to_plain
 from tipsim.setup.inputs import inputs
+from tipsim.setup.plain import from_plain, to_plain
 from tipsim.setup.scenario import Scenario
 
 Data = dict[str, Any]

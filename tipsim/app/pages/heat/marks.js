@@ -53,8 +53,9 @@ export class Marks {
   /** Put all marks where they belong on the chart. */
   place(chart = this.chart) {
     this.chart = chart;
-    if (!chart?.view || !chart.frame().width) return;
-    const { left, right, top, bottom } = chart.frame();
+    const box = chart?.box();
+    if (!box) return;
+    const { left, right, top, bottom } = box;
     for (const one of this.all) {
       const x = chart.px(Math.min(one.time, this.duration));
       one.node.hidden = x < left - 1 || x > right + 1;

@@ -3,13 +3,7 @@
 import { fill, listen } from "../../framework/article.js";
 import { greet, writeLearner } from "../../framework/learner.js";
 import { make } from "../../framework/make.js";
-
-/** Save a text as a file. @param {{name: string, text: string}} file */
-const save = ({ name, text }) => {
-  const href = URL.createObjectURL(new Blob([text], { type: "application/json" }));
-  make("a", { href, download: name }).click();
-  setTimeout(() => URL.revokeObjectURL(href), 1000);
-};
+import { save } from "../../framework/save.js";
 
 /** @param {{model: any}} props */
 export function render({ model }) {
@@ -24,7 +18,7 @@ export function render({ model }) {
     if (learner !== undefined) writeLearner(learner);
     fill(page, html);
     status.textContent = notice;
-    if (file) save(file);
+    if (file) save(new Blob([file.text], { type: "application/json" }), file.name);
     // Somebody came or left: what is below is another record.
     if (code !== undefined && code !== learner?.code) at("h2")?.focus();
     code = learner?.code ?? null;

@@ -10,8 +10,8 @@ import numpy as np
 
 from tipsim.app.pages.needle.draft import PIECE, TUBE, Draft, Texts, decimal_of
 from tipsim.setup import catalogue
+from tipsim.setup.checks import allowed_range, out_of_range
 from tipsim.setup.errors import BadInput
-from tipsim.setup.fields import allowed_range, out_of_range
 from tipsim.setup.inputs import Input
 from tipsim.setup.needle import Needle, Piece
 from tipsim.setup.units import DEG, MM

@@ -10,12 +10,13 @@ from decimal import Decimal
 from urllib.parse import quote, unquote, urlencode
 
 from tipsim.setup import catalogue
+from tipsim.setup.checks import check_count
 from tipsim.setup.errors import BadInput
-from tipsim.setup.fields import check_count, from_plain, plain_field
 from tipsim.setup.inputs import Input, inputs
 from tipsim.setup.material import Material, titanium
 from tipsim.setup.needle import Needle, Piece
 from tipsim.setup.needle import shape_of as shape_of_turns
+from tipsim.setup.plain import from_plain, plain_field
 
 Texts = Mapping[str, str]
 

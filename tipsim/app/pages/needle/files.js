@@ -1,6 +1,7 @@
 // Needle files, and the links that take the needle to the page where needles are compared.
 
 import { make } from "../../framework/make.js";
+import { save } from "../../framework/save.js";
 
 const button = (label, click) => make("button", { type: "button", click }, label);
 
@@ -73,9 +74,7 @@ export class Files {
       this.actions.complain(`To save it, fix the highlighted fields first. ${kept}`);
       return;
     }
-    const address = URL.createObjectURL(new Blob([file.text], { type: "application/toml" }));
-    make("a", { href: address, download: file.name }).click();
-    setTimeout(() => URL.revokeObjectURL(address), 10_000);
+    save(new Blob([file.text], { type: "application/toml" }), file.name);
     this.actions.complain("");
   }
 

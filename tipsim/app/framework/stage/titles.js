@@ -1,0 +1,34 @@
+// The titles over the two needles: what each is, and what its tip does.
+
+import { make } from "../make.js";
+
+export class Titles {
+  constructor() {
+    this.nodes = ["a", "b"].map((side) => make("div", { class: `title ${side}` }));
+  }
+
+  /** @param {any[]} sides of the packet; their frequencies are told where they differ */
+  show(sides) {
+    const same = sides.every(({ frequency_hz }) => frequency_hz === sides[0].frequency_hz);
+    sides.forEach(({ key, title, said, frequency_hz }, i) => {
+      const words = same ? said : `${said}, ${Number((frequency_hz / 1000).toFixed(2))} kHz`;
+      this.nodes[i].replaceChildren(
+        make("span", { class: `letter ${key.toLowerCase()}` }, key),
+        make("span", { class: "what" }, make("strong", {}, title), " ", make("span", {}, words)),
+      );
+    });
+  }
+
+  /** Return the height that they need where each may be so wide. @param {number} width px */
+  height(width) {
+    for (const node of this.nodes) node.style.maxWidth = `${Math.round(width) - 12}px`;
+    return Math.max(...this.nodes.map((node) => node.offsetHeight)) + 2;
+  }
+
+  place({ lanes }) {
+    lanes.forEach((lane, i) => {
+      this.nodes[i].style.transform = `translate(${Math.round(lane.x)}px, ${Math.round(lane.y)}px)`;
+      this.nodes[i].style.maxWidth = `${Math.round(lane.w) - 12}px`;
+    });
+  }
+}
