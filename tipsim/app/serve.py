@@ -12,7 +12,7 @@ from typing import Any
 import panel as pn
 from bokeh.settings import settings
 
-from tipsim.app.framework import chart, component
+from tipsim.app.framework import chart, component, compressed
 from tipsim.app.framework.acts import Acts
 from tipsim.app.framework.page import Page
 from tipsim.app.framework.pages import PAGES
@@ -49,7 +49,7 @@ def make_server(address: str, port: int, **options: Any) -> pn.io.server.Server:
     """
     # The browser's console is for what goes wrong.
     settings.log_level = "error"
-    return pn.serve(
+    server = pn.serve(
         {entry.path: _builder(entry.load()) for entry in PAGES if entry.build},
         address=address,
         port=port,
@@ -61,8 +61,13 @@ def make_server(address: str, port: int, **options: Any) -> pn.io.server.Server:
         location=False,
         websocket_origin=[f"{address}:{port}", f"localhost:{port}", f"127.0.0.1:{port}"],
         verbose=False,
+        compress_response=True,
+        websocket_compression_level=1,
         **options,
     )
+    # Rules that come later stand before the application's own.
+    server._tornado.add_handlers(".*", compressed.ROUTES)
+    return server
 
 
 def serve(address: str, port: int) -> int:
