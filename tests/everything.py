@@ -6,6 +6,7 @@ from typing import Any
 
 from tipsim.setup.drive import Duty
 from tipsim.setup.event import Event
+from tipsim.setup.hub import Hub
 from tipsim.setup.load import LensLoad, Support
 from tipsim.setup.needle import Piece
 from tipsim.setup.scenario import Scenario
@@ -28,6 +29,7 @@ def everything_on() -> Scenario:
         needle=needle,
         drive=replace(base.drive, phase=0.7, power=0.8, holds="power"),
         duty=Duty("pulsed", 10e-3, 20e-3),
+        hub=Hub("springs"),
         lens=LensLoad("medium", 100e3, 0.4),
         support=Support(7e-3),
         press=Press(0.3, 6e-3),

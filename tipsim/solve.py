@@ -29,14 +29,14 @@ from tipsim.tissue.nucleus import Cutting, cutting
 from tipsim.tissue.wound import Wound, wound
 
 MOTION = (
-    "needle", "drive", "fluid", "sleeve", "lens", "support", "outside.kind", "duty", "markers",
-    "loss_factor", "spacing",
+    "needle", "drive", "hub", "fluid", "sleeve", "lens", "support", "outside.kind", "duty",
+    "markers", "loss_factor", "spacing",
 )  # fmt: skip
 FLOW = ("needle", "sleeve", "fluid", "flow", "lines")
 HEAT = (
-    "needle", "drive", "fluid", "sleeve", "lens", "support", "outside", "duty", "loss_factor",
-    "spacing", "flow", "lines", "press", "events", "duration", "thermal", "rubbing", "squeeze",
-    "chamber", "incision", "tissue.near", "tissue.far", "tissue.beyond",
+    "needle", "drive", "hub", "fluid", "sleeve", "lens", "support", "outside", "duty",
+    "loss_factor", "spacing", "flow", "lines", "press", "events", "duration", "thermal", "rubbing",
+    "squeeze", "chamber", "incision", "tissue.near", "tissue.far", "tissue.beyond",
 )  # fmt: skip
 
 

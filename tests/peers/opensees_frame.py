@@ -12,7 +12,7 @@ import numpy as np
 
 from tests.peers.bars import Bar, Floats
 
-LINEAR, FIRST_EXTRA = "Linear", 100_000
+LINEAR, FIRST_EXTRA, GROUND = "Linear", 100_000, 99_999
 FREEDOMS = 6
 
 
@@ -128,10 +128,58 @@ def frequencies(bar: Bar, mass: str, count: int) -> Floats:
     return np.sqrt(np.array(ops.eigen(count))) / (2 * np.pi)
 
 
-def matrices(bar: Bar, mass: str) -> tuple[Floats, Floats]:
+def frequencies_on_springs(bar: Bar, mass: str, count: int, springs: tuple[float, float]) -> Floats:
+    """The same with node 0 held along and about x, and on springs across [N/m, N m/rad]."""
+    ops = opensees()
+    build(ops, bar, mass, hold=False)
+    ops.fix(0, 1, 0, 0, 1, 0, 0)
+    _springs(ops, bar, springs)
+    _analysis(ops, "BandGeneral")
+    return np.sqrt(np.array(ops.eigen(count))) / (2 * np.pi)
+
+
+def _springs(ops: Any, bar: Bar, springs: tuple[float, float]) -> None:
+    """Add elements without length between node 0 and the ground, across x."""
+    side, tilt = springs
+    ops.node(GROUND, *map(float, bar.points[0]))
+    ops.fix(GROUND, *[1] * FREEDOMS)
+    for tag, value in ((1, side), (2, tilt)):
+        ops.uniaxialMaterial("Elastic", tag, value)
+    ops.element("zeroLength", GROUND, GROUND, 0, "-mat", 1, 1, 2, 2, "-dir", 2, 3, 5, 6)
+
+
+def response_on_springs(
+    bar: Bar, mass: str, hertz: Floats, loss_factor: float, along: Floats, springs: Floats
+) -> tuple[Floats, Floats]:
+    """As `response`, node 0 moved along and about x only, (2,), and on springs across.
+
+    The loss is the bar's, so the springs are added to its printed stiffness.
+    """
+    stiff, inert = matrices(bar, mass)
+    (on_springs, _) = matrices(bar, mass, tuple(map(float, springs)))
+    own = on_springs - stiff
+    held = np.array([0, 3])
+    free = np.setdiff1d(np.arange(len(stiff)), held)
+    moving, force = [], []
+    for w in 2 * np.pi * np.asarray(hertz):
+        needle = (1 + 1j * loss_factor) * stiff - w**2 * inert
+        dynamic = needle + own
+        u = np.zeros(len(stiff), dtype=complex)
+        u[held] = along
+        u[free] = np.linalg.solve(dynamic[np.ix_(free, free)], -dynamic[np.ix_(free, held)] @ along)
+        moving.append(u.reshape(bar.n, FREEDOMS))
+        force.append(needle[:FREEDOMS] @ u)
+    return np.array(moving), np.array(force)
+
+
+def matrices(
+    bar: Bar, mass: str, springs: tuple[float, float] | None = None
+) -> tuple[Floats, Floats]:
     """Stiffness and mass of the bar, nothing held, six freedoms a node in order, (6n, 6n)."""
     ops = opensees()
     build(ops, bar, mass, hold=False)
+    if springs is not None:
+        _springs(ops, bar, springs)
     stiff, inert = (_printed(ops, *factors) for factors in ((0.0, 0.0, 1.0), (1.0, 0.0, 0.0)))
     order = np.concatenate([ops.nodeDOFs(i) for i in range(bar.n)])
     return stiff[np.ix_(order, order)], inert[np.ix_(order, order)]

@@ -18,6 +18,7 @@ from tests.peers.held import Row, hold, named, vectors
 from tests.published.bars import ReportTable, Validation
 from tests.validation import within
 from tipsim.motion import band
+from tipsim.motion.hub import HubSprings
 from tipsim.setup.catalogue import catalogue
 from tipsim.setup.sourced import number
 
@@ -141,6 +142,44 @@ def test_driven_at_the_hub_all_nodes_move_alike(
         "1e-6",
         "openseespy",
     )
+
+
+SPRINGS = [(15e6, 500.0), (5e6, 100.0), (1e8, 1000.0)]
+
+
+@pytest.mark.parametrize("springs", SPRINGS, ids=str)
+def test_on_springs_at_the_hub_the_same_frequencies_and_motion(
+    springs: tuple[float, float], report_table: ReportTable, validation: Validation
+) -> None:
+    """Its eigen solver with elements without length at the root, and its matrices at 32 kHz."""
+    hub, loss = HubSprings(*springs), number("motion.loss_factor").si
+    hertz, along = np.linspace(20e3, 45e3, 12), np.array([10e-6, 0.05j])
+    rows = []
+    for name, bar in needles().items():
+        (theirs,) = apart(opensees_frame.frequencies_on_springs, (bar, "points", COUNT, springs))
+        frame = bar.frame(hub=hub)
+        rows.append(Row(f"{name}, frequencies", frame.modes(COUNT).frequency, theirs, 1e-3))
+        ((motion, force),) = apart(
+            opensees_frame.response_on_springs,
+            (bar, "points", hertz, loss, along, np.array(springs)),
+        )
+        swept = bar.frame(hub=hub, loss_factor=loss).sweep(
+            hertz, {"axial": along[0], "twist": along[1]}
+        )
+        for place, node in (("end", -1), ("hub", 0)):
+            mine = swept.displacement[:, node]
+            rows.append(vectors(f"{name}, {place}", mine[:, :3], motion[:, node, :3], 1e-3))
+        for kind, part in (("force", slice(0, 3)), ("moment", slice(3, 6))):
+            rows.append(vectors(f"{name}, {kind}", swept.reaction[:, part], force[:, part], 1e-3))
+    hold(report_table, f"On springs at the hub, {springs} [{named('openseespy')}]", rows)
+    if springs == SPRINGS[0]:
+        validation(
+            "hub on springs (15 N/µm, 500 N m/rad): frequencies; tip, hub, force, 20 to 45 kHz",
+            "its frequencies; its matrices, solved",
+            within(r.worst for r in rows),
+            "0.1 %",
+            "openseespy",
+        )
 
 
 def test_steps_in_time_arrive_at_our_steady_vibration(

@@ -11,6 +11,11 @@ Sources
 [4] S. P. Timoshenko, Phil Mag 41 (1921) 744: with k = n pi / L a beam on two pins vibrates at
     the roots of EI k⁴ - w² (rho A + rho I k² + rho A EI k² / kappa GA)
     + w⁴ rho² I A / kappa GA = 0 (from memory).
+[6] Blevins, as [2]: a beam that a spring k in rotation holds at one end, the other free, vibrates
+    at the roots of c (1 + cos b cosh b) = b (sin b cosh b - cos b sinh b), b = beta L,
+    c = k L / EI (worked out from its four end conditions; c = infinity is clamped, b⁴ = 3 c the
+    stiff rod on a soft spring). On a spring k across instead, not rotating there:
+    c (1 + cos b cosh b) = b³ (sin b cosh b + cos b sinh b), c = k L³ / EI.
 [5] Second order: a lumped mass stands for the mass within half a step of it, which is off by the
     square of the step.
 
@@ -20,12 +25,25 @@ off unless said. Tolerance: 0.1 %; the sources are exact for slender beams, a st
 fine enough, and the radius is a thousandth of the length.
 """
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 
-from tests.published.bars import METAL, Check, ReportTable, Validation, beam_number, hold, slender
+from tests.published.bars import (
+    METAL,
+    RADIUS,
+    Check,
+    ReportTable,
+    Validation,
+    beam_number,
+    hold,
+    slender,
+)
 from tests.validation import within
 from tipsim.motion import Frame
+from tipsim.motion.hub import HubSprings
 
 WITHIN = 1e-3
 LENGTH = 20e-3
@@ -76,6 +94,60 @@ def test_bending_of_slender_beams(report_table: ReportTable, validation: Validat
         within(c.deviation for c in rows),
         "0.1 %",
         "Thomson, appendix D; Rao",
+    )
+
+
+def roots_of(equation: Callable[[float], float], count: int) -> list[float]:
+    grid = np.linspace(0.01, 12, 4000)
+    signs = [equation(float(b)) for b in grid]
+    steps = [i for i in range(len(grid) - 1) if signs[i] * signs[i + 1] < 0]
+    return [float(brentq(equation, grid[i], grid[i + 1], xtol=1e-13)) for i in steps[:count]]
+
+
+@pytest.mark.parametrize("along", [ALONG_X, ALONG_ODD], ids=["along x", "along no axis"])
+def test_a_beam_on_springs_at_its_root(
+    along: np.ndarray, report_table: ReportTable, validation: Validation
+) -> None:
+    """[6]: the hub's two springs one by one, the other one as good as rigid."""
+    bending = METAL.young * np.pi / 4 * RADIUS**4
+    rows = []
+    for share in (0.1, 1.0, 10.0, 100.0):
+        tilt = share * bending / LENGTH
+        side = share * bending / LENGTH**3
+        for name, springs, closed in (
+            (
+                "in rotation",
+                HubSprings(STIFF, tilt),
+                lambda b, c=share: (
+                    c * (1 + np.cos(b) * np.cosh(b))
+                    - b * (np.sin(b) * np.cosh(b) - np.cos(b) * np.sinh(b))
+                ),
+            ),
+            (
+                "across",
+                HubSprings(side, STIFF),
+                lambda b, c=share: (
+                    c * (1 + np.cos(b) * np.cosh(b))
+                    - b**3 * (np.sin(b) * np.cosh(b) + np.cos(b) * np.sinh(b))
+                ),
+            ),
+        ):
+            found = slender(rod(120, along), hub=springs).modes(6).frequency
+            assert found[::2] == pytest.approx(found[1::2], rel=1e-5)
+            ours = np.sqrt(beam_number(found[::2], LENGTH))
+            rows.append(Check(f"spring {name}, {share:g} EI", ours, roots_of(closed, 3), WITHIN))
+    # A table from memory: 1.248 for c = 1, 1.723 for c = 10.
+    assert rows[2].theirs[0] == pytest.approx(1.248, abs=1e-3)
+    assert rows[4].theirs[0] == pytest.approx(1.723, abs=1e-3)
+    hold(report_table, "Beams on springs at the root, beta L [Blevins]", rows)
+    if along is not ALONG_X:
+        return
+    validation(
+        "straight beam, slender, on a spring at its root in rotation or across",
+        "lowest βL 0.7358, 1.2479, 1.7227, 1.8568; 0.5616, 0.9875, 1.5771, 1.8397",
+        within(c.deviation for c in rows),
+        "0.1 %",
+        "Blevins; transcendental equation",
     )
 
 

@@ -7,7 +7,7 @@ import pytest
 
 from tests.published.bars import polyline
 from tipsim.motion import Frame
-from tipsim.motion.elimination import outward
+from tipsim.motion.elimination import fold
 from tipsim.motion.lumped import AtNodes
 from tipsim.setup.material import titanium
 
@@ -84,7 +84,7 @@ def test_the_growth_tells_where_digits_are_lost() -> None:
     own = np.array([np.eye(3) * [[[1]], [[4]]], np.eye(3) * [[[0]], [[1]]]])
     squares = np.array([0.0, 3.0, 4.0 - 1e-9, 4.0])
     factors = np.array([np.ones(4), -squares], dtype=complex)
-    chain = outward(own, -np.eye(3)[None], factors, np.ones(3))
-    assert chain.motion[1, 0, :3] == pytest.approx(1 / (4 - squares[:3]))
+    chain = fold(own, -np.eye(3)[None], factors)
+    assert chain.motion(np.ones(3))[1, 0, :3] == pytest.approx(1 / (4 - squares[:3]))
     assert chain.growth[:3] == pytest.approx(4 / (4 - squares[:3]))
     assert not chain.growth[3] < np.inf

@@ -74,6 +74,11 @@ BY_HAND: dict[str, Callable[[Result], Any]] = {
     "motion.still_points": lambda r: [n * 1e3 for n in r.motion.still_points],
     "motion.hub_torque": lambda r: reaction(r, slice(3, 6)) * 1e3,
     "motion.hub_force": lambda r: reaction(r, slice(0, 3)),
+    # The needle leaves its hub along x.
+    "motion.hub_side_force": lambda r: travel(r.motion.vibration.reaction[0, 1:3]) / 2,
+    "motion.hub_moment": lambda r: travel(r.motion.vibration.reaction[0, 4:6]) / 2 * 1e3,
+    "motion.hub_shift": lambda r: travel(r.motion.displacement[0, 1:3]) * 1e6,
+    "motion.hub_tilt": lambda r: np.degrees(travel(r.motion.displacement[0, 4:6])),
     "motion.mean_power": lambda r: r.motion.power / 3,  # 10 ms on, 20 ms off
     "motion.power": lambda r: sum(lost(r, k) for k in ("segments", "film", "dampers")),
     "motion.lost_hysteresis": lambda r: lost(r, "segments"),

@@ -8,10 +8,12 @@ import numpy as np
 
 from tipsim.motion.contact import lens_matrices, support_matrices
 from tipsim.motion.frame import Frame
+from tipsim.motion.hub import HubSprings
 from tipsim.motion.lumped import AtNodes, Surroundings
 from tipsim.motion.sections import Floats
 from tipsim.motion.water import annulus_factor, layer_resistance, sideways_film
 from tipsim.setup.described import about, described
+from tipsim.setup.hub import Hub
 from tipsim.setup.scenario import Scenario
 
 
@@ -68,7 +70,13 @@ def assemble(scenario: Scenario) -> Frame:
         around=water_around(_coverage(scenario, middle, outer[n:], inner[n:])),
         springs=springs,
         dampers=dampers,
+        hub=hub_springs(scenario.hub),
     )
+
+
+def hub_springs(hub: Hub) -> HubSprings | None:
+    """Return what holds the hub across its axis; None for a rigid hub."""
+    return None if hub.held == "rigid" else HubSprings(hub.side_stiffness, hub.tilt_stiffness)
 
 
 def loads_at_nodes(

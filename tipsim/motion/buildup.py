@@ -11,6 +11,7 @@ import numpy as np
 from scipy.linalg import eig, eigh
 
 from tipsim.motion.assembly import assemble
+from tipsim.motion.hub import Ways
 from tipsim.motion.lumped import Complexes, Lumped
 from tipsim.motion.run import hub_motion
 from tipsim.motion.sections import Floats
@@ -128,13 +129,29 @@ class _Pulsed:
         self.end = freedom[system.freedoms >= 6 * (frame.n - 1)]
         self.imposed = base[freedom[held]]
         self.still = not self.imposed.any()
-        self.held, self.free = np.flatnonzero(held), np.flatnonzero(~held)
         self.stiffness = _full(system.stiffness) + _full(system.springs)
         film = _full(system.film)
         # At the drive's frequency these take and carry what the steady equations do.
         self.mass = _full(system.mass) + film / np.sqrt(w)
         self.damping = system.loss_factor / w * _full(system.stiffness)
         self.damping += film * np.sqrt(w) + _full(system.dampers)
+        imposed = int(held.sum())
+        ways = frame.hub_ways(system)
+        if ways is not None:
+            imposed = self._on_springs(ways)
+        self.held, self.free = np.arange(imposed), np.arange(imposed, len(held))
+
+    def _on_springs(self, ways: Ways) -> int:
+        """Turn the hub's freedoms into its ways, imposed ones first; return how many these are."""
+        turn = np.hstack([ways.imposed, ways.free])
+        w, count = len(turn), int(ways.imposed.shape[1])
+        for matrix in (self.stiffness, self.mass, self.damping):
+            matrix[:w] = turn.T @ matrix[:w]
+            matrix[:, :w] = matrix[:, :w] @ turn
+        here = np.arange(count, w)
+        self.stiffness[here, here] += ways.springs
+        self.imposed = ways.imposed.T @ self.imposed
+        return count
 
     def answer(self, s: complex) -> Complexes:
         """Return the motion of all freedoms that follows a base moving as exp(s t)."""

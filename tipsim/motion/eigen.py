@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 import numpy as np
-from scipy.sparse import csc_array, dia_array
+from scipy.sparse import block_diag, csc_array, dia_array, diags_array, eye_array
 from scipy.sparse.linalg import eigsh
 
 from tipsim.motion import band
@@ -42,7 +42,8 @@ def modes(frame: Lumped, count: int, fixed: Sequence[int] = (0,)) -> Modes:
     count : int
         How many modes, from 1 to a third of the freedoms.
     fixed : sequence of int
-        Clamped nodes; empty for a free body, whose six rigid motions then come out near 0 Hz.
+        Clamped nodes; empty for a free body, whose six rigid motions then come out near 0 Hz. A
+        hub on springs is held along and about its axis only.
 
     Raises
     ------
@@ -54,21 +55,37 @@ def modes(frame: Lumped, count: int, fixed: Sequence[int] = (0,)) -> Modes:
     ARPACK in shift-invert form (SciPy). The shift lies just below zero, so a free body, whose
     stiffness alone cannot be inverted, needs no other path.
     """
-    free = np.setdiff1d(np.arange(6 * frame.n), frame.freedoms(fixed))
+    held = frame.freedoms(fixed)
+    free = np.setdiff1d(np.arange(6 * frame.n), held)
     most = max(1, len(free) // 3)
     if not 1 <= count <= most:
         raise BadInput("count", str(count), f"a whole number from 1 to {most}")
-    k = _sparse(frame.stiffness + band.from_nodes(frame.node_springs))[free][:, free]
-    m = _sparse(frame.mass)[free][:, free]
+    k = _sparse(frame.stiffness + band.from_nodes(frame.node_springs))
+    m = _sparse(frame.mass)
+    ways = None if frame.hub is None or 0 not in held else frame.hub_ways_of(np.arange(6))
+    if ways is None:
+        k, m = k[free][:, free], m[free][:, free]
+    else:
+        give = len(ways.springs)
+        into = block_diag([ways.free, eye_array(6 * frame.n - 6)], format="csc")
+        into = into[:, np.r_[:give, give + free - 6]]
+        own = np.zeros(into.shape[1])
+        own[:give] = ways.springs
+        k = into.T @ k @ into + csc_array(diags_array(own))
+        m = into.T @ m @ into
     shift = _shift(frame)
-    guard = min(count + 6, len(free) - 2)
-    start = np.random.default_rng(0).standard_normal(len(free))
+    size = k.shape[0]
+    guard = min(count + 6, size - 2)
+    start = np.random.default_rng(0).standard_normal(size)
     squared, vectors = eigsh(
-        k, guard, M=m, sigma=-shift, which="LM", v0=start, ncv=min(len(free) - 1, 2 * guard + 20)
+        k, guard, M=m, sigma=-shift, which="LM", v0=start, ncv=min(size - 1, 2 * guard + 20)
     )
     order = np.argsort(squared)[:count]
     shape = np.zeros((count, 6 * frame.n))
-    shape[:, free] = vectors[:, order].T
+    if ways is None:
+        shape[:, free] = vectors[:, order].T
+    else:
+        shape[:] = (into @ vectors[:, order]).T
     frequency = np.sqrt(np.maximum(squared[order], 0)) / (2 * np.pi)
     return Modes(frequency, shape.reshape(count, frame.n, 6))
 

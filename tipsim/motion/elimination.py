@@ -11,7 +11,7 @@ parts of D are real and the same at every frequency, so that S of a node at all 
 real matrix product with X of the node before and the factors of the parts stacked below it.
 Symmetric 3 x 3 blocks are kept as their six numbers 00 01 02 11 12 22.
 
-Rows are never exchanged. What that costs is told by the growth, see `Outward`.
+Rows are never exchanged. What that costs is told by the growth, see `Folded`.
 """
 
 import numpy as np
@@ -32,10 +32,11 @@ COFACTORS = np.array(
 
 
 @described(eq=False)
-class Outward:
-    """Motion of a chain whose first node moves as told."""
+class Folded:
+    """A chain of which each node sees what hangs on it; how its first node moves is still open."""
 
-    motion: Complexes = about("Amplitudes of all nodes, the driven one first, shape (m, 3, f).")
+    flexible: Complexes = about("X of all nodes but the first, all nine entries, (m-1, 9, f).")
+    coupling: Floats = about("Stiffness between each node (rows) and the next, (m-1, 3, 3).")
     growth: Floats = about(
         "Largest stiffness of a freedom times its flexibility with what hangs on it, both with "
         "the node before held. About 10 as a rule; at a resonance of such a part without loss "
@@ -43,9 +44,22 @@ class Outward:
         "Shape (f,)."
     )
 
+    @property
+    def stiffness(self) -> Complexes:
+        """What all that hangs on the first node adds to its stiffness, shape (f, 3, 3)."""
+        x = self.flexible[0].reshape(3, 3, -1).transpose(2, 0, 1)
+        b = self.coupling[0]
+        with np.errstate(invalid="ignore", over="ignore"):
+            return np.asarray(-b @ x @ b.T)
 
-def outward(own: Floats, coupling: Floats, factors: Complexes, base: Complexes) -> Outward:
-    """Solve a chain at all frequencies.
+    def motion(self, base: Complexes) -> Complexes:
+        """Return the amplitudes of all nodes (m, 3, f) from the first one's, (3,) or (3, f)."""
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+            return _motion(self.flexible, self.coupling, base)
+
+
+def fold(own: Floats, coupling: Floats, factors: Complexes) -> Folded:
+    """Eliminate all nodes of a chain but the first, at all frequencies.
 
     Parameters
     ----------
@@ -55,24 +69,24 @@ def outward(own: Floats, coupling: Floats, factors: Complexes, base: Complexes) 
         Stiffness between each node (rows) and the next (columns).
     factors : (k, f) complex array
         What each part is times at each frequency.
-    base : (3,) complex array
-        Motion of the first node.
 
     Examples
     --------
     A node on springs, 3 N/m to the ground and 1 N/m to a node that moves by 1 m:
 
     >>> own = np.array([[np.eye(3), 4 * np.eye(3)]])
-    >>> chain = outward(own, -np.eye(3)[None], np.ones((1, 2), complex), np.ones(3))
-    >>> chain.motion[1].real.tolist()
+    >>> chain = fold(own, -np.eye(3)[None], np.ones((1, 2), complex))
+    >>> chain.motion(np.ones(3))[1].real.tolist()
     [[0.25, 0.25], [0.25, 0.25], [0.25, 0.25]]
+    >>> chain.stiffness[0].real.diagonal().tolist()
+    [-0.25, -0.25, -0.25]
     """
     # Where a block cannot be inverted, numbers that are none follow, and the growth tells.
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         flexible = _flexibilities(own, coupling, factors)
         stiff = np.diagonal(own[0], axis1=1, axis2=2)[1:, :, None]
         growth = (np.abs(flexible[:, ::4]) * stiff).max(axis=(0, 1), initial=0.0)
-        return Outward(_motion(flexible, coupling, base), growth)
+        return Folded(flexible, coupling, growth)
 
 
 def _flexibilities(own: Floats, coupling: Floats, factors: Complexes) -> Complexes:
@@ -106,7 +120,7 @@ def _motion(flexible: Complexes, coupling: Floats, base: Complexes) -> Complexes
     force = np.empty((3, f), dtype=np.complex128)
     each = np.empty((3, 3, f), dtype=np.complex128)
     out = np.empty((len(flexible) + 1, 3, f), dtype=np.complex128)
-    out[0] = base[:, None]
+    out[0] = base if base.ndim == 2 else base[:, None]
     for i, pull in enumerate(-coupling.transpose(0, 2, 1)):
         np.matmul(pull, out[i].view(np.float64), out=force.view(np.float64))
         np.multiply(flexible[i].reshape(each.shape), force, out=each)

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tipsim.motion import band, segments
+from tipsim.motion.hub import HubSprings, Ways, ways
 from tipsim.motion.sections import Floats, Sections
 from tipsim.motion.system import System, mixes, systems
 from tipsim.setup.described import about, described
@@ -61,6 +62,8 @@ class Lumped:
     masses, springs, dampers : mapping of node to array_like, optional
         Extras at nodes: a number (the three displacements alike), six numbers (the diagonal) or
         a 6 x 6 matrix; kg and kg m², N/m and N m/rad, N s/m and N m s/rad.
+    hub : HubSprings, optional
+        What holds the first node across its axis where it is driven or clamped; absent: rigid.
 
     Raises
     ------
@@ -87,6 +90,7 @@ class Lumped:
         masses: AtNodes | None = None,
         springs: AtNodes | None = None,
         dampers: AtNodes | None = None,
+        hub: HubSprings | None = None,
     ) -> None:
         self.points = _points(points)
         self.n = len(self.points)
@@ -100,6 +104,7 @@ class Lumped:
         self.shear, self.rotary = shear, rotary
         self.loss_factor = material.loss_factor if loss_factor is None else loss_factor
         self.around = around or Surroundings()
+        self.hub = hub
         self.node_masses = self._at_nodes(masses, "masses")
         self.node_springs = self._at_nodes(springs, "springs")
         self.node_dampers = self._at_nodes(dampers, "dampers")
@@ -175,6 +180,14 @@ class Lumped:
             self.node_dampers,
             self.loss_factor,
         )
+
+    def hub_ways(self, system: System) -> Ways | None:
+        """Return how the hub moves among a system's freedoms; None for a rigid one."""
+        return self.hub_ways_of(system.freedoms[: system.width])
+
+    def hub_ways_of(self, freedoms: NDArray[np.intp]) -> Ways | None:
+        """Return the same among some freedoms of the first node."""
+        return None if self.hub is None else ways(self.hub, self.node_tangent[0], freedoms)
 
     def unloaded(self) -> Self:
         """Return the same frame without springs and dampers at its nodes."""

@@ -11,7 +11,7 @@ from tipsim.motion.lumped import Complexes, Lumped
 from tipsim.motion.markers import Marker, track
 from tipsim.motion.sections import Floats
 from tipsim.motion.steady import Vibration, respond
-from tipsim.motion.travel import stroke
+from tipsim.motion.travel import sideways, stroke
 from tipsim.setup.described import about, described
 from tipsim.setup.scenario import Scenario
 
@@ -86,6 +86,29 @@ class Motion:
     def hub_force(self) -> float:
         """Force amplitude along the hub's axis [N]."""
         return float(abs(self.vibration.reaction[0, :3] @ self.frame.node_tangent[0]))
+
+    @property
+    def hub_side_force(self) -> float:
+        """Force amplitude across the hub's axis [N]."""
+        return float(stroke(self._across(self.vibration.reaction[0, :3]))) / 2
+
+    @property
+    def hub_moment(self) -> float:
+        """Amplitude of the moment that tilts the hub [N m]."""
+        return float(stroke(self._across(self.vibration.reaction[0, 3:]))) / 2
+
+    @property
+    def hub_shift(self) -> float:
+        """Stroke of the hub across its axis, peak to peak [m]."""
+        return float(stroke(self._across(self.displacement[0, :3])))
+
+    @property
+    def hub_tilt(self) -> float:
+        """Rocking of the hub, peak to peak [rad]."""
+        return float(stroke(self._across(self.displacement[0, 3:])))
+
+    def _across(self, three: Complexes) -> Complexes:
+        return sideways(three, self.frame.node_tangent[0])
 
     @property
     def power(self) -> float:

@@ -6,10 +6,11 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from tipsim.motion import band
-from tipsim.motion.elimination import outward
+from tipsim.motion.elimination import fold
+from tipsim.motion.hub import Ways
 from tipsim.motion.lumped import Complexes, Lumped
 from tipsim.motion.sections import Floats
-from tipsim.motion.steady import base_motion
+from tipsim.motion.steady import base_motion, solve_system
 from tipsim.motion.system import System
 from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput
@@ -79,16 +80,22 @@ def sweep(
     u = np.zeros((frame.n, 6, len(f)), dtype=np.complex128)
     reaction = np.zeros((len(f), 6), dtype=np.complex128)
     for system in frame.systems:
-        which = system.freedoms[: len(system.freedoms) // frame.n]
+        which = system.freedoms[: system.width]
         if motion[which].any():
+            ways = frame.hub_ways(system) if driven == 0 else None
             u[:, which], reaction[:, which] = _solve(
-                system, 2 * np.pi * f, motion[which], driven, still
+                system, 2 * np.pi * f, motion[which], driven, still, ways
             )
     return Sweep(frame, f, u.transpose(2, 0, 1), reaction)
 
 
 def _solve(
-    system: System, angular: Floats, motion: Complexes, driven: int, still: list[int]
+    system: System,
+    angular: Floats,
+    motion: Complexes,
+    driven: int,
+    still: list[int],
+    ways: Ways | None,
 ) -> tuple[Complexes, Complexes]:
     """Return motion (n, w, f) of a system and the force (f, w) at its driven node.
 
@@ -102,14 +109,13 @@ def _solve(
         lossy = 1 + 1j * system.loss_factor
         factors = np.array([np.broadcast_to(c, angular.shape) for _, c in parts]) / lossy
         factors[0] = 1  # Exactly, as for the couplings.
-        u, force, growth = _together(own, blocks[0][1], factors, motion, driven, still)
-        force *= lossy
+        u, force, growth = _together(own, blocks[0][1], factors, motion, driven, still, ways, lossy)
     else:
         u = np.empty((own.shape[1], len(motion), len(angular)), dtype=np.complex128)
         force = np.empty((len(angular), len(motion)), dtype=np.complex128)
         growth = np.full(len(angular), np.inf)
     for i in np.flatnonzero(~(growth < MOST_GROWTH)):
-        u[:, :, i], force[i] = _alone(system, angular[i], motion, [driven, *still])
+        u[:, :, i], force[i] = _alone(system, angular[i], motion, [driven, *still], ways)
     return u, force
 
 
@@ -120,29 +126,41 @@ def _together(
     motion: Complexes,
     driven: int,
     still: list[int],
+    ways: Ways | None,
+    lossy: complex,
 ) -> tuple[Complexes, Complexes, Floats]:
     """Return motion (n, 3, f), force (f, 3) and growth (f,), from the driven node both ways."""
     ahead = np.arange(driven, min((k for k in still if k > driven), default=own.shape[1]))
     back = np.arange(driven, max((k for k in still if k < driven), default=-1), -1)
     u = np.zeros((own.shape[1], 3, factors.shape[1]), dtype=np.complex128)
-    force = np.einsum("kab,kf,b->fa", own[:, driven], factors, motion)
+    chains = [
+        (nodes, fold(own[:, nodes], beside, factors))
+        for nodes, beside in (
+            (ahead, coupling[ahead[:-1]]),
+            (back, coupling[back[1:]].transpose(0, 2, 1)),
+        )
+        if len(nodes) > 1
+    ]
     growth = np.zeros(factors.shape[1])
-    for nodes, beside in (
-        (ahead, coupling[ahead[:-1]]),
-        (back, coupling[back[1:]].transpose(0, 2, 1)),
-    ):
-        if len(nodes) > 1:
-            chain = outward(own[:, nodes], beside, factors, motion)
-            u[nodes] = chain.motion
-            force += (beside[0] @ chain.motion[1]).T
-            # Not fmax: what is no number must stay so.
-            growth = np.maximum(growth, chain.growth)
-    u[driven] = motion[:, None]
-    return u, force, growth
+    stiffness = np.einsum("kab,kf->fab", own[:, driven], factors)
+    for _, chain in chains:
+        stiffness = stiffness + chain.stiffness
+        # Not fmax: what is no number must stay so.
+        growth = np.maximum(growth, chain.growth)
+    stiffness *= lossy
+    base = np.broadcast_to(motion, (len(growth), 3))
+    if ways is not None:
+        force = np.where(np.isfinite(growth)[:, None], stiffness @ motion, 0)
+        seen = np.where(np.isfinite(growth)[:, None, None], stiffness @ ways.free, 0)
+        base = base + ways.settle(seen, force) @ ways.free.T
+    for nodes, chain in chains:
+        u[nodes] = chain.motion(base.T)
+    u[driven] = base.T
+    return u, (stiffness @ base[..., None])[..., 0], growth
 
 
 def _alone(
-    system: System, angular: float, motion: Complexes, held: list[int]
+    system: System, angular: float, motion: Complexes, held: list[int], ways: Ways | None
 ) -> tuple[Complexes, Complexes]:
     """Return motion (n, w) and force (w,) at one frequency; the first held node is driven."""
     w = len(motion)
@@ -150,6 +168,6 @@ def _alone(
     places = (w * np.array(held)[:, None] + np.arange(w)).ravel()
     imposed = np.zeros(len(places), dtype=np.complex128)
     imposed[:w] = motion
-    x = system.solve(dynamic, np.zeros(dynamic.shape[1], dtype=np.complex128), places, imposed)
-    columns, values = band.rows_of(dynamic, places[:w])
-    return x.reshape(-1, w), (values * x[columns]).sum(axis=0)
+    nothing = np.zeros(dynamic.shape[1], dtype=np.complex128)
+    x, force = solve_system(system, dynamic, nothing, places, imposed, ways)
+    return x.reshape(-1, w), force[:w]

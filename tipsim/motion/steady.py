@@ -7,8 +7,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tipsim.motion import band
+from tipsim.motion.hub import Ways
 from tipsim.motion.lumped import Complexes, Lumped
 from tipsim.motion.sections import Floats
+from tipsim.motion.system import System
 from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput, nearest
 
@@ -28,7 +30,7 @@ class Vibration:
     )
     reaction: Complexes = about(
         "Force [N] and moment [N m] that the outside puts on each node: what was applied, and "
-        "at fixed nodes what holds or drives them, shape (n, 6)."
+        "at fixed nodes what holds or drives them, the hub's springs included, shape (n, 6)."
     )
 
     @property
@@ -132,7 +134,7 @@ def respond(
         Frequency [Hz], above 0.
     base : mapping, optional
         Imposed motion of the first fixed node, see `base_motion`; the other fixed nodes stand
-        still.
+        still. A hub on springs gives way across its axis.
     forces : mapping of node to six numbers, optional
         Force [N] and moment [N m] amplitudes in space axes, complex for a phase.
     fixed : sequence of int
@@ -199,10 +201,50 @@ def solve_systems(
         if not motion.any() and not force.any():
             continue
         dynamic = system.dynamic(angular)
-        u[mine] = system.solve(dynamic, force, places, motion)
-        columns, values = band.rows_of(dynamic, places)
-        reaction[mine[places]] = (values * u[mine][columns]).sum(axis=0)
+        ways = frame.hub_ways(system) if is_held[:6].all() else None
+        u[mine], reaction[mine[places]] = solve_system(system, dynamic, force, places, motion, ways)
     return u, reaction
+
+
+def solve_system(
+    system: System,
+    dynamic: Complexes,
+    load: Complexes,
+    held: Numbers,
+    imposed: Complexes,
+    ways: Ways | None,
+) -> tuple[Complexes, Complexes]:
+    """Solve one system of a frame, whose hub may give way.
+
+    Parameters
+    ----------
+    dynamic : band
+        From `System.dynamic`.
+    load : (k,) array
+        Forces.
+    held, imposed : (h,) arrays
+        Places among the freedoms of the system, those of the hub first, and their motion.
+    ways : Ways or None
+        Of a hub on springs.
+
+    Returns
+    -------
+    tuple of (k,) and (h,) arrays
+        Displacement, and the force of the outside at what is held.
+    """
+    columns, values = band.rows_of(dynamic, held)
+    if ways is None:
+        u = system.solve(dynamic, load, held, imposed)
+        return u, (values * u[columns]).sum(axis=0)
+    w, count = ways.free.shape
+    motions = np.zeros((len(held), 1 + count), dtype=np.complex128)
+    motions[:, 0], motions[:w, 1:] = imposed, ways.free
+    loads = np.zeros((len(load), 1 + count), dtype=np.complex128)
+    loads[:, 0] = load
+    each = system.solve(dynamic, loads, held, motions)
+    force = (values[..., None] * each[columns]).sum(axis=0)
+    x = np.concatenate([[1.0], ways.settle(force[:w, 1:], force[:w, 0])])
+    return each @ x, force @ x
 
 
 def _loads(frame: Lumped, forces: Mapping[int, ArrayLike] | None) -> Complexes:

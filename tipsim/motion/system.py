@@ -32,6 +32,11 @@ class System:
     dampers: Floats
     loss_factor: float = about("Hysteretic loss factor of the stiffness.")
 
+    @property
+    def width(self) -> int:
+        """How many freedoms of each node belong to it."""
+        return (len(self.stiffness) + 1) // 4
+
     def parts(self, angular: complex | Floats) -> list[tuple[Floats, Any]]:
         """Return the bands, stiffness first, each with what it is times; bands of 0 are left out.
 
@@ -65,16 +70,18 @@ class System:
         held: NDArray[np.intp],
         imposed: NDArray[np.complex128],
     ) -> NDArray[np.complex128]:
-        """Solve with some freedoms imposed.
+        """Solve with some freedoms imposed, for one or several loads at once.
 
         Parameters
         ----------
         dynamic : band
             From `dynamic`.
-        load : (k,) array
+        load : (k,) or (k, r) array
             Forces.
-        held, imposed : (h,) arrays
-            Places among the freedoms of this system, and their motion.
+        held : (h,) array
+            Places among the freedoms of this system.
+        imposed : (h,) or (h, r) array
+            Their motion.
 
         Raises
         ------
@@ -88,7 +95,8 @@ class System:
         right = load.copy()
         if len(held):
             rows, values = band.columns(dynamic, held)
-            np.subtract.at(right, rows, values * imposed)
+            moved = values * imposed if imposed.ndim == 1 else values[..., None] * imposed
+            np.subtract.at(right, rows, moved)
             # Columns and rows of imposed freedoms go; one stands for each, at the matrix's scale.
             scale = np.abs(dynamic[half]).max()
             work[half:, held] = 0

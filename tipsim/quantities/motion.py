@@ -135,6 +135,33 @@ MOTION = (
         unit=NEWTON, of="amplitude", short="Force",
     ),
     Quantity(
+        "motion.hub_side_force", "hub_side_force_n", "Sideways force on the hub",
+        lambda r: r.motion.hub_side_force,
+        "Half of the swing of the force with which the needle shakes the hub across its axis.",
+        unit=NEWTON, of="amplitude", short="Sideways force",
+    ),
+    Quantity(
+        "motion.hub_moment", "hub_moment_n_mm", "Rocking moment on the hub",
+        lambda r: r.motion.hub_moment,
+        "Half of the swing of the moment with which the needle rocks the hub about an axis across "
+        "its own.",
+        unit=N_MM, of="amplitude", short="Rocking moment",
+    ),
+    Quantity(
+        "motion.hub_shift", "hub_shift_um_pp", "Sideways motion of the hub",
+        lambda r: r.motion.hub_shift,
+        "How far the needle shakes the hub sideways; 0 for a rigid hub. It rests on the hub's "
+        f"assumed sideways stiffness ({number('hub.side_stiffness').text}).",
+        unit=UM, of=PP, short="Sideways motion",
+    ),
+    Quantity(
+        "motion.hub_tilt", "hub_tilt_deg_pp", "Rocking of the hub",
+        lambda r: r.motion.hub_tilt,
+        "By how much the needle rocks the hub; 0 for a rigid hub. It rests on the hub's assumed "
+        f"rocking stiffness ({number('hub.tilt_stiffness').text}).",
+        unit=DEG, of=PP, short="Rocking",
+    ),
+    Quantity(
         "motion.power", "power_w", "Power in", lambda r: r.motion.power,
         "Mean power over a cycle that the hub puts in; it equals what films and losses take up. "
         f"It rests on the assumed loss factor ({number('motion.loss_factor').text}), so read it "

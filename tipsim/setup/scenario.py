@@ -15,6 +15,7 @@ from tipsim.setup.eye import Eye
 from tipsim.setup.fields import Declared, numbers, part, parts, quantity, sourced, words
 from tipsim.setup.flow import Flow, Fluid, Lines, Trial
 from tipsim.setup.heat import Chamber, Incision, Rubbing, Squeeze, Thermal
+from tipsim.setup.hub import Hub
 from tipsim.setup.inputs import inputs, with_values
 from tipsim.setup.load import LensLoad, Support
 from tipsim.setup.needle import Needle
@@ -65,6 +66,7 @@ class Scenario(Declared):
     squeeze: Squeeze = part(Squeeze, "squeezed silicone", Squeeze())
     chamber: Chamber = part(Chamber, "the chamber", Chamber())
     incision: Incision = part(Incision, "place of the incision", Incision())
+    hub: Hub = part(Hub, "how firmly the handpiece holds the hub", Hub())
     duty: Duty = part(Duty, "when the drive is on", Duty())
     duration: float = quantity(
         SECOND,

@@ -104,12 +104,15 @@ J_KGK = Unit("J/kg·K", "j_kgk", Decimal(1), si="J/kg/K")
 W_M2K = Unit("W/m²·K", "w_m2k", Decimal(1), si="W/m**2/K")
 W_K = Unit("W/K", "w_k", Decimal(1), si="W/K")
 MPS = Unit("m/s", "m_s", Decimal(1), si="m/s")
+N_M_RAD = Unit("N m/rad", "n_m_rad", Decimal(1), si="N*m")
+N_UM = Unit("N/µm", "n_um", Decimal("1e6"), si="N/m")
 
 UNITS = {
     u.symbol: u
     for u in (
         *(ONE, PERCENT, MM, UM, DEG, KHZ, HZ, MS, SECOND, GPA, KPA, MPA, KG_M3, MPA_S, CELSIUS),
         *(MJ, ML, ML_MIN, GRAM, W_MK, J_KGK, W_M2K, W_K, MPS),
+        *(N_M_RAD, N_UM),
         *(MINUTE, KJ_MOL, J_MOLK),
         *(MMHG, CM, CM_WATER, UL, UL_MMHG),
     )

@@ -30,6 +30,7 @@ MOST_SEGMENTS = 4
 """Choices that stand side by side; more go into a list."""
 WORDS = {
     "outside.kind": {"air": "Air", "dry": "Air, dry", "chamber": "Fluid", "wound": "Wound"},
+    "hub.held": {"rigid": "a rigid grip", "springs": "springs"},
     "drive.holds": {"motion": "its motion", "power": "its power"},
     "camera.view": {"edge-on": "Top view", "flat": "Side view"},
     "camera.marks": {"middle": "Middle line", "surface": "Surface"},
@@ -40,6 +41,8 @@ WHEN: dict[str, Callable[[Scenario], bool]] = {
     "drive.axial_stroke_um": lambda s: s.drive.has_axial,
     "drive.twist_stroke_deg": lambda s: s.drive.has_twist,
     "drive.holds": lambda s: s.lens is not None or s.support is not None,
+    "hub.tilt_stiffness_n_m_rad": lambda s: s.hub.held == "springs",
+    "hub.side_stiffness_n_um": lambda s: s.hub.held == "springs",
     "duty.on_time_ms": lambda s: s.duty.kind != "continuous",
     "duty.off_time_ms": lambda s: s.duty.kind != "continuous",
 }

@@ -36,7 +36,8 @@ def readout(a: Result, b: Result) -> dict[str, Any]:
             "motion.still_points", "motion.character", "motion.pendular_share", "motion.turning",
         ),
         "At the hub": (
-            "motion.hub_torque", "motion.hub_force", "motion.power", "motion.mean_power",
+            "motion.hub_torque", "motion.hub_force", "motion.hub_side_force", "motion.hub_moment",
+            "motion.hub_shift", "motion.hub_tilt", "motion.power", "motion.mean_power",
         ),
     }  # fmt: skip
     return {

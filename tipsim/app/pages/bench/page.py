@@ -62,6 +62,12 @@ class BenchPage(Page[BenchPageState]):
             open=False,
             apart=False,
         ),
+        Group(
+            "Hub",
+            ("hub.held", "hub.tilt_stiffness_n_m_rad", "hub.side_stiffness_n_um"),
+            open=False,
+            apart=False,
+        ),
         Group("Markers and model", ("markers_mm", "loss_factor", "spacing_mm"), False, apart=False),
     )
     views = (
