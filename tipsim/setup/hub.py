@@ -20,7 +20,6 @@ class Hub(Declared):
         "what holds the hub against rocking and sideways motion",
         default="rigid",
         label="Hub held by",
-        short="hub",
     )
     tilt_stiffness: float = sourced(
         "hub.tilt_stiffness",
