@@ -29,7 +29,8 @@ from tipsim.tissue.nucleus import Cutting, cutting
 from tipsim.tissue.wound import Wound, wound
 
 MOTION = (
-    "needle", "drive", "hub", "fluid", "sleeve", "lens", "support", "outside.kind", "duty",
+    "needle", "drive", "hub", "fluid", "sleeve", "lens", "support", "press", "outside.kind",
+    "outside.film", "incision", "thermal.silicone_density", "thermal.cornea_density", "duty",
     "markers", "loss_factor", "spacing",
 )  # fmt: skip
 FLOW = ("needle", "sleeve", "fluid", "flow", "lines")

@@ -50,7 +50,7 @@ WATER = 1000.0  # kg/m³
 
 def bench(**sleeve: float) -> Scenario:
     """The straight 0.9 mm needle in its sleeve, with changes to the sleeve (SI)."""
-    base = preset("straight, torsional")
+    base = preset("straight, torsional").with_(outside="chamber")
     assert base.sleeve is not None
     return replace(base, sleeve=replace(base.sleeve, **sleeve))
 

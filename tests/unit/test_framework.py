@@ -347,7 +347,26 @@ def test_a_form_follows_from_paths() -> None:
     assert "drive.twist_stroke_deg" not in {c["field"] for c in axial[0]["controls"]}
     bare = form(state.change("a", "sleeve", "none"), (SLEEVE,))
     ids = {c["id"] for c in bare[0]["controls"]}
-    assert "b:sleeve.mobility" in ids and not ids & {"a:sleeve.mobility", "both:sleeve.mobility"}
+    assert "b:sleeve.coupling" in ids and not ids & {"a:sleeve.coupling", "both:sleeve.coupling"}
+
+
+def test_coupling_goes_from_computed_to_set_and_back() -> None:
+    computed = PageState.first()
+
+    def shown(state: PageState) -> dict[str, object]:
+        return {c["field"]: c["value"] for c in form(state, (SLEEVE,))[0]["controls"]}
+
+    assert shown(computed)["sleeve.coupling"] == "computed"
+    assert "sleeve.mobility" not in shown(computed)
+    fixed = computed.change("both", "sleeve.coupling", "set")
+    mean = solve(computed.bench.a)["motion.sleeve_coupling"]
+    assert shown(fixed)["sleeve.mobility"] == round(mean, 2)
+    lower = fixed.change("both", "sleeve.mobility", "0.2")
+    assert lower.change("both", "sleeve.coupling", "set") == lower
+    assert "mobility=0.2" in lower.to_query()
+    assert lower.change("both", "sleeve.coupling", "computed") == computed
+    with pytest.raises(BadInput, match=r"sleeve\.coupling is .half.; allowed: computed, set"):
+        computed.change("both", "sleeve.coupling", "half")
 
 
 def test_a_form_refuses_a_path_that_is_no_input() -> None:

@@ -41,18 +41,18 @@ def test_rubbing_of_a_needle_that_only_turns() -> None:
     assert sources(bench).total("rubbing") == pytest.approx(by_hand, rel=2e-3)
 
 
-def test_squeezing_goes_with_the_square_of_what_the_sleeve_does_not_follow() -> None:
+@pytest.mark.parametrize("number_set", [None, 0.3, 0.6])
+def test_a_load_holds_the_sleeve_whatever_is_set(number_set: float | None) -> None:
+    """The silicone under it takes up all of the shaft's motion: a set coupling makes no odds."""
     assert SINGLE.sleeve is not None
     # Little motion under a heavy load: the static squeeze is no limit.
     gentle = SINGLE.with_(press=Press(force=1.9, place=6e-3), power=0.02)
     motion, edges = run(gentle), np.linspace(0, SINGLE.needle.length, 201)
-    totals = []
-    for mobility in (0.0, 0.3, 0.6):
-        sleeve = replace(SINGLE.sleeve, mobility=mobility)
-        found = heat_sources(replace(gentle, sleeve=sleeve), motion, edges)
-        totals.append(found.total("squeezing"))
-    assert totals[0] > 0
-    assert [t / totals[0] for t in totals] == pytest.approx([1, 0.7**2, 0.4**2], rel=1e-9)
+    sleeve = replace(SINGLE.sleeve, mobility=number_set)
+    found = heat_sources(replace(gentle, sleeve=sleeve), motion, edges)
+    held = heat_sources(gentle, motion, edges)
+    assert found.total("squeezing") > 0
+    assert found.total("squeezing") == pytest.approx(held.total("squeezing"), rel=1e-12)
 
 
 def test_only_the_metals_own_share_of_the_loss_warms_the_metal() -> None:

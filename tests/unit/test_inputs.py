@@ -235,14 +235,15 @@ def test_a_link_too_long_is_refused() -> None:
 # ---- one scenario for all pages ----
 
 
-@pytest.mark.parametrize(("occlusion", "degrees"), [("0", 65.3526), ("100", 73.4186)])
-def test_a_moved_number_of_heat_is_the_same_on_every_page(occlusion: str, degrees: float) -> None:
-    """Degrees: what the page of heat gave for this old link; the others gave 35.5 and 41.6."""
+@pytest.mark.parametrize("occlusion", ["0", "100"])
+def test_a_moved_number_of_heat_is_the_same_on_every_page(occlusion: str) -> None:
+    """In an old link it stood under the page of heat, and the others did not see it."""
     items = {"press": "on", "duration": "8", "occlusion": occlusion}
     items["view.heat.rubbing.coefficient"] = "0.2"
     state = HeatState.from_items(items)
     page = state.runs()[0].peak_sleeve - 273.15
-    assert page == pytest.approx(degrees, abs=1e-3)
+    unmoved = HeatState.from_items({k: v for k, v in items.items() if "rubbing" not in k})
+    assert page > unmoved.runs()[0].peak_sleeve - 273.15 + 10
     bench = BenchState.from_items(items).a
     assert result(bench).heat.peak_sleeve - 273.15 == page
     assert solve(bench).heat.peak_sleeve - 273.15 == page

@@ -8,6 +8,7 @@ import pytest
 from scipy.stats import norm
 
 from tipsim.motion.run import run
+from tipsim.motion.sleeve import mobility
 from tipsim.motion.travel import at
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
@@ -35,16 +36,13 @@ def test_the_work_is_the_formula_worked_out_by_hand() -> None:
     point = numbers(eye(SINGLE, iris_gap=0.1e-3), length=0.5e-3, arc=np.radians(20))
     found = beside(point, MOTION, {})
     assert SINGLE.sleeve is not None
+    follows = float(mobility(SINGLE, np.array([SINGLE.needle.length - 5e-3]))[0])
     u = at(MOTION.frame, MOTION.displacement, [SINGLE.needle.length - 5e-3])[0]
     # Torsional: across the bend plane only; the sleeve passes its mobility, and leans along.
     before = np.searchsorted(MOTION.frame.s, SINGLE.needle.length - 5e-3) - 1
     tangent = MOTION.frame.tangent[before]
-    sideways = SINGLE.sleeve.mobility * u[2]
-    lean = (
-        SINGLE.sleeve.mobility
-        * SINGLE.sleeve.outer_radius
-        * abs(u[3:] @ np.cross([0, 0, 1.0], tangent))
-    )
+    sideways = follows * u[2]
+    lean = follows * SINGLE.sleeve.outer_radius * abs(u[3:] @ np.cross([0, 0, 1.0], tangent))
     most = np.hypot(abs(sideways), lean)
     speed = 2 / np.pi * 2 * np.pi * SINGLE.drive.frequency * abs(sideways)
     assert 0.97 * speed < found.sliding.speed[0] < 1.01 * speed * most / abs(sideways)

@@ -99,7 +99,7 @@ def test_a_number_is_taken_up_to_its_limits_and_no_further(cls: type, f: Any) ->
 
 # Sentences --------------------------------------------------------------------------------------
 
-THIN = Sleeve("thin", "Thin", 0.47e-3, 0.1e-3, 1e-3, 0.3, 0.6e-3, 1e-3)
+THIN = Sleeve("thin", "Thin", 0.47e-3, 0.1e-3, 1e-3, 0.6e-3, 1e-3, 0.3)
 SENTENCES: dict[str, tuple[Callable[[], Any], str]] = {
     "needle too thick for its sleeve": (
         lambda: replace(BASE, sleeve=THIN),

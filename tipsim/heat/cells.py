@@ -104,13 +104,9 @@ def cut(scenario: Scenario, slices: int = 80, sectors: int = 8) -> Cells:
 
 def in_incision(scenario: Scenario, middle: Floats) -> NDArray[np.bool_]:
     """Return which slices lie in the incision, by their middles from the hub (n,) [m]."""
-    place, end = scenario.incision, reference_end(scenario)
-    return (middle < end - place.near_end) & (middle > end - place.far_end)
-
-
-def reference_end(scenario: Scenario) -> float:
-    """Return where the sleeve ends from the hub, or would end on a bare needle [m]."""
-    return scenario.sleeve_end or scenario.needle.length - scenario.incision.bare_exposed
+    near, far = scenario.incision.span
+    from_tip = scenario.needle.length - middle
+    return (from_tip > near) & (from_tip < far)
 
 
 def _wound_and_wet(
@@ -120,9 +116,8 @@ def _wound_and_wet(
     kind = scenario.outside.kind
     if kind != "wound":
         return np.zeros(len(middle), dtype=bool), np.full(len(middle), kind == "chamber")
-    return in_incision(scenario, middle), (
-        middle >= reference_end(scenario) - scenario.incision.near_end
-    )
+    inside = scenario.needle.length - scenario.incision.insertion
+    return in_incision(scenario, middle), middle >= inside
 
 
 def _number(

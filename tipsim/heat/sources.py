@@ -158,8 +158,8 @@ def squeezing(scenario: Scenario, motion: Motion, press: Press, edges: Floats) -
     """Return the power of squeezing the pressed silicone in each slice [W].
 
     Half w tan(delta) k u² with k = modulus x pressed width / wall per length, u the shaft's
-    motion towards the press against the sleeve's own (its mobility, as in the motion), no more
-    than the static squeeze (beyond that the sleeve lifts off).
+    motion towards the press against the sleeve, which the press holds still, no more than the
+    static squeeze (beyond that the sleeve lifts off).
     """
     assert scenario.sleeve is not None
     covered = pressed(press, scenario.needle.length, edges)
@@ -168,8 +168,7 @@ def squeezing(scenario: Scenario, motion: Motion, press: Press, edges: Floats) -
     middle = (edges[1:] + edges[:-1]) / 2
     u, tangent, outer = _surface(scenario, motion, middle)
     normal = press_directions(press, tangent)
-    against = 1 - scenario.sleeve.mobility
-    towards = against * np.abs((u[None, :, :3] * normal).sum(axis=2))
+    towards = np.abs((u[None, :, :3] * normal).sum(axis=2))
     width = 2 * outer * np.sin(min(press.arc, np.pi) / 2)
     stiffness = scenario.squeeze.modulus * width / scenario.sleeve.wall
     static = press.force / max(float((stiffness * covered).sum()), 1e-12)

@@ -11,7 +11,14 @@ from tipsim.motion.frame import Frame
 from tipsim.motion.hub import HubSprings
 from tipsim.motion.lumped import AtNodes, Surroundings
 from tipsim.motion.sections import Floats
-from tipsim.motion.water import annulus_factor, layer_resistance, sideways_film
+from tipsim.motion.sleeve import borders, mobility
+from tipsim.motion.water import (
+    annulus_factor,
+    clinging_factor,
+    clinging_film,
+    layer_resistance,
+    sideways_film,
+)
 from tipsim.setup.described import about, described
 from tipsim.setup.hub import Hub
 from tipsim.setup.scenario import Scenario
@@ -46,8 +53,8 @@ def assemble(scenario: Scenario) -> Frame:
     Returns
     -------
     Frame
-        Hub first, tip last. A node stands at the taper's end, at every joint and at the
-        sleeve's end, so that no segment is half in the sleeve.
+        Hub first, tip last. A node stands at the taper's end, at every joint, at the sleeve's
+        end and where the sleeve's surroundings change, so that no segment is half in the sleeve.
 
     Examples
     --------
@@ -55,7 +62,7 @@ def assemble(scenario: Scenario) -> Frame:
     Frame(94 nodes, 18.40 mm, Ti-6Al-4V)
     """
     needle = scenario.needle
-    s = needle.stations(scenario.spacing, (scenario.sleeve_end,))
+    s = needle.stations(scenario.spacing, borders(scenario))
     middle = (s[1:] + s[:-1]) / 2
     points = needle.points_at(s)
     outer, inner = needle.radii_at(np.concatenate([s, middle]))
@@ -121,15 +128,35 @@ def coverage(scenario: Scenario, s: Floats) -> Coverage:
 def _coverage(scenario: Scenario, s: Floats, outer: Floats, inner: Floats) -> Coverage:
     fluid, sleeve = scenario.fluid, scenario.sleeve
     wet = np.full(s.shape, scenario.outside.kind != "dry")
-    added, film = wet.astype(np.float64), sideways_film(outer, None)
+    added, film = _bare(scenario, s, outer)
     if sleeve is not None:
         sleeved = s < scenario.sleeve_end
         wall = sleeve.radius_around(scenario.needle, outer)
-        added = np.where(sleeved, annulus_factor(outer, wall, sleeve.mobility), added)
-        film = np.where(sleeved, sideways_film(outer, wall, sleeve.mobility), film)
+        follows = mobility(scenario, s, outer)
+        added = np.where(sleeved, annulus_factor(outer, wall, follows), added)
+        film = np.where(sleeved, sideways_film(outer, wall, follows), film)
         wet = wet | sleeved
     layer = layer_resistance(fluid.density, fluid.viscosity)
     return Coverage(outer, inner, added, film, wet, fluid.density, layer)
+
+
+def _bare(scenario: Scenario, s: Floats, outer: Floats) -> tuple[Floats, Floats]:
+    """Return added mass and film's share on bare metal, as in `Coverage`.
+
+    Fluid all around where it stands in the chamber or the wound, a clinging film where it is in
+    air.
+    """
+    kind = scenario.outside.kind
+    if kind == "dry":
+        return np.zeros(s.shape), np.zeros(s.shape)
+    thick = outer + scenario.outside.film
+    in_air = np.full(s.shape, kind == "air")
+    if kind == "wound":
+        in_air = scenario.needle.length - s > scenario.incision.span[1]
+    return (
+        np.where(in_air, clinging_factor(outer, thick), 1.0),
+        np.where(in_air, clinging_film(outer, thick), sideways_film(outer, None)),
+    )
 
 
 def water_around(here: Coverage) -> Surroundings:

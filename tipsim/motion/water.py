@@ -6,7 +6,7 @@ from numpy.typing import ArrayLike
 from tipsim.motion.sections import Floats
 
 
-def annulus_factor(inner: ArrayLike, outer: ArrayLike, mobility: float = 0.0) -> Floats:
+def annulus_factor(inner: ArrayLike, outer: ArrayLike, mobility: ArrayLike = 0.0) -> Floats:
     """Return the added mass of a cylinder in a fluid-filled sleeve over the displaced fluid's mass.
 
     (m_a - zeta m_c) / (rho pi a²) with m_a = rho pi a² (b²+a²)/(b²-a²) and
@@ -16,8 +16,9 @@ def annulus_factor(inner: ArrayLike, outer: ArrayLike, mobility: float = 0.0) ->
     ----------
     inner, outer : array_like
         Radius of the cylinder and inner radius of the sleeve [m].
-    mobility : float
-        Sideways motion of the sleeve over that of the cylinder [no unit]; 0 is a rigid wall.
+    mobility : array_like
+        Sideways motion of the sleeve over that of the cylinder [no unit]; 0 is a rigid wall. See
+        `tipsim.motion.sleeve`.
 
     Returns
     -------
@@ -40,7 +41,31 @@ def annulus_factor(inner: ArrayLike, outer: ArrayLike, mobility: float = 0.0) ->
        J. Eng. Ind. 94, 167 (from memory).
     """
     a2, b2 = np.square(inner), np.square(outer)
-    return np.asarray((b2 + a2 - 2 * mobility * b2) / (b2 - a2))
+    return np.asarray((b2 + a2 - 2 * np.asarray(mobility) * b2) / (b2 - a2))
+
+
+def clinging_factor(inner: ArrayLike, outer: ArrayLike) -> Floats:
+    """Return the added mass of a layer of fluid that clings to a cylinder in air, likewise.
+
+    (c² - a²)/(c² + a²): potential flow around the cylinder with no pressure at the free surface.
+
+    Parameters
+    ----------
+    inner, outer : array_like
+        Radius a of the cylinder and c of the layer's surface [m].
+
+    Returns
+    -------
+    array
+        Factor on rho pi a² [no unit]: 0 without a layer, 1 for open fluid.
+
+    Examples
+    --------
+    >>> [round(float(clinging_factor(0.45, c)), 3) for c in (0.45, 0.55, 450)]
+    [0.0, 0.198, 1.0]
+    """
+    a2, c2 = np.square(inner), np.square(outer)
+    return np.asarray((c2 - a2) / (c2 + a2))
 
 
 def layer_resistance(density: float, viscosity: float) -> float:
@@ -69,7 +94,9 @@ def layer_resistance(density: float, viscosity: float) -> float:
     return float(np.sqrt(density * viscosity / 2))
 
 
-def sideways_film(inner: ArrayLike, outer: ArrayLike | None, mobility: float = 0.0) -> Floats:
+def sideways_film(
+    inner: ArrayLike, outer: ArrayLike | None, mobility: ArrayLike = 0.0
+) -> Floats:
     """Return the film's share of sideways motion, over a shear layer that saw the full speed.
 
     (a s_a² + b s_b²) / 2a with the slip s_a = 2b²(1-zeta)/(b²-a²), s_b = 2a²(1-zeta)/(b²-a²)
@@ -81,7 +108,7 @@ def sideways_film(inner: ArrayLike, outer: ArrayLike | None, mobility: float = 0
         Radius of the cylinder [m].
     outer : array_like or None
         Inner radius of the sleeve [m]; None for open fluid.
-    mobility : float
+    mobility : array_like
         As in `annulus_factor`.
 
     Returns
@@ -103,6 +130,22 @@ def sideways_film(inner: ArrayLike, outer: ArrayLike | None, mobility: float = 0
         return np.full(a.shape, 2.0)
     b = np.asarray(outer, dtype=np.float64)
     gap = b**2 - a**2
-    slip_a = 2 * b**2 * (1 - mobility) / gap
-    slip_b = 2 * a**2 * (1 - mobility) / gap
+    against = 1 - np.asarray(mobility)
+    slip_a = 2 * b**2 * against / gap
+    slip_b = 2 * a**2 * against / gap
     return np.asarray((a * slip_a**2 + b * slip_b**2) / (2 * a))
+
+
+def clinging_film(inner: ArrayLike, outer: ArrayLike) -> Floats:
+    """Return the same share for a layer that clings to a cylinder in air.
+
+    s_a² / 2 with the slip s_a = 2c²/(c² + a²) at the metal; see `clinging_factor`. At the free
+    surface nothing rubs.
+
+    Examples
+    --------
+    >>> [round(float(clinging_film(0.45, c)), 3) for c in (0.45, 0.55, 450)]
+    [0.5, 0.717, 2.0]
+    """
+    a2, c2 = np.square(inner), np.square(outer)
+    return np.asarray((2 * c2 / (c2 + a2)) ** 2 / 2)

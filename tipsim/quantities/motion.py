@@ -3,6 +3,7 @@
 from tipsim.motion.markers import Marker
 from tipsim.motion.run import Motion
 from tipsim.motion.sensitivity import Effect
+from tipsim.motion.sleeve import mean_mobility
 from tipsim.motion.travel import stroke
 from tipsim.quantities.declare import N_MM, NEWTON, WATT, Computed, Quantity
 from tipsim.setup.sourced import number
@@ -111,6 +112,13 @@ MOTION = (
         lambda r: r.motion.character.whip_share,
         "Share of the sideways kinetic energy (metal and water) beyond the first bend.",
         unit=PERCENT, kept=ONE, decimals=0, alias="whip_share",
+    ),
+    Quantity(
+        "motion.sleeve_coupling", "sleeve_coupling", "Sleeve coupling",
+        lambda r: mean_mobility(r.scenario) if r.scenario.sleeve else None,
+        "How far the sleeve follows the needle sideways, on average from the hub's taper to the "
+        "sleeve's end: 0 held still, 1 would move with the needle. Computed place by place from "
+        "the masses of fluid, silicone and what is outside, unless it is set.",
     ),
     Quantity(
         "motion.still_points", "nodes_mm", "Still points, from the tip",

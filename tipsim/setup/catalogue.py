@@ -82,7 +82,6 @@ def catalogue() -> Catalogue:
     data = _load("sleeves.toml")
     for table in data["sleeve"]:
         used = table.pop("origins")
-        table["mobility"] = Decimal(str(number("sleeve.mobility").value))
         entry = from_plain(Sleeve, table)
         sleeves[entry.id] = entry
         origins[entry.id] = _origins(data["origin"], used, "sleeves.toml")

@@ -56,9 +56,26 @@ class Chamber(Declared):
 
 @dataclass(frozen=True)
 class Incision(Declared):
-    """Where the incision lies along the needle."""
+    """Where the incision lies along the needle; iris, load and support follow it unless set."""
 
-    near_end: float = sourced("incision.near_end", label="Beginning of the incision")
-    far_end: float = sourced("incision.far_end", label="End of the incision")
-    bare_exposed: float = sourced("incision.bare_exposed", label="Exposure of a bare needle")
+    insertion: float = sourced(
+        "incision.insertion",
+        "how far the needle is in: distance from the tip to the inner edge of the incision",
+        span=(1, 20),
+        label="Needle insertion",
+        slider=(3, 12, 0.25),
+        short="insertion",
+    )
+    length: float = sourced(
+        "incision.length",
+        "length of the incision along the needle",
+        span=(0.2, 6),
+        label="Length of the incision",
+        slider=(0.5, 4, 0.1),
+    )
     bare_gap: float = sourced("incision.bare_gap", label="Gap around a bare needle")
+
+    @property
+    def span(self) -> tuple[float, float]:
+        """Distances of its inner and outer edge from the tip [m]."""
+        return self.insertion, self.insertion + self.length

@@ -14,11 +14,13 @@ from tipsim.setup import catalogue
 from tipsim.setup.errors import BadInput
 from tipsim.setup.inputs import changed, find_input, has_input, inputs
 from tipsim.setup.load import Support
+from tipsim.setup.old import incision_items
 from tipsim.setup.presets import scenario_of
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sleeve import Sleeve
 from tipsim.setup.text import read_value, write_value
 from tipsim.setup.thermal import Press
+from tipsim.setup.units import MM
 
 LONGEST = 32000
 """Most characters of a link that are read: more than two needles with each number moved take."""
@@ -183,7 +185,8 @@ def with_items(scenario: Scenario, items: Mapping[str, str]) -> Scenario:
     (0.4, 6.0)
     """
     new: dict[str, Any] = {}
-    for name, text in items.items():
+    exposed = scenario.sleeve and MM.from_si(scenario.sleeve.exposed)
+    for name, text in incision_items(items, exposed).items():
         if name in ("sleeve", "lens", *_ON):
             new[name] = _whole(name, text)
         else:

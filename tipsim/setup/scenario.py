@@ -19,6 +19,7 @@ from tipsim.setup.hub import Hub
 from tipsim.setup.inputs import inputs, with_values
 from tipsim.setup.load import LensLoad, Support
 from tipsim.setup.needle import Needle
+from tipsim.setup.old import scenario_table
 from tipsim.setup.plain import from_plain, to_plain
 from tipsim.setup.sleeve import Sleeve
 from tipsim.setup.thermal import Outside, Press
@@ -185,7 +186,7 @@ class Scenario(Declared):
         data = parse_toml(text, _WANTED)
         if data.pop("format", None) != FORMAT:
             raise BadInput("format", "missing or another one", f'format = "{FORMAT}"')
-        out = from_plain(cls, data)
+        out = from_plain(cls, scenario_table(data))
         assert isinstance(out, cls)
         return out
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from tipsim.setup.centreline import Floats
 from tipsim.setup.errors import BadInput
-from tipsim.setup.fields import REQUIRED, Declared, quantity, words
+from tipsim.setup.fields import Declared, quantity, words
 from tipsim.setup.needle import Needle
 from tipsim.setup.sourced import number
 from tipsim.setup.units import MM, ONE
@@ -17,7 +17,7 @@ LEAST_GAP = number("limits.gap").si
 
 @dataclass(frozen=True)
 class Sleeve(Declared):
-    """A soft tube that carries irrigation along the shaft; coupling is about 0.6 floating free."""
+    """A soft tube that carries irrigation along the shaft, and follows its sideways motion."""
 
     id: str = words("short name, for links and files")
     title: str = words("name on screen")
@@ -33,18 +33,6 @@ class Sleeve(Declared):
         label="Needle exposure",
         slider=(0.2, 6, 0.05),
     )
-    mobility: float = quantity(
-        ONE,
-        0,
-        0.6,
-        "sideways motion of the sleeve over that of the needle inside it: 0 is held still, 1 would "
-        "move with the needle",
-        REQUIRED,
-        label="Sleeve coupling (0–1)",
-        slider=(0, 0.6, 0.02),
-        source="sleeve.mobility",
-        short="mobility",
-    )
     port_diameter: float = quantity(
         MM, 0.2, 1.5, "diameter of the two sleeve ports", label="Diameter of the sleeve ports"
     )
@@ -54,6 +42,20 @@ class Sleeve(Declared):
         5,
         "distance of the ports' middle from the end of the sleeve",
         label="Distance of the ports from the sleeve's end",
+    )
+    mobility: float | None = quantity(
+        ONE,
+        0,
+        0.6,
+        "sideways motion of the sleeve over that of the needle inside it, the same all along: 0 is "
+        "held still, 1 would move with the needle. Left out, it is computed place by place from "
+        "the masses of needle, fluid, sleeve and what is outside. Where a load or the wound holds "
+        "the sleeve it is 0 either way",
+        None,
+        label="Sleeve coupling, set (0–1)",
+        slider=(0, 0.6, 0.02),
+        source="sleeve.mobility",
+        short="mobility",
     )
 
     @property

@@ -13,6 +13,10 @@ from tipsim.setup.inputs import Input
 from tipsim.setup.plain import from_plain, to_plain
 
 
+AUTO = "auto"
+"""What stands for a number that may be left out: it is worked out from the rest."""
+
+
 def read_value(one: Input, value: Any, name: str = "") -> Any:
     """Return in SI what a text, or a number of a form, says in the unit of an input.
 
@@ -38,6 +42,8 @@ def read_value(one: Input, value: Any, name: str = "") -> Any:
     """
     name = name or one.path
     if one.kind == "quantity":
+        if value == AUTO and one.field.default is None:
+            return None
         return one.unit.to_si(read_number(value, name))
     if one.kind == "numbers":
         values = re.split(r"\s*[,;]\s*|\s+", str(value).strip())
@@ -53,7 +59,7 @@ def read_value(one: Input, value: Any, name: str = "") -> Any:
 def write_value(one: Input, value: Any) -> str:
     """Return the text of a value in SI; `read_value` turns it back into exactly that value."""
     if one.kind == "quantity":
-        return _text(one.unit.from_si(value))
+        return AUTO if value is None else _text(one.unit.from_si(value))
     if one.kind == "numbers":
         return ",".join(_text(one.unit.from_si(v)) for v in value)
     if one.kind == "parts":

@@ -51,9 +51,9 @@ class Press(Declared):
 class Outside(Declared):
     """What is around the needle and its sleeve.
 
-    "air" is a bench test, bare metal wetted by the irrigation; "dry" the same without water on bare
-    metal; "chamber" is under water; "wound" has the wound around the sleeve, the end in the
-    chamber and the hub in air.
+    "air" is a bench test, bare metal wetted by a film of irrigation; "dry" the same without any on
+    bare metal; "chamber" is all under fluid; "wound" has the tip's side in the chamber, the
+    incision around the sleeve behind it and the hub's side in air.
     """
 
     kind: str = choice(
@@ -63,6 +63,7 @@ class Outside(Declared):
         label="Around the needle",
         short="outside",
     )
+    film: float = sourced("outside.film", label="Film on bare metal in air")
     temperature: float = sourced(
         "fluid.temperature",
         "temperature of what is around the needle, and of everything at the start",

@@ -41,7 +41,6 @@ class WoundNumbers(Declared):
 
     thickness: float = sourced("wound.thickness")
     lip_share: float = sourced("wound.lip_share")
-    tunnel: float = sourced("wound.tunnel")
     give: float = sourced("wound.give")
     modulus: float = sourced("wound.modulus")
     silicone_modulus: float = sourced("wound.silicone_modulus")

@@ -6,7 +6,7 @@ from functools import partial
 
 import numpy as np
 
-from tipsim.motion.run import Motion, run
+from tipsim.motion.run import Motion
 from tipsim.setup.described import about, described
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
@@ -14,11 +14,6 @@ from tipsim.tissue.bands import Band, Floats, Range, Values, bands, ranges
 from tipsim.tissue.iris import beside
 from tipsim.tissue.nucleus import Mouth, cutting_ranges, mouth, rate_at
 
-MOBILITY = "sleeve.mobility"
-LEVELS = 7
-"""Mobilities at which the motion is solved anew for a wide comparison."""
-STILL = 1e-6
-"""A sleeve held rigid passes nothing on; this little stands for the limit."""
 NO_CUT = 1e-100
 """Cutting below this share of the reference needle's counts as none."""
 FAR = 1e12
@@ -124,7 +119,7 @@ class Rubbing:
         "Over the assumed numbers of iris and rubbing; None where B does not rub at all."
     )
     wide: Band | None = about(
-        "Over place, side and gap of the iris and the sleeve's mobility too; None when not asked.",
+        "Over place, side and gap of the iris too; None when not asked.",
         default=None,
     )
 
@@ -149,9 +144,6 @@ def settings_ranges(a: Scenario, b: Scenario) -> tuple[Range, ...]:
         n = number(f"eye.{name}")
         low, high = (n.unit.to_si(v) for v in (n.low, n.high))
         out.append(Range(n.id, min(low, own), own, max(high, own), levels))
-    if a.sleeve and b.sleeve and a.sleeve.mobility == b.sleeve.mobility:
-        n = number(MOBILITY)
-        out.append(Range(MOBILITY, n.low, a.sleeve.mobility, n.high, LEVELS))
     return tuple(out)
 
 
@@ -205,45 +197,16 @@ def rubbing_ratio(a: Side, b: Side, equal_cutting: bool = False) -> Rubbing:
 
 
 def wide_ratio(a: Side, b: Side, equal_cutting: bool = False) -> Rubbing:
-    """Return the same over what a surgeon sees and over the sleeve's mobility too; see `Rubbing`.
-
-    Mobility changes the motion, which is solved anew at a few of them: some tens of milliseconds.
-    """
+    """Return the same over what a surgeon sees too; see `Rubbing`."""
     inner = rubbing_ratio(a, b, equal_cutting).narrow
     if inner is None:
         return Rubbing(None)
     pair = _Pair.of(a, b, equal_cutting)
     over = (*pair.over, *settings_ranges(a.scenario, b.scenario))
-    grid = np.linspace(number(MOBILITY).low, number(MOBILITY).high, LEVELS)
-    solved = [_Pair.of(_moved(a, m), _moved(b, m), equal_cutting) for m in grid]
-
-    def result(v: Values) -> Values:
-        if MOBILITY not in v:
-            return _ratio(pair, v)
-        nearest = np.abs(v[MOBILITY][:, None] - grid).argmin(axis=1)
-        out = np.empty(len(nearest))
-        for i in np.unique(nearest):
-            here = nearest == i
-            own = a.scenario.sleeve is not None and v[MOBILITY] == a.scenario.sleeve.mobility
-            for which, these in ((here & own, pair), (here & ~own, solved[i])):
-                if which.any():
-                    some = {id: x[which] for id, x in v.items()}
-                    some[MOBILITY] = np.maximum(some[MOBILITY], STILL)
-                    out[which] = _ratio(these, some)["ratio"]
-        return {"ratio": out}
-
-    outer = bands(result, over)["ratio"]
+    outer = bands(partial(_ratio, pair), over)["ratio"]
     # What fewer numbers reach, more of them reach as well.
     low, high = min(inner.low, outer.low), max(inner.high, outer.high)
     return Rubbing(inner, replace(outer, low=low, high=high))
-
-
-def _moved(side: Side, mobility: float) -> Side:
-    sleeve = side.scenario.sleeve
-    if sleeve is None:
-        return side
-    scenario = replace(side.scenario, sleeve=replace(sleeve, mobility=float(mobility)))
-    return Side(scenario, run(scenario))
 
 
 def _ratio(pair: _Pair, v: Values) -> Values:

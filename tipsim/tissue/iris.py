@@ -156,7 +156,6 @@ def beside(scenario: Scenario, motion: Motion, moved: Values, scale: ArrayLike =
 def contact(scenario: Scenario, moved: Values) -> Contact:
     """Return where the iris touches, with some numbers moved."""
     eye, n = scenario.eye, scenario.tissue.iris
-    sleeve = scenario.sleeve
     usual = {
         "eye.iris_place": eye.iris_place,
         "iris.length": n.length,
@@ -164,7 +163,6 @@ def contact(scenario: Scenario, moved: Values) -> Contact:
         "iris.arc": n.arc,
         "iris.along_share": n.along_share,
         "iris.twist_share": n.twist_share,
-        "sleeve.mobility": sleeve.mobility if sleeve else 1.0,
     }
     values = [np.atleast_1d(moved.get(id, np.array([v]))) for id, v in usual.items()]
     return Contact(*np.broadcast_arrays(*values))

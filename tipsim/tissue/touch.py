@@ -10,6 +10,7 @@ from scipy.special import ellipe
 
 from tipsim.motion.lumped import Complexes
 from tipsim.motion.run import Motion
+from tipsim.motion.sleeve import mobility
 from tipsim.motion.travel import at
 from tipsim.setup.described import about, described
 from tipsim.setup.scenario import Scenario
@@ -31,7 +32,6 @@ class Contact:
         "Shares of lengthwise motion and turning that the sleeve takes on [no unit]."
     )
     twist_share: Floats
-    mobility: Floats = about("Share of sideways motion that the sleeve takes on [no unit].")
 
 
 @described()
@@ -71,7 +71,8 @@ def sliding(scenario: Scenario, motion: Motion, contact: Contact) -> Sliding:
     radius = scenario.needle.radii_at(flat)[0].reshape(s.shape)
     if scenario.sleeve is not None:
         radius = np.where(sleeved, np.maximum(scenario.sleeve.outer_radius, radius), radius)
-    moved, turned = _passed(_local(u, tangent), sleeved, contact)
+    follows = mobility(scenario, flat).reshape(s.shape)
+    moved, turned = _passed(_local(u, tangent), sleeved, contact, follows)
     around = (np.arange(ANGLES) + 0.5) / ANGLES - 0.5
     angle = (contact.side[:, None] + around * contact.arc[:, None])[:, None, :]
     towards, path = _surface(moved, turned, radius[..., None], np.cos(angle), np.sin(angle))
@@ -93,15 +94,16 @@ def _local(u: Complexes, tangent: Floats) -> Complexes:
 
 
 def _passed(
-    u: Complexes, sleeved: NDArray[np.bool_], contact: Contact
+    u: Complexes, sleeved: NDArray[np.bool_], contact: Contact, side: Floats
 ) -> tuple[Complexes, Complexes]:
     """Return displacement and rotation of what is touched, in the needle's axes (k, places, 3).
 
-    A sleeve follows sideways with its mobility, and leans as the shaft does by as much.
+    A sleeve follows sideways as the motion says (`tipsim.motion.sleeve`), and leans as the shaft
+    does by as much.
     """
-    side, along, twist = (
+    along, twist = (
         np.where(sleeved, share[:, None], 1.0)
-        for share in (contact.mobility, contact.along_share, contact.twist_share)
+        for share in (contact.along_share, contact.twist_share)
     )
     moved = u[..., :3] * np.stack([side, side, along], axis=-1)
     return moved, u[..., 3:] * np.stack([side, side, twist], axis=-1)

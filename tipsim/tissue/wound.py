@@ -226,7 +226,7 @@ def squeeze(scenario: Scenario, v: Values) -> dict[str, Floats]:
     stretch = np.maximum(sleeve_misfit(scenario) - _value(scenario, v, "give"), 0)
     thick = _value(scenario, v, "thickness")
     pressure = _value(scenario, v, "modulus") * thick / radius * stretch
-    force = pressure * 2 * radius * _value(scenario, v, "tunnel")
+    force = pressure * 2 * radius * scenario.incision.length
     if scenario.sleeve is None:  # Metal does not fold.
         return {"pressure": pressure, "force": force, "pinch": np.zeros(1)}
     wall = scenario.sleeve.wall

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
+from tipsim.motion.sleeve import mean_mobility
 from tipsim.setup import catalogue
 from tipsim.setup.drive import Duty
 from tipsim.setup.errors import BadInput
@@ -28,6 +29,8 @@ SHARED = tuple(f.name for f in fields(Scenario) if f.name not in ("name", "needl
 """Fields that both benches have in common while they are set together."""
 _OF_DRIVE = ("kind", "frequency", "axial_stroke", "twist_stroke", "phase")
 """What a hub motion of the catalogue brings along; the rest stays as set."""
+COMPUTED, SET = "computed", "set"
+"""How the sleeve's coupling comes about."""
 APART = "view.apart"
 """Item of the link that says that the benches are set one by one."""
 
@@ -128,6 +131,8 @@ def change_scenario(scenario: Scenario, field: str, value: Any) -> Scenario:
         return _named(replace(scenario, drive=replace(scenario.drive, **own)))
     if field == "sleeve":
         return _with_sleeve(scenario, str(value))
+    if field == "sleeve.coupling":
+        return _coupled(scenario, str(value))
     if field == "lens":
         return _with_lens(scenario, str(value))
     if field == "support":
@@ -181,6 +186,18 @@ def _with_sleeve(scenario: Scenario, id: str) -> Scenario:
     if scenario.sleeve is not None:
         chosen = replace(chosen, mobility=scenario.sleeve.mobility, exposed=scenario.sleeve.exposed)
     return replace(scenario, sleeve=chosen)
+
+
+def _coupled(scenario: Scenario, how: str) -> Scenario:
+    """Let the sleeve's coupling be computed, or set: first to its mean along the sleeve."""
+    if scenario.sleeve is None or how not in (COMPUTED, SET):
+        raise BadInput("sleeve.coupling", f'"{how[:40]}"', f"{COMPUTED}, {SET}")
+    if how == COMPUTED:
+        return replace(scenario, sleeve=replace(scenario.sleeve, mobility=None))
+    if scenario.sleeve.mobility is not None:
+        return scenario
+    mean = round(mean_mobility(scenario), 2)
+    return replace(scenario, sleeve=replace(scenario.sleeve, mobility=mean))
 
 
 def _with_lens(scenario: Scenario, id: str) -> Scenario:

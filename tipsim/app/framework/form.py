@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from tipsim.app.framework.bench_state import COMPUTED, SET
 from tipsim.app.framework.state import PageState, own_inputs
 from tipsim.setup.catalogue import catalogue, lens_grades
 from tipsim.setup.drive import KINDS as HUB_MOTIONS
@@ -29,7 +30,7 @@ WIDE = 1e5
 MOST_SEGMENTS = 4
 """Choices that stand side by side; more go into a list."""
 WORDS = {
-    "outside.kind": {"air": "Air", "dry": "Air, dry", "chamber": "Fluid", "wound": "Wound"},
+    "outside.kind": {"air": "Air", "dry": "Air, dry", "chamber": "Fluid", "wound": "In the eye"},
     "hub.held": {"rigid": "a rigid grip", "springs": "springs"},
     "drive.holds": {"motion": "its motion", "power": "its power"},
     "camera.view": {"edge-on": "Top view", "flat": "Side view"},
@@ -40,6 +41,7 @@ WHEN: dict[str, Callable[[Scenario], bool]] = {
     "drive.phase_deg": lambda s: s.drive.kind == "elliptical",
     "drive.axial_stroke_um": lambda s: s.drive.has_axial,
     "drive.twist_stroke_deg": lambda s: s.drive.has_twist,
+    "incision.insertion_mm": lambda s: s.outside.kind == "wound",
     "drive.holds": lambda s: s.lens is not None or s.support is not None,
     "hub.tilt_stiffness_n_m_rad": lambda s: s.hub.held == "springs",
     "hub.side_stiffness_n_um": lambda s: s.hub.held == "springs",
@@ -249,6 +251,21 @@ def _sleeve(state: PageState, side: str) -> Control:
     }
 
 
+def _coupling(state: PageState, side: str) -> Control | None:
+    sleeve = on_side(state, side).sleeve
+    if sleeve is None:
+        return None
+    return {
+        "kind": "choice",
+        "label": "Sleeve coupling",
+        "value": COMPUTED if sleeve.mobility is None else SET,
+        "options": [{"value": c, "label": capital(c)} for c in (COMPUTED, SET)],
+        "help": "How far the sleeve follows the needle sideways. Computed: place by place, from "
+        "the masses of needle, fluid, sleeve and what is outside. Set: one number all along. "
+        "Where a load or the wound holds the sleeve it is 0 either way.",
+    }
+
+
 def _lens(state: PageState, side: str) -> Control:
     lens, known = on_side(state, side).lens, lens_grades()
     options = [{"value": "none", "label": "Nothing"}]
@@ -281,6 +298,7 @@ SPECIAL: dict[str, Special] = {
     "together": _together,
     "drive": _drive,
     "sleeve": _sleeve,
+    "sleeve.coupling": _coupling,
     "lens": _lens,
     "support": _part(
         "support",
@@ -307,6 +325,9 @@ DRIVE = Group(
 )
 PULSES = Group("Pulses", ("duty.kind", "duty.on_time_ms", "duty.off_time_ms"))
 SLEEVE = Group(
-    "Sleeve", ("sleeve", "sleeve.mobility", "sleeve.exposed_mm"), open=False, apart=False
+    "Sleeve",
+    ("sleeve", "sleeve.exposed_mm", "sleeve.coupling", "sleeve.mobility"),
+    open=False,
+    apart=False,
 )
 """Groups that several pages have."""

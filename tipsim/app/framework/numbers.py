@@ -34,6 +34,7 @@ def readout(a: Result, b: Result) -> dict[str, Any]:
         "Along the shaft": (
             "motion.shaft_stroke", "motion.shaft_rms", _fifth(a, b), _opposite(a, b),
             "motion.still_points", "motion.character", "motion.pendular_share", "motion.turning",
+            "motion.sleeve_coupling",
         ),
         "At the hub": (
             "motion.hub_torque", "motion.hub_force", "motion.hub_side_force", "motion.hub_moment",
@@ -117,6 +118,7 @@ def published_setting(scenario: Scenario, shape: str) -> bool:
         and drive.power == 1.0
         and scenario.lens is None
         and scenario.support is None
+        and scenario.press is None
     )
 
 

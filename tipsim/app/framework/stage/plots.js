@@ -10,6 +10,7 @@ const KINDS = {
   "along.signed": "In step or out of step with the tip",
   "along.lengthwise": "Along the shaft",
   "along.turning": "Surface motion from twist",
+  "along.coupling": "How far the sleeve follows",
 };
 
 /** @param {{model: any}} props */

@@ -16,11 +16,14 @@ from tipsim.app.framework.packet import encode
 from tipsim.app.framework.words import micro, way_words
 from tipsim.motion.character import lengthwise_stroke, signed_stroke
 from tipsim.motion.markers import AGAINST, WITH, Marker
+from tipsim.motion.sleeve import mobility
 from tipsim.motion.travel import path_axes
 from tipsim.solve import Result
 
 _HERE = Path(__file__).parent
 Data = dict[str, Any]
+PLACES = 400
+"""Places along a sleeve at which its motion is drawn."""
 
 
 def _along(name: str, label: str, unit: str = "µm peak to peak") -> Kind:
@@ -41,6 +44,7 @@ ALONG = (
     _along("signed", "Sideways stroke, below 0 out of step with the tip"),
     _along("lengthwise", "Stroke along the shaft"),
     _along("turning", "Surface travel from twist"),
+    _along("coupling", "Sleeve's sideways motion over the needle's", "0 held, 1 with the needle"),
 )
 
 
@@ -65,8 +69,10 @@ def _drawn(what: str, a: Result, b: Result) -> Data:
     """Return both curves, a dot at each marker, and a hollow one where a needle first bends."""
     lines, dots = {}, []
     for side, r in (("a", a), ("b", b)):
-        x, y = along(r, what)
+        x, y = coupling(r) if what == "coupling" else along(r, what)
         lines[side] = {"x": x, "y": y}
+        if what == "coupling":
+            continue
         bend = r.scenario.needle.length - r.scenario.needle.first_bend
         places: list[tuple[float, Data]] = [(m.distance, {}) for m in r.motion.markers]
         if bend > 1e-9:
@@ -77,6 +83,14 @@ def _drawn(what: str, a: Result, b: Result) -> Data:
         ]
     longest = max(r.scenario.needle.length for r in (a, b)) * 1e3
     return {"lines": lines, "dots": dots, "x": [0, longest]}
+
+
+def coupling(result: Result) -> tuple[Any, Any]:
+    """Return distances from the tip [mm], hub first, and how far the sleeve follows there."""
+    scenario = result.scenario
+    s = np.linspace(0.0, scenario.sleeve_end, PLACES, endpoint=False)
+    s = s if scenario.sleeve is not None else s[:0]
+    return (scenario.needle.length - s) * 1e3, mobility(scenario, s)
 
 
 def along(result: Result, what: str) -> tuple[Any, Any]:

@@ -13,7 +13,9 @@ from tipsim.app.pages.about import checks, figure, origins, sure, teaching
 from tipsim.app.pages.about.results import SPACE, defaults, microns, percent
 from tipsim.motion.character import HUB_SHARE, STILL_DEPTH
 from tipsim.motion.markers import STILL_SHARE
+from tipsim.motion.sleeve import mobility
 from tipsim.setup.catalogue import catalogue
+from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import STATUSES, number
 
 _HERE = Path(__file__).parent
@@ -47,7 +49,6 @@ def facts() -> dict[str, str]:
     settling = 2 / (a.scenario.loss_factor * angular)
     plain = {
         "spacing": "motion.spacing",
-        "mobility": "sleeve.mobility",
         "loss": "motion.loss_factor",
         "fit_torsional": "drive.full_end_stroke_torsional",
         "fit_axial": "drive.full_end_stroke_axial",
@@ -56,7 +57,8 @@ def facts() -> dict[str, str]:
     }
     return {
         **{name: _text(id) for name, id in plain.items()},
-        "mobility_free": f"{number('sleeve.mobility').high:g}",
+        "mobility_air": coupling(a.scenario, "air"),
+        "mobility_fluid": coupling(a.scenario, "chamber"),
         "layer": f"{layer * 1e6:.0f}",
         "settling_ms": f"{settling * 1e3:.0f}",
         "pendular": percent(a.motion.character.pendular_share or 0),
@@ -69,6 +71,13 @@ def facts() -> dict[str, str]:
         "hub_share": percent(HUB_SHARE),
         "still_share": percent(STILL_SHARE),
     }
+
+
+def coupling(scenario: Scenario, kind: str) -> str:
+    """Return how far the sleeve would follow a needle's shaft with something else outside."""
+    around = scenario.with_(outside=kind)
+    place = (around.needle.taper_length + around.sleeve_end) / 2
+    return f"{mobility(around, np.array([place]))[0]:.2f}"
 
 
 def _text(id: str) -> str:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
+from tipsim.app.framework.form import WORDS
 from tipsim.app.framework.words import listed, micro
 from tipsim.app.pages.about.results import SPACE, defaults, percent, ratio
 from tipsim.motion.nearby import nearest_resonance
@@ -26,6 +27,9 @@ TAPERS = (3e-3, 8e-3)
 STEPS = ((0.02, "next to none"), (0.10, "small"), (0.30, "marked"))
 """Largest relative change of a ratio below which its effect is called so; beyond: `DECISIVE`."""
 DECISIVE = "decisive"
+HELD = "Sleeve coupling"
+SURROUNDINGS = ("air", "chamber", "wound")
+"""What is tried around the needle, other than what it stands in."""
 FIFTH = 4
 """Index of the marker 4 mm behind the tip."""
 
@@ -75,7 +79,7 @@ def _scaled(s: Scenario, name: str, factor: float) -> Scenario:
     return CHANGES[name](s, factor)
 
 
-def _set(s: Scenario, name: str, value: float) -> Scenario:
+def _set(s: Scenario, name: str, value: float | str) -> Scenario:
     return changed(s, {name: value})
 
 
@@ -95,12 +99,16 @@ def changes() -> list[tuple[str, str, Edit]]:
         what = find_input(Scenario, path).label if path else "Length of all pieces"
         for sign, factor in (("−", 1 - STEP), ("+", 1 + STEP)):
             out.append((what, f"{sign}1{SPACE}%", partial(_scaled, name=name, factor=factor)))
-    ends = {"sleeve.mobility": (", held rigid", ", floating free"), "loss_factor": ("", "")}
-    for name, words in ends.items():
-        one = find_input(Scenario, name)
-        assert one.source is not None
-        for value, said in zip((one.source.low, one.source.high), words, strict=True):
-            out.append((one.label, f"{value:g}{said}", partial(_set, name=name, value=value)))
+    out.append((HELD, "0, held all along", partial(_set, name="sleeve.mobility", value=0.0)))
+    around = find_input(Scenario, "outside.kind")
+    for kind in SURROUNDINGS:
+        if kind != defaults().single.scenario.outside.kind:
+            said = WORDS[around.path][kind].lower()
+            out.append((around.label, said, partial(_set, name=around.name, value=kind)))
+    loss = find_input(Scenario, "loss_factor")
+    assert loss.source is not None
+    for value in (loss.source.low, loss.source.high):
+        out.append((loss.label, f"{value:g}", partial(_set, name=loss.name, value=value)))
     for gap in GAPS:
         out.append(("Gap to the sleeve", f"{gap * 1e3:g}{SPACE}mm", partial(_gap, gap=gap)))
     taper, spacing = (find_input(Scenario, n) for n in ("needle.taper_length", "spacing"))
@@ -196,7 +204,7 @@ def resonances() -> tuple[str, str]:
     """Return where the single bend's nearest resonance lies, as it is and with a rigid sleeve."""
     base = defaults().single.scenario
     drive = base.drive.frequency
-    rigid = changed(base, {"sleeve.mobility": number("sleeve.mobility").low})
+    rigid = changed(base, {"sleeve.mobility": 0.0})
 
     def place(f: float) -> str:
         off = f / drive - 1

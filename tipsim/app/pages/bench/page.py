@@ -52,7 +52,12 @@ class BenchPage(Page[BenchPageState]):
         NEEDLES,
         DRIVE,
         PULSES,
-        Group("Sleeve and fluid", (*SLEEVE.paths, "fluid.temperature_c"), False, apart=False),
+        Group(
+            "Sleeve and fluid",
+            ("outside.kind", "incision.insertion_mm", *SLEEVE.paths, "fluid.temperature_c"),
+            open=False,
+            apart=False,
+        ),
         Group(
             "Load",
             (

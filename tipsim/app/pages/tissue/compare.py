@@ -25,7 +25,7 @@ VERDICTS = {
 }
 NO_RATIO = "B's iris is not rubbed at all, so there is no ratio."
 NOT_REACHED = "Equal cutting cannot be reached, so this half cannot be tested."
-RANGE = "all assumed numbers, place, side and gap of the iris, and the sleeve's mobility"
+RANGE = "all assumed numbers and place, side and gap of the iris"
 
 
 def content(state: TissueState) -> Data:
@@ -120,7 +120,7 @@ def gap_words(gap: float, shares: Sequence[float]) -> str:
 def claims(state: TissueState) -> list[Data]:
     """Return both halves of the claim at the powers that are set: at these, and at equal cutting.
 
-    The ratios go over place, side and gap of the iris and the sleeve's mobility too.
+    The ratios go over place, side and gap of the iris too.
     """
     reached = bool(state.equal_cut.power)
 

@@ -34,7 +34,7 @@ from tipsim.tissue.texts import studies
 Data = dict[str, Any]
 POWERS = np.linspace(0.0, 1.0, 21)
 ROWS: dict[str, tuple[str, ...]] = {
-    "cutting.stroke": ("motion.loss_factor", "sleeve.mobility"),
+    "cutting.stroke": ("motion.loss_factor",),
     "cutting.speed": ("published.top_speed",),
     "cutting.swept_normal": (),
     "cutting.swept_sideways": ("cutting.sideways_weight",),

@@ -14,7 +14,7 @@ from tipsim.tissue.texts import notes
 RARE = 0.5
 """Fewer contacts a minute than this are called rare."""
 FLOW = ("iris.reference_flow", "iris.reference_modulus", "eye.iris_modulus")
-PLACE = ("sleeve.mobility", "eye.iris_place", "eye.iris_side")
+PLACE = ("eye.iris_place", "eye.iris_side")
 ROWS: dict[str, tuple[str, ...]] = {
     "iris.flutter": ("iris.spread", "iris.spread_exponent", "iris.spread_limit", *FLOW),
     "iris.flutter_rate": ("iris.rate", "iris.rate_share", *FLOW),

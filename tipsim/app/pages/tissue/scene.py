@@ -10,6 +10,7 @@ from tipsim.app.framework.packet import encode
 from tipsim.app.pages.tissue.rows import figure
 from tipsim.app.pages.tissue.state import SEEDS, TissueState
 from tipsim.motion.sections import Floats
+from tipsim.motion.sleeve import mobility
 from tipsim.motion.travel import at
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
@@ -44,7 +45,7 @@ def contents(state: TissueState) -> Data:
         "time": np.arange(round(SECONDS / STEP)) * STEP,
         "next_seed": seed % SEEDS + 1,
         "thickness": number("tissue_picture.iris").si * 1e3,
-        "wound": [incision.near_end * 1e3, incision.far_end * 1e3],
+        "wound": [edge * 1e3 for edge in incision.span],
         "sides": [_side(key, r, seed) for key, r in zip("ab", state.results, strict=True)],
     }
 
@@ -74,7 +75,7 @@ def _side(key: str, result: Result, seed: int) -> Data:
         "arc_deg": float(np.degrees(scenario.tissue.iris.arc)),
         "needle": radii,
         "sleeve": [covered.outer_radius * 1e3, covered.inner_radius * 1e3] if covered else None,
-        "mobility": covered.mobility if covered else 1.0,
+        "mobility": float(mobility(scenario, np.array([s]))[0]),
         "moves": _moves(result, s),
         "outlines": _outlines(scenario, result),
         "middle": _middle(result, s),

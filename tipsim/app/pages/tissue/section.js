@@ -58,9 +58,8 @@ export class IrisSection {
     const [near, far] = this.head.wound;
     const radius = this.wide();
     const end = Math.max(...(outlines.sleeve ?? outlines.needle).map(([x]) => x));
-    const begin = outlines.sleeve ? Math.min(...outlines.sleeve.map(([x]) => x)) : 0;
     const lip = SIDE.axis - radius * SIDE.scale;
-    const [from, to] = [this.x(begin + far), this.x(begin + near)];
+    const [from, to] = [this.x(far), this.x(near)];
     const under = 2 * SIDE.axis - lip;
     this.add("path", {
       class: "lip",
