@@ -21,6 +21,7 @@ from tipsim.setup.checks import check
 from tipsim.setup.errors import BadInput
 from tipsim.setup.fields import part, quantity
 from tipsim.setup.units import MM, SECOND
+from tipsim.solve import solve
 
 LIMIT_S = 30
 """Longest wait for something that must happen: only a failure takes so long."""

@@ -21,6 +21,7 @@ from tipsim.motion.water import (
 )
 from tipsim.setup.described import about, described
 from tipsim.setup.hub import Hub
+from tipsim.setup.load import Support
 from tipsim.setup.scenario import Scenario
 
 
@@ -102,8 +103,9 @@ def loads_at_nodes(
     dampers: dict[int, Floats] = {}
     if scenario.support is not None:
         angular = 2 * np.pi * scenario.drive.frequency
-        share = np.gradient(s)
-        k, c = support_matrices(scenario.support, s[-1] - s, share, tangent, angular)
+        k, c = support_matrices(
+            scenario.support, held_lengths(scenario.support, s), tangent, angular
+        )
         for node in np.flatnonzero(k.any(axis=(1, 2))):
             springs[int(node)], dampers[int(node)] = k[node], c[node]
     if scenario.lens is not None and scenario.lens.contact > 0:
@@ -112,6 +114,16 @@ def loads_at_nodes(
         springs[last] = springs.get(last, 0) + k_end
         dampers[last] = dampers.get(last, 0) + c_end
     return springs, dampers
+
+
+def held_lengths(by: Support, s: Floats) -> Floats:
+    """Return the length that a support holds of what each node stands for [m], (n,).
+
+    A node stands for half of each neighbouring segment.
+    """
+    borders = s[-1] - np.concatenate([s[:1], (s[1:] + s[:-1]) / 2, s[-1:]])
+    near, far = by.place - by.length / 2, by.place + by.length / 2
+    return np.clip(np.minimum(borders[:-1], far) - np.maximum(borders[1:], near), 0, None)
 
 
 def tangents(points: Floats, s: Floats) -> Floats:

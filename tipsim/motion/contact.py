@@ -55,14 +55,14 @@ def lens_matrices(lens: LensLoad, radius: float, tangent: Floats) -> tuple[Float
 
 
 def support_matrices(
-    support: Support, from_end: Floats, share: Floats, tangents: Floats, angular: float
+    support: Support, held: Floats, tangents: Floats, angular: float
 ) -> tuple[Floats, Floats]:
     """Return springs and dashpots of a sideways support at the nodes.
 
     Parameters
     ----------
-    from_end, share : (n,) arrays
-        Distance of the nodes from the end, and the length of needle that each stands for [m].
+    held : (n,) array
+        Length that is held of what each node stands for [m].
     tangents : (n, 3) array
         Unit tangents at the nodes.
     angular : float
@@ -73,13 +73,9 @@ def support_matrices(
     tuple of (n, 6, 6) arrays
         Stiffness and damping.
     """
-    low, high = support.place - support.length / 2, support.place + support.length / 2
-    covered = np.clip(
-        np.minimum(from_end + share / 2, high) - np.maximum(from_end - share / 2, low), 0, None
-    )
-    per_node = support.stiffness * covered
+    per_node = support.stiffness * held
     across = np.eye(3) - tangents[:, :, None] * tangents[:, None, :]
-    stiffness = np.zeros((len(from_end), 6, 6))
+    stiffness = np.zeros((len(held), 6, 6))
     stiffness[:, :3, :3] = per_node[:, None, None] * across
     return stiffness, stiffness * support.loss_factor / angular
 

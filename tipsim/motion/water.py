@@ -94,9 +94,7 @@ def layer_resistance(density: float, viscosity: float) -> float:
     return float(np.sqrt(density * viscosity / 2))
 
 
-def sideways_film(
-    inner: ArrayLike, outer: ArrayLike | None, mobility: ArrayLike = 0.0
-) -> Floats:
+def sideways_film(inner: ArrayLike, outer: ArrayLike | None, mobility: ArrayLike = 0.0) -> Floats:
     """Return the film's share of sideways motion, over a shear layer that saw the full speed.
 
     (a s_a² + b s_b²) / 2a with the slip s_a = 2b²(1-zeta)/(b²-a²), s_b = 2a²(1-zeta)/(b²-a²)

@@ -12,7 +12,6 @@ from tipsim.setup.errors import BadInput
 from tipsim.setup.inputs import Input
 from tipsim.setup.plain import from_plain, to_plain
 
-
 AUTO = "auto"
 """What stands for a number that may be left out: it is worked out from the rest."""
 

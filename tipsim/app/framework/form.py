@@ -126,7 +126,7 @@ def _controls(
     one = _input(state, path)
     if path in own_inputs(type(state)) or path == "together":
         sides = ["both"]
-    elif path in EACH_SIDE or (one is not None and _differs(state, one)):
+    elif path in EACH_SIDE or (one and _differs(state, one)) or _coupled_apart(state, path):
         sides = ["a", "b"] if "both" in sides else sides
     out = []
     for side in sides:
@@ -145,6 +145,13 @@ def _controls(
 def _differs(state: PageState, one: Input) -> bool:
     """Whether the benches differ in an input even while they are set together, as in the sleeve."""
     return bool(one.of(state.bench.a) != one.of(state.bench.b))
+
+
+def _coupled_apart(state: PageState, path: str) -> bool:
+    """Whether a path is that of the coupling, and only one side has a sleeve or a set number."""
+    sleeves = (state.bench.a.sleeve, state.bench.b.sleeve)
+    how = [s if s is None else s.mobility for s in sleeves]
+    return path == "sleeve.coupling" and (how[0] != how[1] or len({s is None for s in sleeves}) > 1)
 
 
 def _input(state: PageState, path: str) -> Input | None:
