@@ -123,7 +123,8 @@ def held_lengths(by: Support, s: Floats) -> Floats:
     """
     borders = s[-1] - np.concatenate([s[:1], (s[1:] + s[:-1]) / 2, s[-1:]])
     near, far = by.place - by.length / 2, by.place + by.length / 2
-    return np.clip(np.minimum(borders[:-1], far) - np.maximum(borders[1:], near), 0, None)
+    held = np.minimum(borders[:-1], far) - np.maximum(borders[1:], near)
+    return np.asarray(np.clip(held, 0, None))
 
 
 def tangents(points: Floats, s: Floats) -> Floats:

@@ -185,7 +185,7 @@ def with_items(scenario: Scenario, items: Mapping[str, str]) -> Scenario:
     (0.4, 6.0)
     """
     new: dict[str, Any] = {}
-    exposed = scenario.sleeve and MM.from_si(scenario.sleeve.exposed)
+    exposed = None if scenario.sleeve is None else MM.from_si(scenario.sleeve.exposed)
     for name, text in incision_items(items, exposed).items():
         if name in ("sleeve", "lens", *_ON):
             new[name] = _whole(name, text)

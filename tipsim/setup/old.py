@@ -44,7 +44,7 @@ def scenario_table(data: Mapping[str, Any]) -> dict[str, Any]:
     incision, tissue = out.get("incision"), out.get("tissue")
     wound = tissue.get("wound") if isinstance(tissue, Mapping) else None
     tunnel = None
-    if isinstance(wound, Mapping) and TUNNEL in wound:
+    if isinstance(tissue, Mapping) and isinstance(wound, Mapping) and TUNNEL in wound:
         tunnel = wound[TUNNEL]
         kept = {k: v for k, v in wound.items() if k != TUNNEL}
         out["tissue"] = {**tissue, "wound": kept}
