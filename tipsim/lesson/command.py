@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from tipsim.lesson.check import check_folder
-from tipsim.lesson.format import School
+from tipsim.lesson.check_form import knowledge
+from tipsim.lesson.format import KNOWLEDGE, School
 from tipsim.lesson.kinds import KINDS
 from tipsim.lesson.quantities import FUNCTIONS, QUANTITIES, part_of, solved
 from tipsim.lesson.read import school
@@ -76,8 +77,16 @@ def _counts(found: School) -> str:
     by_kind = ", ".join(f"{kinds[kind]} {kind}" for kind in KINDS if kinds[kind])
     return (
         f"{len(found.lessons)} lessons in {len(found.tracks)} tracks, {objectives} objectives, "
-        f"{len(items)} items ({by_kind}) in {variants} variants"
+        f"{len(items)} items ({by_kind}) in {variants} variants\n"
+        f"quiz and reviews ask for: {by_knowledge(found)}"
     )
+
+
+def by_knowledge(found: School) -> str:
+    """Return how many items of quiz and reviews ask for what, and how many cases there are."""
+    asked = sum((knowledge(lesson) for lesson in found.lessons.values()), Counter())
+    parts = (f"{asked[k]} {k} ({asked[k] / max(asked.total(), 1):.0%})" for k in KNOWLEDGE)
+    return ", ".join(parts)
 
 
 def _quantities(_args: argparse.Namespace) -> int:

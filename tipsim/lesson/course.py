@@ -308,6 +308,11 @@ class Course:
             page, view = at.page, at.view
             key = f"{item.id} {self.again.get(item.id, 0)}"
             return Setting(key, sides, kind_of(item).free(item), page, dict(view), item.id)
+        if self.step.moving:
+            first = next((s for s in self.lesson.steps if s.kind == "run"), self.step)
+            bench = self.lesson.bench if first.bench is None else self.lesson.bench.under(first.bench)
+            sides = filled_bench(bench, {})
+            return Setting("opening", sides, (), first.page, {**first.view, **self.step.view})
         run = run_of(self.lesson, self.step)
         if run is None or self.step.kind not in ("run", "observe"):
             return None

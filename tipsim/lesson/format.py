@@ -9,6 +9,8 @@ from tipsim.setup.described import about, described
 STEP_KINDS = (*("prime", "predict", "run", "observe", "compare", "explain", "quiz", "key-points"),)
 PAGES = ("bench", "heat", "flow", "tissue", "camera", "needle")
 SIDES = ("a", "b", "c", "d")
+KNOWLEDGE = ("recall", "explain", "apply", "decide")
+"""What an item asks for: a fact, a reason, the idea in a new case, or what to do in a case."""
 GUIDE = ("Aim", "Misconceptions", "Discussion", "Timing")
 
 Side = Mapping[str, str]
@@ -108,6 +110,7 @@ class Item:
         "What a seed draws one from; one empty mapping when there are none."
     )
     right: Text = about("Feedback for the right answer.")
+    asks: str = about('One of `KNOWLEDGE`, or "" for what is only predicted or observed.')
     place: Place
 
     def truths(self) -> tuple[Formula, ...]:
@@ -140,6 +143,7 @@ class Step:
         'Items of the page\'s link, without "view.".', default_factory=dict
     )
     example: str = about('For "explain": id of a number item shown solved, or "".', default="")
+    moving: bool = about('For "prime": whether the experiment moves above the text.', default=False)
 
     @property
     def tasks(self) -> tuple[tuple[str, tuple[Text, ...]], ...]:
@@ -164,6 +168,7 @@ class Lesson:
     folder: Path
     tracks: tuple[str, ...]
     minutes: int
+    practical: bool
     needs: tuple[str, ...]
     objectives: tuple[Objective, ...]
     questions: tuple[str, ...]
@@ -203,13 +208,21 @@ def _missing(id: str) -> Step:
 
 @dataclass(frozen=True)
 class Track:
-    """A way through the lessons for one kind of learner."""
+    """A way through the lessons for one kind of learner: a core, and `more` for who wants it."""
 
     id: str
     title: str
     text: str
-    lessons: tuple[str, ...]
+    core: tuple[str, ...]
+    more: tuple[str, ...] = ()
+    was: tuple[str, ...] = ()
+    papers: tuple[str, ...] = ()
     place: Place = NOWHERE
+
+    @property
+    def lessons(self) -> tuple[str, ...]:
+        """All lessons in their order: the core, then what may follow."""
+        return self.core + self.more
 
 
 @dataclass(frozen=True)
@@ -229,6 +242,11 @@ class School:
     lessons: Mapping[str, Lesson] = about("By id, in the order of their folders.")
     tracks: Mapping[str, Track] = about("By id.")
     glossary: Mapping[str, Term] = about("By term and by each other form.")
+
+    def track(self, id: str) -> Track | None:
+        """Return a track by its id, or by one that it had before; None for any other."""
+        found = self.tracks.get(id)
+        return found or next((t for t in self.tracks.values() if id in t.was), None)
 
     def home(self, item: str) -> Lesson:
         """Return the lesson of an item; raises KeyError."""

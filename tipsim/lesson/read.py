@@ -27,6 +27,8 @@ from tipsim.lesson.sheet import Sheet, sheet_of, sheets_of
 from tipsim.paths import lessons_folder
 from tipsim.setup.errors import BadInput, nearest
 
+LONGEST = 20
+"""Most minutes of a lesson."""
 _RENAMED = {"Usual wrong ideas": "Misconceptions"}
 """Headings of guides as they were once, and are now."""
 
@@ -89,7 +91,8 @@ def read_lesson(folder: Path, faults: Faults) -> Lesson | None:
         title=sheet.words("title"),
         folder=folder,
         tracks=sheet.lines("tracks"),
-        minutes=int(sheet.number("minutes", 8, 15)),
+        minutes=int(sheet.number("minutes", 5, LONGEST)),
+        practical=sheet.yes("practical"),
         needs=sheet.lines("needs", low=0),
         objectives=sheet.each("objectives", _objective, True, 1, 8),
         questions=sheet.lines("questions"),
@@ -181,7 +184,8 @@ def _tracks(folder: Path, faults: Faults) -> dict[str, Track]:
     def read(sheet: Sheet) -> Track:
         place = sheet.at("id")
         words = sheet.id("id"), sheet.words("title"), sheet.words("text")
-        return Track(*words, sheet.lines("lessons"), place)
+        rest = (sheet.lines(key, needed=False, low=0) for key in ("more", "was", "papers"))
+        return Track(*words, sheet.lines("lessons"), *rest, place)
 
     out: dict[str, Track] = {}
     for sheet in _all(folder / "tracks.yaml", faults):

@@ -90,6 +90,8 @@ def _step(section: Section, step: Step, items: Mapping[str, Item], faults: Fault
         step = replace(step, items=_ids(sheet, step.kind in _NEEDS_ITEMS, items))
     if step.kind == "explain" and sheet.has("example"):
         step = replace(step, example=sheet.id("example"))
+    if step.kind == "prime":
+        step = replace(step, moving=sheet.yes("moving"), view={**step.view, **sheet.table("view")})
     if step.kind == "run":
         step = _run(sheet, step)
     sheet.done()

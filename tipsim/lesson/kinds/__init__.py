@@ -9,7 +9,7 @@ from typing import Any
 
 from tipsim.lesson.ask import Asked
 from tipsim.lesson.faults import quoted
-from tipsim.lesson.format import SIDES, Item, Text, Value
+from tipsim.lesson.format import KNOWLEDGE, SIDES, Item, Text, Value
 from tipsim.lesson.kinds.base import PARTLY, RIGHT, VERDICTS, WRONG, Judged, Kind
 from tipsim.lesson.kinds.goal import Goal
 from tipsim.lesson.kinds.match import Match
@@ -130,6 +130,7 @@ def read_item(sheet: Sheet) -> Item | None:
         "bench": sheet.bench("bench"),
         "variants": _variants(sheet),
         "right": sheet.text("right", needed=kind is not None and kind.needs_right),
+        "asks": sheet.one_of("asks", KNOWLEDGE, ""),
         "place": sheet.place,
     }
     if kind is None:

@@ -1,11 +1,13 @@
 """What the kinds share whose answer is a number: tolerance and typical wrong values."""
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from tipsim.lesson.ask import Asked
 from tipsim.lesson.faults import quoted
+from tipsim.lesson.fill import show_number
 from tipsim.lesson.format import Formula, Item, Text
 from tipsim.lesson.kinds.base import Complaint, Data, Judged, Kind, judged
 from tipsim.lesson.qti_parts import Qti, Test, near
@@ -38,6 +40,16 @@ class Tolerance:
         """Return whether a value is within the tolerance of a truth; the edge is within."""
         allowed = self.around(truth)
         return abs(value - truth) <= allowed + _EDGE * max(allowed, abs(truth))
+
+
+def rounded(value: float, allowed: float) -> str:
+    """Write a number to the digits that its tolerance gives a meaning to.
+
+    >>> rounded(11.3097, 0.34), rounded(78.02, 3.9), rounded(1520.0, 152.0)
+    ('11.3', '78', '1500')
+    """
+    digits = -math.floor(math.log10(allowed)) if allowed > 0 else 6
+    return show_number(round(value, digits), f".{min(max(digits, 0), 9)}f")
 
 
 @dataclass(frozen=True)

@@ -5,10 +5,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from tipsim.lesson.ask import Asked
-from tipsim.lesson.fill import show_number
 from tipsim.lesson.format import Formula, Text
 from tipsim.lesson.kinds.base import Complaint, Data, lines
-from tipsim.lesson.kinds.measured import Measured, MeasuredItem
+from tipsim.lesson.kinds.measured import Measured, MeasuredItem, rounded
 from tipsim.lesson.qti_parts import Qti
 from tipsim.lesson.sheet import Sheet
 from tipsim.lesson.units import FAMILIES
@@ -72,7 +71,8 @@ class Number(Measured[NumberItem]):
         """Return the number with its unit; what was typed stays as it was typed."""
         if isinstance(given, str):
             return given.strip()
-        return " ".join(filter(None, (show_number(given, ".4g"), item.unit, item.means)))
+        value = rounded(given, item.tolerance.around(given))
+        return " ".join(filter(None, (value, item.unit, item.means)))
 
     def shown(self, item: NumberItem, asked: Asked) -> Data:
         """Return ``unit``, ``means`` and ``worked``, the lines that are given."""

@@ -5,12 +5,30 @@ import { make } from "../../framework/make.js";
 const LONGEST_WAIT = 200;
 const PARTS = ["stage", "controls", "plots", "readout"];
 
+const ONLY_THE_SCENE = `
+  :is(.skip, .site-head, .site-foot, .page-head, aside, main > section:not(#scene, #film, #board, #iris)) {
+    display: none !important;
+  }
+  main.page { display: block !important; padding: 0 !important; }
+`;
+
 const pause = (ms) => new Promise((go) => setTimeout(go, ms));
 
 /** Whether a form in a page, or in a part of it, waits for its server. */
 function busy(root) {
   if (root.querySelector("form[aria-busy='true']")) return true;
   return [...root.querySelectorAll("*")].some(({ shadowRoot }) => shadowRoot && busy(shadowRoot));
+}
+
+/** Return the first element of a document or of what is drawn in its shadows. */
+function deep(root, selector) {
+  const found = root.querySelector(selector);
+  if (found) return found;
+  for (const { shadowRoot } of root.querySelectorAll("*")) {
+    const inner = shadowRoot && deep(shadowRoot, selector);
+    if (inner) return inner;
+  }
+  return null;
 }
 
 /** Fills the places that the markup of a step in `page` has for it. */
@@ -31,6 +49,7 @@ export class Experiment {
       const place = this.page.querySelector(`[data-slot="${name}"]`) ?? this.shelf;
       if (part.parentNode !== place) place.append(part);
     }
+    if (this.page.querySelector("[data-slot='stage'].opening")) this.play();
     const place = this.page.querySelector(".frame");
     // While one says what was seen, the long page waits until it is asked for.
     const asked = place && !place.closest("details:not([open])");
@@ -46,11 +65,38 @@ export class Experiment {
       const inside = frame.contentDocument?.body;
       if (!inside) return;
       // As high as what is in it, so that only the page scrolls.
+      if (place.matches(".opening")) this.open(frame.contentDocument);
       const size = () => (frame.style.height = `${Math.ceil(inside.getBoundingClientRect().height) + 2}px`);
       new ResizeObserver(size).observe(inside);
       size();
     });
     place.replaceChildren(frame);
+  }
+
+  /** The first picture of a lesson: only the scene of a page, playing. */
+  open(inside) {
+    inside.head.append(make("style", {}, ONLY_THE_SCENE));
+    if (matchMedia("(prefers-reduced-motion: reduce)").matches) return;
+    let tries = 0;
+    const begin = () => {
+      const play = deep(inside, "button.play");
+      if (play) return play.textContent === "Pause" || play.click();
+      if (tries++ < LONGEST_WAIT) setTimeout(begin, 50);
+    };
+    begin();
+  }
+
+  /** A bench that opens a lesson moves by itself, once. */
+  play() {
+    if (this.opened || matchMedia("(prefers-reduced-motion: reduce)").matches) return;
+    this.opened = true;
+    let tries = 0;
+    const begin = () => {
+      const stage = this.parts.stage.shadowRoot?.querySelector(".ts-stage");
+      if (stage?.tipsim) stage.tipsim.play();
+      else if (tries++ < LONGEST_WAIT) setTimeout(begin, 50);
+    };
+    begin();
   }
 
   /** After Run: set it going, and go to it by keyboard. */
