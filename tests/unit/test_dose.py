@@ -180,11 +180,13 @@ def test_an_unknown_law_is_refused() -> None:
 @pytest.mark.parametrize(
     ("temperature", "colour", "word"),
     [
-        (44.9, "green", "Below"),
-        (45, "amber", "endpoint"),
-        (57.9, "amber", "(45 °C)"),
-        (58, "amber", "begins to shrink"),
-        (59.9, "amber", "begins to shrink"),
+        (40.9, "green", "Below"),
+        (41, "amber", "measured in patients"),
+        (44.9, "amber", "measured in patients"),
+        (45, "red", "endpoint"),
+        (57.9, "red", "(45 °C)"),
+        (58, "red", "begins to shrink"),
+        (59.9, "red", "begins to shrink"),
         (60, "red", "shrinks"),
         (90, "red", "shrinks"),
     ],

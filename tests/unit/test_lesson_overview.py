@@ -7,13 +7,16 @@ from typing import Any
 import pytest
 
 from tests.unit.courses import FIRST, LESSONS, course, finish
+from tipsim.app.pages.lessons import drill
 from tipsim.app.pages.lessons.page import Lessons
 from tipsim.app.pages.lessons.paper import sheet_html
 from tipsim.lesson.diary import Recorded
 from tipsim.lesson.read import school
 from tipsim.lesson.records import Records
 from tipsim.setup.errors import BadInput
+from tipsim.setup.inputs import changed
 from tipsim.setup.link import from_items
+from tipsim.setup.sourced import number
 from tipsim.solve import solve
 
 
@@ -128,8 +131,13 @@ def test_the_lab_sheet_holds_what_the_model_predicts() -> None:
     a = solve(
         from_items({"needle": "single-bend", "power": "60", "outside": "wound", "aspiration": "10"})
     )
-    assert f"<td>{a.motion.end_stroke * 1e6:.1f} µm peak to peak</td>" in html
-    assert f"<td>{a.heat.peak_sleeve - 273.15:.1f} °C</td>" in html
+    stroke = a.motion.end_stroke * 1e6
+    # A hundredth more length and less, computed by themselves and not from the sensitivity.
+    ends = sorted(stroke * (1 + e) for e in _length_effects(a))
+    assert f"<td>{stroke:.0f} µm peak to peak ({ends[0]:.0f} to {ends[1]:.0f})</td>" in html
+    assert f"<td>{a.heat.peak_sleeve - 273.15:.0f} °C (" in html
+    assert "<h1>Sheet for the wet lab</h1>" in html
+    assert "What happens" not in html
     assert "<td>60 %</td>" in html
     assert "<td>10 mL/min</td>" in html
     assert "no settings for a machine" in html
@@ -137,3 +145,42 @@ def test_the_lab_sheet_holds_what_the_model_predicts() -> None:
     assert f"({low} to {high}) °C</td>" in html
     with pytest.raises(BadInput, match="power"):
         sheet_html("lab-sheet", {"power": "lots"})
+
+
+def _length_effects(r: Any) -> tuple[float, float]:
+    effect = next(e for e in r.sensitivity.effects if e.what == "length")
+    low, high = effect.end
+    return low, high
+
+
+DRILL = {"power": "100", "outside": "wound", "outside.temperature_c": "33", "duration": "30"}
+
+
+def test_a_sheet_of_a_fault_says_so_and_counts_from_the_fault() -> None:
+    html = sheet_html("lab-sheet", DRILL | {"events": "5:flow lost"})
+    fault, usual = (
+        solve(from_items({"needle": "single-bend", **DRILL, **more}))
+        for more in ({"events": "5:flow lost"}, {})
+    )
+    assert "<h1>Fault drill, not normal use</h1>" in html
+    assert "At 5 s irrigation stops" in html
+    late = fault.heat.seconds_to(273.15 + 45)
+    assert late is not None
+    assert f"<td>{late - 5:.1f} s (" in html
+    assert f"<td>{late:.1f} s" not in html
+    # Normal use stands beside it.
+    assert usual.heat.peak_sleeve < 273.15 + 41 < fault.heat.peak_sleeve
+    assert f"<td>{usual.heat.peak_sleeve - 273.15:.0f} °C (" in html
+    assert f"<td>{fault.heat.peak_sleeve - 273.15:.0f} °C (" in html
+    assert "Foot off when" in html
+
+
+def test_the_band_of_a_drill_holds_its_value_and_both_ends_of_every_assumed_number() -> None:
+    bench = from_items({"needle": "single-bend", **DRILL, "events": "5:flow lost"})
+    run = solve(bench).heat
+    low, high = drill.band(bench, drill.warmest(run), drill.warmest)
+    assert low <= drill.warmest(run) <= high
+    id = "thermal.annulus_mixing"
+    for end in (number(id).low, number(id).high):
+        found = solve(changed(bench, {id: number(id).unit.to_si(end)})).heat
+        assert low - 3 < drill.warmest(found) < high + 3  # The band is computed on a rougher grid.

@@ -36,7 +36,7 @@ def judge(temperature: float, seconds: float) -> Judgement:
     --------
     >>> hot = judge(325.15, 20.0)
     >>> hot.colour, hot.contact.text, hot.over_contact
-    ('amber', '51 °C', True)
+    ('red', '51 °C', True)
     >>> judge(304.15, 60.0).words
     'Below the wound-burn endpoint of bench studies (45 °C).'
     """
@@ -44,17 +44,23 @@ def judge(temperature: float, seconds: float) -> Judgement:
         raise BadInput("temperature", f"{temperature} K", "a finite number")
     if not (np.isfinite(seconds) and seconds >= 0):
         raise BadInput("seconds", f"{seconds:g} s", "0 or more")
-    bench, begins, shrinks = (
-        number(f"limit.{k}") for k in ("bench", "collagen_from", "collagen_to")
+    warm, bench, begins, shrinks = (
+        number(f"limit.{k}") for k in ("warm", "bench", "collagen_from", "collagen_to")
     )
     at = "At or above the wound-burn endpoint of bench studies"
     if temperature >= shrinks.si:
         colour, words = "red", f"At or above {shrinks.value:g} °C: collagen of the cornea shrinks."
     elif temperature >= begins.si:
-        colour = "amber"
+        colour = "red"
         words = f"{at}; collagen begins to shrink ({begins.value:g} to {shrinks.value:g} °C)."
     elif temperature >= bench.si:
-        colour, words = "amber", f"{at} ({bench.value:g} °C)."
+        colour, words = "red", f"{at} ({bench.value:g} °C)."
+    elif temperature >= warm.si:
+        colour = "amber"
+        words = (
+            f"Below the wound-burn endpoint of bench studies ({bench.value:g} °C), but as warm as "
+            f"the warmest incisions measured in patients (from {warm.value:g} °C)."
+        )
     else:
         colour = "green"
         words = f"Below the wound-burn endpoint of bench studies ({bench.value:g} °C)."

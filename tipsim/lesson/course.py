@@ -309,15 +309,20 @@ class Course:
             key = f"{item.id} {self.again.get(item.id, 0)}"
             return Setting(key, sides, kind_of(item).free(item), page, dict(view), item.id)
         if self.step.moving:
-            first = next((s for s in self.lesson.steps if s.kind == "run"), self.step)
-            bench = self.lesson.bench if first.bench is None else self.lesson.bench.under(first.bench)
-            sides = filled_bench(bench, {})
-            return Setting("opening", sides, (), first.page, {**first.view, **self.step.view})
+            return self._opening()
         run = run_of(self.lesson, self.step)
         if run is None or self.step.kind not in ("run", "observe"):
             return None
         bench = self.lesson.bench if run.bench is None else self.lesson.bench.under(run.bench)
         return Setting(run.id, filled_bench(bench, {}), run.free, run.page, dict(run.view))
+
+    def _opening(self) -> Setting:
+        """Return the first experiment of the lesson, which moves above its introduction."""
+        first = next((s for s in self.lesson.steps if s.kind == "run"), self.step)
+        over = first.bench
+        bench = self.lesson.bench if over is None else self.lesson.bench.under(over)
+        view = {**first.view, **self.step.view}
+        return Setting("opening", filled_bench(bench, {}), (), first.page, view)
 
     def _goal(self) -> tuple[Asked, Item] | None:
         """Return the goal that is worked on: the last one asked, once its bench was called for."""

@@ -184,8 +184,10 @@ def _tracks(folder: Path, faults: Faults) -> dict[str, Track]:
     def read(sheet: Sheet) -> Track:
         place = sheet.at("id")
         words = sheet.id("id"), sheet.words("title"), sheet.words("text")
-        rest = (sheet.lines(key, needed=False, low=0) for key in ("more", "was", "papers"))
-        return Track(*words, sheet.lines("lessons"), *rest, place)
+        more, was, papers = (
+            sheet.lines(key, needed=False, low=0) for key in ("more", "was", "papers")
+        )
+        return Track(*words, sheet.lines("lessons"), more, was, papers, place)
 
     out: dict[str, Track] = {}
     for sheet in _all(folder / "tracks.yaml", faults):

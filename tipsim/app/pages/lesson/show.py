@@ -195,10 +195,8 @@ def _experiment(course: Course) -> Data:
     ran = course.step.kind != "run" or course.step.id in course.ran
     # A goal outside of a run brings the bench into its question.
     goal = setting.goal if course.step.kind != "run" else ""
-    out: Data = {
-        **{"bench": True, "frame": "", "ran": ran, "free": bool(setting.free), "goal": goal},
-        "opening": course.step.moving,
-    }
+    out: Data = {"bench": True, "frame": "", "ran": ran, "free": bool(setting.free), "goal": goal}
+    out["opening"] = course.step.moving
     if framed(setting):
         href = f"./{setting.page}?{show.values_query(Values(setting.sides, {}), setting.view)}"
         page = {"name": _PAGES[setting.page], "href": href}

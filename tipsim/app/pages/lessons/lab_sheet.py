@@ -7,6 +7,7 @@ from typing import Any
 
 from tipsim.app.framework.bench_state import BenchState
 from tipsim.app.framework.numbers import beyond_belief
+from tipsim.app.pages.lessons.drill import begins, both, degrees, delay, is_fault, normal
 from tipsim.quantities import quantity
 from tipsim.setup.inputs import Input, inputs
 from tipsim.setup.scenario import Scenario
@@ -15,12 +16,27 @@ from tipsim.store import result
 
 Data = dict[str, Any]
 Row = tuple[str, str, str]
+BEFORE = (
+    "Needle inspected, tightened with its torque tool, sleeve on: ports free, tip exposed as set.",
+    "Lines primed, no bubble. Test chamber: fills, holds, and refills after a vacuum test.",
+    "Fluid runs from both sleeve ports before the needle goes in.",
+    "One person watches the drops and the chamber, and says “no flow” aloud.",
+    "Everybody knows: first the foot comes off. Then one looks for the cause.",
+)
+"""What is checked before: common practice, no source."""
+STOP = (
+    "no drops fall in the drip chamber while the pedal is in position 1, 2 or 3",
+    "the chamber becomes shallow, or a milky cloud stays at the tip",
+    "a fragment stalls at the tip and ultrasound has been on without seen flow",
+    "a probe at the sleeve or incision reads 41 °C (amber), and in any case at 45 °C (red)",
+    "the needle whistles, or the sleeve is pinched or twisted",
+    "anybody says stop",
+)
+"""Limits at which the foot comes off: common practice, but for the temperatures."""
 WATCH = (
-    "Before ultrasound: does fluid run from both sleeve ports, and are the lines free of bubbles?",
-    "Ultrasound on for a moment in fluid: does it start at once, and sound as usual?",
-    "At the incision: does it gape, or is the sleeve pinched? Does its edge turn pale or milky?",
+    "At the incision: does it gape, or is the sleeve pinched?",
     "In the chamber: does it keep its depth, also at the occlusion break?",
-    "Does fluid still flow during occlusion? If not, ultrasound must not stay on.",
+    "Does fluid flow all the time while ultrasound is on?",
 )
 """What to look for in a wet lab: common practice, no source."""
 
@@ -62,27 +78,50 @@ def _text(one: Input, s: Scenario) -> str:
 
 
 PREDICTED = (
-    "motion.end_stroke", "motion.end_speed", "motion.shaft_stroke", "motion.character",
-    "motion.still_points", "motion.mean_power", "heat.peak_sleeve", "heat.peak_metal",
-    "heat.to_45", "wound.peak", "wound.fit", "flow.chamber", "flow.collapses", "flow.irrigation",
+    "motion.end_speed", "motion.shaft_stroke", "motion.character", "motion.mean_power",
+    "wound.peak", "wound.fit", "flow.chamber", "flow.lowest_chamber", "flow.irrigation",
 )  # fmt: skip
-"""Outputs on the sheet."""
+"""Outputs on the sheet, besides stroke, temperature and time, which carry bands."""
 
 
 def predicted_rows(a: Result, b: Result) -> list[Row]:
-    """Return what the model predicts for each needle, as text.
+    """Return what the model predicts for each needle in normal use, as text.
 
     >>> state = BenchState.first()
-    >>> predicted_rows(result(state.a), result(state.b))[0]
-    ('Tip stroke', '130 µm peak to peak', '193 µm peak to peak')
+    >>> predicted_rows(result(state.a), result(state.b))[0][0]
+    'Tip stroke (range: 1 % of length either way)'
     """
-    return [(quantity(name).label, _shown(a, name), _shown(b, name)) for name in PREDICTED]
+    words = quantity("motion.end_stroke").label
+    rows = [
+        (f"{words} (range: 1 % of length either way)", _stroke(a), _stroke(b)),
+        (
+            "Sleeve, warmest (range: assumed numbers)",
+            *(degrees(r.scenario, r.heat) for r in (a, b)),
+        ),
+    ]
+    return rows + [(quantity(n).label, _shown(a, n), _shown(b, n)) for n in PREDICTED]
+
+
+def _stroke(r: Result) -> str:
+    value = r.motion.end_stroke * 1e6
+    effect = next(e for e in r.sensitivity.effects if e.what == "length")
+    low, high = (value * (1 + share) for share in sorted(effect.end))
+    return f"{value:.0f} µm peak to peak ({low:.0f} to {high:.0f})"
 
 
 def _shown(r: Result, name: str) -> str:
     if name == "wound.peak" and not r.wound.counted:
         return "no incision around it here"
     return r.text(name)
+
+
+def fault_rows(a: Result, b: Result, usual: tuple[Result, Result]) -> list[tuple[str, ...]]:
+    """Return what the fault changes, with normal use before it: A's two, then B's."""
+    shown = (usual[0], a, usual[1], b)
+    return [
+        ("Sleeve, warmest", *(degrees(r.scenario, r.heat) for r in shown)),
+        ("45 °C on the sleeve, after the fault", *(delay(r.scenario, r.heat) for r in shown)),
+    ]
 
 
 _LIMIT = 318.15
@@ -95,7 +134,9 @@ def warnings(a: Result, b: Result) -> list[str]:
     for key, r in (("A", a), ("B", b)):
         late = r.heat.seconds_to(_LIMIT)
         if late is not None:
-            out.append(f"{key}: the model's sleeve reaches 45 °C after {late:.2g} s.")
+            after = max(late - begins(r.scenario), 0.0)
+            since = " after the fault" if is_fault(r.scenario) else ""
+            out.append(f"{key}: the model's sleeve reaches 45 °C {after:.2g} s{since}.")
         if r.heat.boiled is not None:
             out.append(f"{key}: the fluid would boil; the model ends there.")
         if r.flow.collapses:
@@ -118,10 +159,18 @@ def lab_sheet(items: Mapping[str, str]) -> Data:
     """
     state = BenchState.from_items(items)
     a, b = result(state.a), result(state.b)
+    fault = is_fault(state.a) or is_fault(state.b)
+    usual = (result(normal(state.a)), result(normal(state.b))) if fault else (a, b)
     return {
-        "settings": setting_rows(state.a, state.b),
-        "predicted": predicted_rows(a, b),
+        "title": "Fault drill, not normal use" if fault else "Sheet for the wet lab",
+        "fault": fault,
+        "happens": list(both(state.a, state.b)),
+        "settings": setting_rows(*(normal(s) for s in (state.a, state.b))),
+        "predicted": predicted_rows(*usual),
+        "faults": fault_rows(a, b, usual) if fault else (),
         "warnings": warnings(a, b),
+        "before": BEFORE,
+        "stop": STOP,
         "watch": WATCH,
         "link": f"./?{state.to_query()}",
     }
