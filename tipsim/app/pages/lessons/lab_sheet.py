@@ -92,21 +92,23 @@ def predicted_rows(a: Result, b: Result) -> list[Row]:
     'Tip stroke (range: 1 % of length either way)'
     """
     words = quantity("motion.end_stroke").label
-    rows = [
+    rows: list[Row] = [
         (f"{words} (range: 1 % of length either way)", _stroke(a), _stroke(b)),
-        (
-            "Sleeve, warmest (range: assumed numbers)",
-            *(degrees(r.scenario, r.heat) for r in (a, b)),
-        ),
+        ("Sleeve, warmest (range: assumed numbers)", _warmest(a), _warmest(b)),
     ]
     return rows + [(quantity(n).label, _shown(a, n), _shown(b, n)) for n in PREDICTED]
+
+
+def _warmest(r: Result) -> str:
+    return degrees(r.scenario, r.heat)
 
 
 def _stroke(r: Result) -> str:
     value = r.motion.end_stroke * 1e6
     effect = next(e for e in r.sensitivity.effects if e.what == "length")
-    low, high = (value * (1 + share) for share in sorted(effect.end))
-    return f"{value:.0f} µm peak to peak ({low:.0f} to {high:.0f})"
+    ends = sorted(value * (1 + share) for share in effect.end if share is not None)
+    band = f" ({ends[0]:.0f} to {ends[-1]:.0f})" if ends else ""
+    return f"{value:.0f} µm peak to peak{band}"
 
 
 def _shown(r: Result, name: str) -> str:
