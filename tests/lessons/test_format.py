@@ -190,7 +190,7 @@ MISTAKES = [
         "lesson.md",
         "minutes: 8",
         "minutes: 80",
-        'lesson.md:{line}: minutes is "80"; allowed: a number from 8 to 15',
+        'lesson.md:{line}: minutes is "80"; allowed: a number from 5 to 20',
     ),
     ("lesson.md", "1.99 <", "2.99 <", "lesson.md:{line}: that is"),
     ("lesson.md", "    source: crouch2004\n", "", "lesson.md:15: claim is without ground"),

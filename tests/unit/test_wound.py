@@ -168,7 +168,7 @@ def test_heat_reads_green_amber_and_red() -> None:
     cool = wound(BASE, HEAT)
     assert cool.risk.colour == "green" and cool.changed_high.high == 0
     peak = float(CELSIUS.from_si(cool.peak.usual))
-    for target, colour in ((50.0, "amber"), (70.0, "red")):
+    for target, colour in ((43.0, "amber"), (50.0, "red"), (70.0, "red")):
         hot = wound(BASE, hotter(target - peak))
         assert hot.risk.colour == colour and hot.risk.words.endswith(".")
     assert hot.changed_high.usual > hot.changed_low.usual > 0.05
@@ -177,7 +177,8 @@ def test_heat_reads_green_amber_and_red() -> None:
 def test_long_warmth_counts_even_below_the_temperature_limit() -> None:
     warm_only = contracture(CELSIUS.to_si(43), 39.0, 2340.0)
     long = contracture(CELSIUS.to_si(43), 41.0, 2460.0)
-    assert (warm_only.colour, long.colour) == ("green", "amber")
+    assert (warm_only.colour, long.colour) == ("amber", "amber")
+    assert "equivalent" not in warm_only.words
     assert "41 equivalent minutes" in long.words
 
 

@@ -256,7 +256,7 @@ def contracture(peak: float, dose: float, seconds: float) -> Judgement:
     """
     found = judge(peak, seconds)
     limit = number("wound.dose")
-    if found.colour == "green" and dose >= limit.value:
+    if found.colour != "red" and dose >= limit.value:
         words = f"{found.words} Warm for long: {dose:.0f} equivalent minutes at 43 °C"
         return replace(found, colour="amber", words=f"{words} (corneas: from {limit.value:g}).")
     return found
