@@ -69,7 +69,7 @@ PARTS: dict[str, Part] = {
     "modes": Part(lambda r: natural_modes(r.scenario), MOTION),
     "heat": Part(_heat, HEAT, (Model(),)),
     "flow": Part(lambda r: balance(r.scenario), FLOW),
-    "surge": Part(lambda r: surge(r.scenario), (*FLOW, "surge")),
+    "surge": Part(lambda r: surge(r.scenario), (*FLOW, "surge", "chamber.volume")),
     "iris": Part(
         lambda r: iris(r.scenario, r.motion),
         (

@@ -202,6 +202,9 @@ def test_share_that_leaks(report_table: Report, validation: Validation) -> None:
     )
 
 
+VOLUME = BENCH.chamber.volume
+
+
 def gulp(vacuum: float, height: float, give: float) -> tuple[float, float]:
     """Volume that the chamber loses from blocked to lowest [µL], and the lowest pressure [mmHg]."""
     flow = replace(BENCH.flow, vacuum_limit=MMHG.to_si(vacuum), bottle_height=height / 100)
@@ -291,20 +294,21 @@ def straight(**changes: object) -> Circuit:
 
 
 def test_vacuum_builds_in_a_straight_line_and_then_bends(validation: Validation) -> None:
-    trial = Trial(hold=1.0)
+    trial = Trial(hold=2.0)
     ways, flow = straight(), BENCH.flow
-    run = run_circuit(ways, flow, trial)
-    half, give = ways.line.linear / 2, trial.line_compliance
+    run = run_circuit(ways, flow, trial, VOLUME)
+    rest, give = ways.line.linear * (1 - trial.place), trial.line_compliance
     shut = run.blocked + trial.closing_time
     held = (run.time >= shut) & (run.time <= run.released)
     t = run.time[held] - shut
-    in_line = half * run.pumped[held] - run.vacuum[held]
+    in_line = run.line[held]
+    assert rest * run.pumped[held] - in_line == pytest.approx(run.vacuum[held], rel=1e-9)
     straight_on = in_line[0] - flow.aspiration * t / give
-    knee = -flow.vacuum_limit + half * flow.aspiration
+    knee = -flow.vacuum_limit + rest * flow.aspiration
     at = (in_line[0] - knee) * give / flow.aspiration
-    bent = -flow.vacuum_limit + half * flow.aspiration * np.exp(-(t - at) / (half * give))
+    bent = -flow.vacuum_limit + rest * flow.aspiration * np.exp(-(t - at) / (rest * give))
     expected = np.where(t < at, straight_on, bent)
-    assert 0.01 < at < 0.9
+    assert 0.01 < at < 1.5
     assert in_line == pytest.approx(expected, rel=1e-6)
     validation(
         "vacuum build-up with an occluded opening",
@@ -316,19 +320,19 @@ def test_vacuum_builds_in_a_straight_line_and_then_bends(validation: Validation)
 
 
 def test_a_linear_bench_discharges_as_the_matrix_exponential(validation: Validation) -> None:
-    trial = Trial(hold=1.0)
+    trial = Trial(hold=2.0)
     ways, flow = straight(), BENCH.flow
-    run = run_circuit(ways, flow, trial)
+    run = run_circuit(ways, flow, trial, VOLUME)
     k, leak = leak_conductance(flow), flow.leak
     assert k == pytest.approx(leak / MMHG.to_si(40))
     full = (run.time > run.released + 0.01) & (run.pumped >= flow.aspiration)
     first = int(np.flatnonzero(full)[0]) + 1
-    up = ways.bore.linear + ways.line.linear / 2
+    up = ways.bore.linear + ways.line.linear * trial.place
     c, give, s, b = (
         trial.chamber_compliance,
         trial.line_compliance,
         ways.supply_inertia,
-        ways.line_inertia,
+        ways.bore_inertia + ways.line_inertia * trial.place,
     )
     inward = ways.supply.linear + ways.onward.linear
     # Chamber and line pressure, flow of supply and bore, and 1 for what is constant.
@@ -342,7 +346,7 @@ def test_a_linear_bench_discharges_as_the_matrix_exponential(validation: Validat
             [0, 0, 0, 0, 0],
         ]
     )
-    in_line = ways.line.linear / 2 * run.pumped - run.vacuum
+    in_line = run.line
     state = np.array(
         [run.chamber[first], in_line[first], run.irrigation[first], run.mouth[first], 1.0]
     )
@@ -363,13 +367,15 @@ def test_a_linear_bench_discharges_as_the_matrix_exponential(validation: Validat
 @pytest.mark.parametrize("bypass", [0.0, 0.2e-3])
 def test_volume_is_kept_and_ends_are_the_balance(bypass: float, report_table: Report) -> None:
     needle = replace(BENCH.needle, bypass_diameter=bypass, bypass_distance=10e-3 * bool(bypass))
-    bench = replace(BENCH, needle=needle)
+    # A stiff line, so that all has settled when the run ends.
+    stiff = replace(BENCH.surge, line_compliance=UL_MMHG.to_si(0.1))
+    bench = replace(BENCH, needle=needle, surge=stiff)
     run = surge(bench)
     v = run.volumes
     off = np.array(
         [v[:, 0] - v[:, 1] - v[:, 2] - run.stored[:, 0], v[:, 2] - v[:, 3] - run.stored[:, 1]]
     )
-    assert np.abs(off).max() < 1e-8 * np.abs(v).max()
+    assert np.abs(off).max() < 1e-9 * np.abs(v).max()
     steady, shut = balance(bench), balance(bench, replace(bench.flow, occlusion=1.0))
     last = int(np.searchsorted(run.time, run.released)) - 1
     for i, b in ((0, steady), (last, shut), (-1, steady)):

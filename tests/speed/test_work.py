@@ -9,7 +9,7 @@ import pytest
 from scipy.sparse.linalg import splu
 
 from tipsim.app.framework.views import put
-from tipsim.flow import surge
+from tipsim.flow import law, surge
 from tipsim.heat import march
 from tipsim.heat.legs import Model
 from tipsim.heat.timeline import HeatRun, heat_run
@@ -95,18 +95,13 @@ def test_a_load_that_comes_later_needs_all_sectors(factorised: list[int]) -> Non
 def test_a_surge_asks_for_its_rates_some_hundred_times_a_stage(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    asked, of = [0], surge._Run._law
+    asked, of = [0], law.Stage.law
 
-    def counted(run: Any, share: Any) -> Any:
-        law = of(run, share)
+    def counted(stage: Any, now: float, state: Any) -> Any:
+        asked[0] += 1
+        return of(stage, now, state)
 
-        def once(now: float, state: Any) -> Any:
-            asked[0] += 1
-            return law(now, state)
-
-        return once
-
-    monkeypatch.setattr(surge._Run, "_law", counted)
+    monkeypatch.setattr(law.Stage, "law", counted)
     # A setting that no other test has: results are kept.
     done = surge.surge(replace(BENCH, surge=Trial(hold=1.234)))
     assert done.flat_at is None and done.depth > 100

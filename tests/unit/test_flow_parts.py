@@ -1,15 +1,14 @@
 """Parts of the flow by hand: a bypass hole, and what is read from a surge."""
 
-import math
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from tipsim.flow import surge as surge_module
 from tipsim.flow.circuit import circuit
-from tipsim.flow.surge import Floats, Surge, surge
+from tipsim.flow.surge import Surge, run_circuit, surge
+from tipsim.flow.transient import run_changes
 from tipsim.setup.flow import Trial
 from tipsim.setup.presets import preset
 from tipsim.setup.sourced import number
@@ -30,7 +29,7 @@ def test_a_bypass_hole_resists_as_its_round_area_does() -> None:
 
 def made(time: np.ndarray, **courses: np.ndarray) -> Surge:
     """A run of which only some courses matter."""
-    flat = {n: np.zeros_like(time) for n in ("chamber", "vacuum", "mouth", "bypass")}
+    flat = {n: np.zeros_like(time) for n in ("chamber", "volume", "vacuum", "mouth", "bypass")}
     return replace(RUN, time=time, blocked=1.0, released=3.0, **(flat | courses))
 
 
@@ -38,7 +37,8 @@ def test_the_lowest_pressure_is_that_after_the_release() -> None:
     time = np.linspace(0, 5, 501)
     early = made(time, chamber=5000 - 4000 * np.exp(-((time - 1.2) ** 2) / 0.01))
     assert early.lowest == pytest.approx(5000, abs=1e-6)
-    late = made(time, chamber=5000 - 3000 * np.exp(-((time - 3.5) ** 2) / 0.01))
+    dip = 3000 * np.exp(-((time - 3.5) ** 2) / 0.01)
+    late = made(time, chamber=5000 - dip, volume=2.5e-7 - dip * RUN.chamber_compliance)
     assert late.lowest == pytest.approx(2000, rel=1e-6)
     assert late.depth == pytest.approx(3000, rel=1e-6)
     assert late.lost == pytest.approx(3000 * RUN.chamber_compliance, rel=1e-6)
@@ -58,32 +58,20 @@ def test_the_fastest_flow_counts_mouth_and_hole_together() -> None:
     assert run.fastest == pytest.approx(6e-7)
 
 
-def test_a_chamber_without_inflow_falls_flat_as_its_compliance_says() -> None:
-    # Bottle and chamber at rest, then nothing but the leak: p = p0 exp(-k t / c) never gets to 0,
-    # and a constant draw d takes p = (p0 + d / k) exp(-k t / c) - d / k there at a time by hand.
-    k, c, draw, start = 2e-12, 7e-12, 4e-7, 5000.0
-
-    def law(_: float, state: Floats) -> list[float]:
-        return [(-k * state[0] - draw) / c, *[0.0] * 7]
-
-    state = np.array([start, *[0.0] * 7])
-    at, last = surge_module._fallen(law, state, 0.0, 0.2)
-    assert at == pytest.approx(c / k * math.log(1 + k * start / draw), rel=1e-6)
-    assert abs(last[0]) < 1e-5
-
-
-def test_a_run_that_falls_flat_ends_at_the_room_pressure() -> None:
-    low = replace(SINGLE, flow=replace(SINGLE.flow, bottle_height=0.5))
-    run = surge(low)
-    assert run.flat_at is not None and run.released < run.flat_at == run.time[-1]
-    assert abs(run.chamber[-1]) < 1e-3 and run.chamber[:-1].min() > 0
+def test_a_run_that_falls_flat_ends_at_no_volume() -> None:
+    kinked = replace(SINGLE, surge=replace(SINGLE.surge, event="no irrigation"))
+    run = surge(kinked)
+    assert run.flat_at is not None and run.blocked < run.flat_at == run.time[-1]
+    assert run.emptied_at is not None and run.blocked < run.emptied_at < run.flat_at
+    assert run.volume[-1] == pytest.approx(0, abs=1e-12) and run.volume[:-1].min() > 0
     assert np.all(np.diff(run.time) >= 0)
 
 
 def test_threads_run_surges_beside_each_other() -> None:
     trials = [Trial(hold=h) for h in (0.41, 0.52, 0.63, 0.74)]
     alone = [surge(replace(SINGLE, surge=trial)).chamber for trial in trials]
-    surge_module.run_circuit.cache_clear()
+    run_circuit.cache_clear()
+    run_changes.cache_clear()
     with ThreadPoolExecutor(4) as pool:
         beside = list(pool.map(lambda t: surge(replace(SINGLE, surge=t)).chamber, trials))
     assert all(np.array_equal(a, b) for a, b in zip(alone, beside, strict=True))

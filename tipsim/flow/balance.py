@@ -1,7 +1,8 @@
 """The steady balance: what bottle, lines, sleeve, wound, mouth and pump make of each other.
 
-The pump gives the flow that is set as long as its vacuum stays within the limit; beyond, it holds
-the limit. The wound is a narrow slit, whose leak grows in proportion to the chamber's pressure.
+A flow-controlled pump gives the flow that is set as long as its vacuum stays within the limit;
+beyond, it holds the limit. A vacuum-controlled pump holds its vacuum, and the flow follows the
+resistance. The wound is a narrow slit, whose leak grows in proportion to the chamber's pressure.
 """
 
 from collections.abc import Callable
@@ -42,10 +43,13 @@ class Balance:
 
     chamber_pressure: float = about("Above the room's [Pa].")
     bottle_pressure: float
-    vacuum: float = about("At the pump, below the room's pressure [Pa].")
+    pump_vacuum: float = about(
+        "At the pump, below the room's pressure [Pa]; less than 0 where the chamber pushes fluid "
+        "through the pump."
+    )
     flows: Flows
     limited: bool = about(
-        "Whether the pump holds its vacuum limit and gives less than its set flow."
+        "Whether a flow-controlled pump holds its vacuum limit and gives less than its set flow."
     )
     collapses: bool = about(
         "Whether the chamber gets less than is drawn: it would fall flat. The numbers then "
@@ -56,6 +60,22 @@ class Balance:
     port_speed: float = about(
         "Mean speed of the jets that leave the ports [m/s], before they spread."
     )
+
+    @property
+    def vacuum(self) -> float:
+        """Vacuum that the pump shows [Pa]: 0 where the chamber pushes fluid through it."""
+        return max(0.0, self.pump_vacuum)
+
+    @property
+    def pushes(self) -> bool:
+        """Whether the chamber's pressure alone would push the set flow through the pump."""
+        return self.pump_vacuum < 0 and self.flows.mouth + self.flows.bypass > _NOTHING
+
+    @property
+    def leak_share(self) -> float:
+        """Leak as a share of the irrigation; 0 where nothing comes in."""
+        inward = self.flows.irrigation
+        return self.flows.leak / inward if inward > _NOTHING else 0.0
 
     @property
     def turbulent(self) -> tuple[str, ...]:
@@ -97,7 +117,8 @@ def balance(scenario: Scenario, flow: Flow | None = None) -> Balance:
     >>> round(b.flows.mouth * 60e6, 3), b.limited, b.collapses
     (25.0, False, False)
     """
-    return solve_circuit(circuit(scenario), flow or scenario.flow)
+    flow = flow or scenario.flow
+    return solve_circuit(circuit(scenario, flow), flow)
 
 
 def flows(scenario: Scenario, flow: Flow | None = None) -> Flows:
@@ -171,6 +192,9 @@ def _pump(ways: Circuit, flow: Flow, inside: _Inside) -> float:
     """Return whether more is drawn than the pump takes (above 0), or less (below 0)."""
     vacuum = (ways.bore + ways.line).drop(inside.drawn) - inside.top
     over = (vacuum - flow.vacuum_limit) / _SCALE[1]
+    if flow.by_vacuum:
+        # A pump that is told to hold no vacuum shuts its line.
+        return over if flow.vacuum_limit > 0 else inside.drawn / _SCALE[0]
     return max((inside.drawn - flow.aspiration) / _SCALE[0], over)
 
 
@@ -189,7 +213,7 @@ def _bath(ways: Circuit, flow: Flow) -> Balance:
         )
         return _Inside(0.0, through, drawn - through, -hole.drop(through))
 
-    most = flow.aspiration
+    most = _PLENTY if flow.by_vacuum else flow.aspiration
     drawn = most
     if _pump(ways, flow, inside(most)) > 0:
         drawn = _root(lambda q: _pump(ways, flow, inside(q)), 0.0, most, xtol=_FINE)
@@ -205,7 +229,7 @@ def _shut(ways: Circuit, flow: Flow, bottle: float) -> Balance:
         if bottle > 0:
             pressure = _root(lambda p: whole.flow(bottle - p) - leak * p, 0.0, bottle, xtol=1e-7)
     supply = 0.0 if ways.bath else leak_conductance(flow) * pressure
-    vacuum = flow.vacuum_limit if flow.aspiration > 0 else 0.0
+    vacuum = flow.vacuum_limit if flow.by_vacuum or flow.aspiration > 0 else 0.0
     return _told(ways, flow, bottle, pressure, _Inside(supply, 0.0, 0.0, -vacuum), False)
 
 
@@ -225,9 +249,9 @@ def _told(
     return Balance(
         chamber_pressure=pressure,
         bottle_pressure=bottle,
-        vacuum=vacuum,
+        pump_vacuum=vacuum,
         flows=Flows(inside.mouth, inside.bypass, inside.supply, leak),
-        limited=not flat and drawn < flow.aspiration * (1 - 1e-6) - _NOTHING,
+        limited=not (flat or flow.by_vacuum) and drawn < flow.aspiration * (1 - 1e-6) - _NOTHING,
         collapses=flat,
         reynolds=tuple((name, abs(each * q[name])) for name, each in ways.per_flow),
         port_speed=onward / ways.ports if ways.ports else 0.0,

@@ -35,14 +35,15 @@ class Circuit:
     narrowing: float = about("K of the mouth as a sharp hole [Pa s²/m⁶]: grows with 1/open² − 1.")
     bypass: Path | None
     bore: Path = about("Up the rest of the bore.")
-    line: Path = about("The line to the pump.")
+    line: Path = about("The line to the pump; that of a vacuum-controlled pump is narrower.")
     bath: bool = about("Without a sleeve the end stands in an open bath at the room's pressure.")
     density: float = about("[kg/m³].")
     bottle_line: Path = about("The part of `supply` that is the line from the bottle.")
     supply_inertia: float = about(
-        "Mass of water over area² in the ways before the chamber and behind the mouth [kg/m⁴]."
+        "Mass of water over area² in the ways before the chamber, and in the bore [kg/m⁴]."
     )
-    line_inertia: float
+    bore_inertia: float
+    line_inertia: float = about("Of the whole line to the pump [kg/m⁴].")
     per_flow: tuple[tuple[str, float], ...] = about(
         "Name of each tube and its Reynolds number per flow [s/m³]."
     )
@@ -61,8 +62,11 @@ class Circuit:
         >>> round(more / ways.bottle_line.linear, 6)
         15.0
         """
-        more = self.bottle_line.linear * (1 / open_share**4 - 1)
-        return replace(self, supply=self.supply + Path(more))
+        return replace(self, supply=self.supply + Path(self.kink(open_share)))
+
+    def kink(self, open_share: float) -> float:
+        """Return what a line narrowed to a share of its bore adds in resistance [Pa s/m³]."""
+        return self.bottle_line.linear * (1 / open_share**4 - 1)
 
     def choke(self, open_share: float) -> float:
         """Return what a narrowed mouth adds to the square term [Pa s²/m⁶]."""
@@ -81,13 +85,21 @@ def bottle_pressure(flow: Flow, density: float) -> float:
     return density * GRAVITY * flow.bottle_height
 
 
-def circuit(scenario: Scenario) -> Circuit:
-    """Return the ways of a bench; kept, as they change only with needle, sleeve and fluid."""
-    return _circuit(scenario.needle, scenario.sleeve, scenario.fluid, scenario.lines)
+def circuit(scenario: Scenario, flow: Flow | None = None) -> Circuit:
+    """Return the ways of a bench; kept, as they change only with needle, sleeve, fluid and pump."""
+    bore = line_bore(scenario.lines, flow or scenario.flow)
+    return _circuit(scenario.needle, scenario.sleeve, scenario.fluid, scenario.lines, bore)
+
+
+def line_bore(lines: Lines, flow: Flow) -> float:
+    """Return the bore of the line to the pump [m]: each kind of pump has its own line."""
+    return lines.vacuum_bore if flow.by_vacuum else lines.aspiration_bore
 
 
 @lru_cache(maxsize=64)
-def _circuit(needle: Needle, sleeve: Sleeve | None, fluid: Fluid, lines: Lines) -> Circuit:
+def _circuit(
+    needle: Needle, sleeve: Sleeve | None, fluid: Fluid, lines: Lines, line_width: float
+) -> Circuit:
     mu, rho = fluid.viscosity, fluid.density
     cd = lines.discharge
     last = float(needle.radii_at([needle.length])[1][0])
@@ -99,7 +111,7 @@ def _circuit(needle: Needle, sleeve: Sleeve | None, fluid: Fluid, lines: Lines) 
     through = None
     if needle.has_bypass:
         through = hole(rho, math.pi * needle.bypass_diameter**2 / 4, cd)
-    length, radius = lines.aspiration_length, lines.aspiration_bore / 2
+    length, radius = lines.aspiration_length, line_width / 2
     narrow = hole(rho, needle.mouth_area, cd).square
     bore_mass = rho * needle.length / (math.pi * needle.inner_radius**2)
     return Circuit(
@@ -114,8 +126,9 @@ def _circuit(needle: Needle, sleeve: Sleeve | None, fluid: Fluid, lines: Lines) 
         density=rho,
         bottle_line=tube(mu, lines.irrigation_length, lines.irrigation_bore / 2),
         supply_inertia=mass,
-        line_inertia=bore_mass + rho * length / 2 / (math.pi * radius**2),
-        per_flow=_reynolds(needle, sleeve, fluid, lines),
+        bore_inertia=bore_mass,
+        line_inertia=rho * length / (math.pi * radius**2),
+        per_flow=_reynolds(needle, sleeve, fluid, lines, radius),
         ports=ports,
     )
 
@@ -157,13 +170,13 @@ def _sleeve(
 
 
 def _reynolds(
-    needle: Needle, sleeve: Sleeve | None, fluid: Fluid, lines: Lines
+    needle: Needle, sleeve: Sleeve | None, fluid: Fluid, lines: Lines, line_radius: float
 ) -> tuple[tuple[str, float], ...]:
     """Return the Reynolds number on the hydraulic diameter, per flow, of each tube."""
     nu = fluid.viscosity / fluid.density
     narrow = float(needle.radii_at(needle.joints)[1].min())
     out = [("bore", 2 / (math.pi * narrow * nu))]
-    out.append(("line to the pump", 2 / (math.pi * (lines.aspiration_bore / 2) * nu)))
+    out.append(("line to the pump", 2 / (math.pi * line_radius * nu)))
     if sleeve is not None:
         # 2 (b - a) v / nu with v = q / pi (b² - a²).
         around = sleeve.inner_radius + needle.outer_radius

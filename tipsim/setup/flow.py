@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tipsim.setup.fields import REQUIRED, Declared, quantity, sourced
+from tipsim.setup.fields import REQUIRED, Declared, choice, quantity, sourced
 from tipsim.setup.units import CELSIUS, KG_M3, PERCENT, SECOND
 
 
@@ -65,6 +65,10 @@ def water_viscosity(temperature: ArrayLike) -> NDArray[np.float64]:
     return np.asarray(2.414e-5 * 10 ** (247.8 / (np.asarray(temperature) - 140.0)))
 
 
+BY_FLOW, BY_VACUUM = PUMPS = ("flow", "vacuum")
+"""Kinds of pump, by what is set: peristaltic pumps set the flow, venturi pumps the vacuum."""
+
+
 @dataclass(frozen=True)
 class Flow(Declared):
     """Fluid through sleeve and bore: what is set on the bench.
@@ -81,7 +85,7 @@ class Flow(Declared):
 
     aspiration: float = sourced(
         "flow.aspiration",
-        "what the pump draws through the needle while the tip is open",
+        "what a flow-controlled pump draws through the needle while the tip is open",
         span=(0, 100),
         label="Aspiration flow",
         slider=(0, 60, 1),
@@ -116,14 +120,32 @@ class Flow(Declared):
     )
     vacuum_limit: float = sourced(
         "flow.vacuum_limit",
-        "vacuum at which the pump draws no more",
+        "vacuum at which a flow-controlled pump draws no more, and which a vacuum-controlled pump "
+        "holds in its reservoir",
         span=(0, 700),
         label="Vacuum limit",
         slider=(0, 700, 10),
         short="vacuum",
     )
 
-    leak_pressure: float = sourced("flow.leak_pressure", label="Chamber pressure of the set leak")
+    leak_pressure: float = sourced(
+        "flow.leak_pressure",
+        "usual chamber pressure: the set leak flows at it, and the chamber has its volume",
+        label="Usual chamber pressure",
+    )
+    pump: str = choice(
+        PUMPS,
+        "what the pump holds: the set flow up to its vacuum limit (flow-controlled, peristaltic), "
+        "or the set vacuum, so that the flow follows the resistance (vacuum-controlled, venturi)",
+        BY_FLOW,
+        label="Pump holds",
+        short="pump",
+    )
+
+    @property
+    def by_vacuum(self) -> bool:
+        """Whether the pump is vacuum-controlled."""
+        return self.pump == BY_VACUUM
 
 
 @dataclass(frozen=True)
@@ -134,7 +156,15 @@ class Lines(Declared):
     irrigation_length: float = sourced(
         "lines.irrigation_length", label="Length of the irrigation line"
     )
-    aspiration_bore: float = sourced("lines.aspiration_bore", label="Bore of the aspiration line")
+    aspiration_bore: float = sourced(
+        "lines.aspiration_bore",
+        "bore of a flow-controlled pump's aspiration line",
+        span=(1, 2),
+        label="Bore of the aspiration line",
+    )
+    vacuum_bore: float = sourced(
+        "lines.vacuum_bore", label="Bore of a vacuum-controlled pump's line"
+    )
     aspiration_length: float = sourced(
         "lines.aspiration_length", label="Length of the aspiration line"
     )
@@ -142,17 +172,21 @@ class Lines(Declared):
     inlet: float = sourced("lines.inlet", label="Loss at the opening, in velocity heads")
 
 
+OCCLUSION, NO_IRRIGATION = EVENTS = ("occlusion", "no irrigation")
+"""What can happen in a trial."""
+
+
 @dataclass(frozen=True)
 class Trial(Declared):
-    """How a fragment occludes the tip, and how far chamber and line comply."""
+    """What happens to the fluid on the bench, and how far chamber and line comply."""
 
     hold: float = quantity(
         SECOND,
         0.05,
         20,
-        "how long the tip stays occluded",
+        "how long the tip stays occluded, or the irrigation away",
         default=2.0,
-        label="Occluded for",
+        label="It lasts",
         slider=(0.05, 5, 0.1),
     )
     line_compliance: float = sourced(
@@ -160,7 +194,7 @@ class Trial(Declared):
         "compliance of the aspiration line: soft lines have more",
         span=(0.02, 5),
         label="Compliance of the aspiration line",
-        slider=(0.02, 1.5, 0.01),
+        slider=(0.02, 3, 0.01),
     )
     chamber_compliance: float = sourced(
         "surge.chamber_compliance",
@@ -170,15 +204,32 @@ class Trial(Declared):
     )
     closing_time: float = sourced(
         "surge.closing_time",
-        "time in which the tip occludes",
+        "time in which the tip occludes or the irrigation stops",
         span=(5, 500),
-        label="Occluded within",
+        label="Comes within",
         slider=(5, 200, 5),
     )
     opening_time: float = sourced(
         "surge.opening_time",
-        "time in which the tip clears",
+        "time in which the tip clears or the irrigation comes back",
         span=(1, 100),
-        label="Released within",
+        label="Goes within",
         slider=(1, 20, 1),
+    )
+    place: float = sourced(
+        "surge.place",
+        "where the aspiration line complies, as a share of the way from needle to pump",
+        label="Place of the line's compliance",
+    )
+    pump_lag: float = sourced(
+        "surge.pump_lag",
+        "time constant of a vacuum-controlled pump, and of any pump's vent when it stops",
+        label="Time constant of pump and vent",
+    )
+    event: str = choice(
+        EVENTS,
+        "what happens: a fragment occludes the tip and breaks free, or the irrigation stops "
+        "(line kinked, bottle empty) and comes back",
+        OCCLUSION,
+        label="Event",
     )

@@ -14,8 +14,6 @@ from tipsim.setup.units import CM, ML_MIN, MMHG
 
 Data = dict[str, Any]
 _MMHG, _ML_MIN = float(MMHG.factor), float(ML_MIN.factor)
-ROUND_MMHG = 41
-"""Pressure at which the chamber is drawn in its usual shape."""
 
 
 def packet(state: FlowState) -> bytes:
@@ -55,7 +53,7 @@ def curves(run: Surge) -> Data:
         "open": run.open_share,
         "chamber": run.chamber / _MMHG,
         "vacuum": run.vacuum / _MMHG,
-        "swell": (run.chamber - ROUND_MMHG * _MMHG) * run.chamber_compliance * 1e9,
+        "swell": (run.volume - run.full) * 1e9,
         **{name: flow / _ML_MIN for name, flow in flows.items()},
     }
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from tipsim.setup.units import CM, ML_MIN, MMHG, PERCENT, UL_MMHG
 
@@ -24,8 +25,8 @@ class Ready:
     id: str
     title: str
     words: str
-    flow: tuple[tuple[str, float], ...] = ()
-    trial: tuple[tuple[str, float], ...] = ()
+    flow: tuple[tuple[str, Any], ...] = ()
+    trial: tuple[tuple[str, Any], ...] = ()
     bypass_mm: float = 0.0
 
 
@@ -65,14 +66,14 @@ READY = (
     Ready(
         "soft",
         "Compliant tubing",
-        "An aspiration line of three times the compliance: it stores more, the surge lasts longer.",
-        trial=(("line_compliance", UL_MMHG.to_si("0.9")),),
+        "An aspiration line of twice the compliance: it stores more, the surge lasts longer.",
+        trial=(("line_compliance", UL_MMHG.to_si("2.8")),),
     ),
     Ready(
         "stiff",
         "Stiff tubing",
         "An aspiration line of a third of the compliance: the dip is small.",
-        trial=(("line_compliance", UL_MMHG.to_si("0.1")),),
+        trial=(("line_compliance", UL_MMHG.to_si("0.5")),),
     ),
     Ready(
         "hole",

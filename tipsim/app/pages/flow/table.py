@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from tipsim.app.pages.flow.state import FlowState
-from tipsim.app.pages.flow.words import flow_text, mmhg, run_words, share_lost
+from tipsim.app.pages.flow.words import flow_text, mmhg, run_words
 from tipsim.flow.balance import Balance, balance
 from tipsim.flow.surge import Surge
 from tipsim.setup.scenario import Scenario
@@ -206,7 +206,7 @@ def _blocked(scenarios: tuple[Scenario, ...], runs: tuple[Surge, ...]) -> list[R
             "Chamber loses, % of its volume",
             sleeved(
                 [
-                    f"more than {share_lost(r) * 100:.0f}" if f else f"{share_lost(r) * 100:.0f}"
+                    f"more than {r.share_lost * 100:.0f}" if f else f"{r.share_lost * 100:.0f}"
                     for f, r in zip(flat, runs, strict=True)
                 ]
             ),

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from tipsim.flow.surge import Surge
+from tipsim.setup.flow import OCCLUSION
 from tipsim.setup.scenario import Scenario
-from tipsim.setup.sourced import number
 from tipsim.setup.units import ML_MIN, MMHG
 
 
@@ -34,9 +34,35 @@ def microlitres(volume: float) -> str:
     return f"{volume * 1e9:.0f}"
 
 
-def share_lost(run: Surge) -> float:
-    """Return the share of the chamber's volume that a run loses."""
-    return run.lost / number("chamber.volume").si
+def seconds(time: float) -> str:
+    """Return a time in seconds, to a tenth, or to a hundredth below half a second."""
+    return f"{time:.2f}" if time < 0.5 else f"{time:.1f}"
+
+
+def headline(scenario: Scenario, run: Surge) -> str:
+    """Return what a run comes to, in a sentence."""
+    if scenario.sleeve is None:
+        return "In an open dish there is no chamber: only the vacuum rises and falls."
+    if run.flat_after == 0:
+        return "More is drawn than the bottle gives: the chamber cannot stay full."
+    if run.event == OCCLUSION:
+        if run.flat_after is not None:
+            return "The occlusion breaks: the surge leaves the chamber flat."
+        if run.lowest == 0:
+            return (
+                "The occlusion breaks: the chamber loses all pressure and "
+                f"{run.share_lost * 100:.0f} % of its volume."
+            )
+        return (
+            f"The occlusion breaks: the chamber dips from {mmhg(run.chamber[0])} to "
+            f"{mmhg(run.lowest)} mmHg."
+        )
+    if run.flat_after is not None:
+        return f"The irrigation stops: the chamber is flat after {seconds(run.flat_after)} s."
+    return (
+        f"The irrigation stops for {seconds(run.released - run.blocked)} s: the chamber keeps "
+        f"{100 - run.share_lost * 100:.0f} % of its volume."
+    )
 
 
 def run_words(scenario: Scenario, run: Surge) -> str:
@@ -46,19 +72,37 @@ def run_words(scenario: Scenario, run: Surge) -> str:
             "Without a sleeve the tip stands in an open dish: no bottle, no chamber. "
             f"The vacuum rises to {mmhg(run.vacuum.max())} mmHg during occlusion."
         )
-    if run.flat_at == 0:
+    if run.flat_after == 0:
         return "More is drawn than the bottle supplies: the chamber collapses, and the model ends."
+    before = f"The chamber stands at {mmhg(run.chamber[0])} mmHg. "
+    if run.event == OCCLUSION:
+        return before + _occlusion_words(run)
+    return before + _irrigation_words(run)
+
+
+def _occlusion_words(run: Surge) -> str:
     out = (
-        f"The chamber stands at {mmhg(run.chamber[0])} mmHg. During occlusion it rises to "
-        f"{mmhg(run.chamber.max())} and the vacuum to {mmhg(run.vacuum.max())} mmHg. "
+        f"During occlusion it rises to {mmhg(run.chamber.max())} and the vacuum to "
+        f"{mmhg(run.vacuum.max())} mmHg. "
     )
     if run.flat_at is not None:
         when = "At the occlusion break" if run.flat_at >= run.released else "Before that"
-        return f"{out}{when} the chamber collapses, and the model ends."
+        return f"{out}{when} the chamber becomes flat, and the model ends."
     return (
         f"{out}At the occlusion break the chamber dips to {mmhg(run.lowest)} mmHg and loses "
-        f"{microlitres(run.lost)} µL ({share_lost(run) * 100:.0f} % of it)."
+        f"{microlitres(run.lost)} µL ({run.share_lost * 100:.0f} % of it)."
     )
+
+
+def _irrigation_words(run: Surge) -> str:
+    gone, flat = run.empties_after, run.flat_after
+    out = ""
+    if gone is not None:
+        out = f"Without irrigation its pressure is gone after {seconds(gone)} s; "
+    if flat is not None:
+        return f"{out}its walls come in, and it is flat after {seconds(flat)} s: the model ends."
+    lost = f"it loses {microlitres(run.lost)} µL ({run.share_lost * 100:.0f} % of it)."
+    return f"{out}{lost}" if out else f"Without irrigation {lost}"
 
 
 MOMENTS = (
