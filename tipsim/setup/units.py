@@ -82,6 +82,8 @@ MS = Unit("ms", "ms", Decimal("1e-3"), si="s")
 GPA = Unit("GPa", "gpa", Decimal("1e9"), si="Pa")
 KG_M3 = Unit("kg/m³", "kg_m3", Decimal(1), si="kg/m**3")
 MPA_S = Unit("mPa s", "mpa_s", Decimal("1e-3"), si="Pa*s")
+MK = Unit("mK", "mk", Decimal("1e-3"), si="K")
+UOHM_M = Unit("µΩ m", "uohm_m", Decimal("1e-6"), si="ohm*m")
 CELSIUS = Unit("°C", "c", Decimal(1), Decimal("273.15"), si="K")
 
 KPA = Unit("kPa", "kpa", Decimal("1e3"), si="Pa")
@@ -115,6 +117,7 @@ UNITS = {
         *(N_M_RAD, N_UM),
         *(MINUTE, KJ_MOL, J_MOLK),
         *(MMHG, CM, CM_WATER, UL, UL_MMHG),
+        *(MK, UOHM_M),
     )
 }
 """Every unit by its symbol."""
