@@ -41,20 +41,6 @@ def test_rubbing_of_a_needle_that_only_turns() -> None:
     assert sources(bench).total("rubbing") == pytest.approx(by_hand, rel=2e-3)
 
 
-@pytest.mark.parametrize("number_set", [None, 0.3, 0.6])
-def test_a_load_holds_the_sleeve_whatever_is_set(number_set: float | None) -> None:
-    """The silicone under it takes up all of the shaft's motion: a set coupling makes no odds."""
-    assert SINGLE.sleeve is not None
-    # Little motion under a heavy load: the static squeeze is no limit.
-    gentle = SINGLE.with_(press=Press(force=1.9, place=6e-3), power=0.02)
-    motion, edges = run(gentle), np.linspace(0, SINGLE.needle.length, 201)
-    sleeve = replace(SINGLE.sleeve, mobility=number_set)
-    found = heat_sources(replace(gentle, sleeve=sleeve), motion, edges)
-    held = heat_sources(gentle, motion, edges)
-    assert found.total("squeezing") > 0
-    assert found.total("squeezing") == pytest.approx(held.total("squeezing"), rel=1e-12)
-
-
 def test_only_the_metals_own_share_of_the_loss_warms_the_metal() -> None:
     own = SINGLE.needle.material.loss_factor
     assert 0 < own < SINGLE.loss_factor

@@ -132,7 +132,7 @@ def test_several_changes_are_checked_as_one() -> None:
 
 def test_a_part_that_is_absent_begins_with_its_first_values() -> None:
     one = changed(BASE, {"press.force": 0.5})
-    assert one.press is not None and one.press.place == pytest.approx(6e-3)
+    assert one.press is not None and one.press.arc == pytest.approx(np.pi / 2)
     with pytest.raises(BadInput, match=r"lens.grade is missing"):
         changed(BASE, {"lens.contact": 0.5})
 

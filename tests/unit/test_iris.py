@@ -33,7 +33,8 @@ def work(scenario: Scenario) -> float:
 
 def test_the_work_is_the_formula_worked_out_by_hand() -> None:
     """On a point-like contact at the default place: every term from where it comes."""
-    point = numbers(eye(SINGLE, iris_gap=0.1e-3), length=0.5e-3, arc=np.radians(20))
+    point = eye(SINGLE, iris_gap=0.1e-3, iris_place=5e-3)
+    point = numbers(point, length=0.5e-3, arc=np.radians(20))
     found = beside(point, MOTION, {})
     assert SINGLE.sleeve is not None
     follows = float(mobility(SINGLE, np.array([SINGLE.needle.length - 5e-3]))[0])

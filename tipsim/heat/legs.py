@@ -12,7 +12,7 @@ from tipsim.heat.network import network
 from tipsim.heat.placing import spread
 from tipsim.heat.sources import heat_sources
 from tipsim.heat.ways import pressed_shut
-from tipsim.motion.run import Motion
+from tipsim.motion.run import Motion, run
 from tipsim.motion.sections import Floats
 from tipsim.setup.described import about, described
 from tipsim.setup.drive import Duty
@@ -121,6 +121,7 @@ class Legs:
         self.scenario, self.motion, self.cells = scenario, motion, cells
         self.model, self.duty = model, duty
         self.marchers: dict[tuple[Flow, Press | None], Marcher] = {}
+        self.motions = {scenario.press: motion}
         self.fluid = np.zeros(cells.size, dtype=bool)
         for layer in FLUID:
             index = cells.index[layer]
@@ -132,12 +133,19 @@ class Legs:
         """March between two events."""
         key = (state.flow, state.press)
         if key not in self.marchers:
-            net = network(self.scenario, self.cells, state.flow, state.press)
+            here = replace(self.scenario, press=state.press)
+            net = network(here, self.cells, state.flow, state.press)
             self.marchers[key] = Marcher(net, self.model.tolerance)
         marcher = self.marchers[key]
         power = self._power(state)
         fluid, boiling = self.fluid, number("fluid.boiling").si
         return march(marcher, start, begin, end, power, lambda t: bool((t[fluid] >= boiling).any()))
+
+    def _motion(self, scenario: Scenario) -> Motion:
+        """Return the motion under what presses at this moment: a load holds the sleeve."""
+        if scenario.press not in self.motions:
+            self.motions[scenario.press] = run(scenario)
+        return self.motions[scenario.press]
 
     def _power(self, state: State) -> Callable[[Floats], Floats]:
         """Return the sources [W] as a function of temperature: films thin out as water warms."""
@@ -145,7 +153,7 @@ class Legs:
             nothing = np.zeros(self.cells.size)
             return lambda _: nothing
         pressed = replace(self.scenario, press=state.press)
-        found = heat_sources(pressed, self.motion, self.cells.edges)
+        found = heat_sources(pressed, self._motion(pressed), self.cells.edges)
         own = self.scenario.drive.power
         scale = (state.power / own) ** 2 if own else 0.0
         # Rubbing goes with speed, everything else with speed squared.

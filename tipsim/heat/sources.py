@@ -2,7 +2,8 @@
 
 Metal: the alloy's own loss factor. Films: Stokes layers outside and in the bore. Rubbing:
 friction coefficient x force x mean sliding speed, where something presses the sleeve onto the
-shaft. Squeezing: the silicone there is pressed and let go by sideways motion. What the motion's
+shaft. Squeezing: the silicone there is pressed and let go by sideways motion, as the motion itself
+says. What the motion's
 loss factor takes beyond the alloy's own (hub thread, all that is not modelled) is named and
 heats nothing here.
 """
@@ -11,6 +12,7 @@ import numpy as np
 
 from tipsim.motion.assembly import coverage, film_parts
 from tipsim.motion.lumped import Complexes, Surroundings
+from tipsim.motion.press import press_directions
 from tipsim.motion.run import Motion
 from tipsim.motion.sections import Floats
 from tipsim.motion.travel import at
@@ -20,7 +22,7 @@ from tipsim.setup.thermal import Press
 
 CAUSES = ("metal", "films_outside", "films_bore", "lens", "unresolved", "rubbing", "squeezing")
 """Causes in the order in which they are shown."""
-IN_MOTION = ("metal", "films_outside", "films_bore", "lens", "unresolved")
+IN_MOTION = ("metal", "films_outside", "films_bore", "lens", "unresolved", "squeezing")
 """Causes that the solved motion itself pays for: their sum is the power that the hub puts in."""
 PHASES = 48
 
@@ -65,20 +67,20 @@ def heat_sources(scenario: Scenario, motion: Motion, edges: Floats) -> Sources:
     hysteresis = _from_segments(vibration.lost_in_segments, frame.s, edges)
     share = own / frame.loss_factor if frame.loss_factor else 0.0
     zero = np.zeros(len(edges) - 1)
+    squeezed = np.zeros(frame.n) if motion.squeezed is None else motion.squeezed
     unresolved = zero.copy()
     unresolved[0] = (1 - share) * hysteresis.sum()
     watts = {
         "metal": share * hysteresis,
         "films_outside": _film(motion, outside, edges),
         "films_bore": _film(motion, bore, edges),
-        "lens": _from_nodes(vibration.lost_in_dampers, frame.s, edges),
+        "lens": _from_nodes(vibration.lost_in_dampers - squeezed, frame.s, edges),
         "unresolved": unresolved,
         "rubbing": zero,
-        "squeezing": zero,
+        "squeezing": _from_nodes(squeezed, frame.s, edges),
     }
     if scenario.press is not None and scenario.sleeve is not None:
         watts["rubbing"] = rubbing(scenario, motion, scenario.press, edges)
-        watts["squeezing"] = squeezing(scenario, motion, scenario.press, edges)
     return Sources(edges, watts)
 
 
@@ -109,21 +111,12 @@ def _from_nodes(power: Floats, s: Floats, edges: Floats) -> Floats:
     return _from_segments(power, borders, edges)
 
 
-def pressed(press: Press, length: float, edges: Floats) -> Floats:
-    """Return the length of each slice that is pressed [m]."""
-    low = length - press.place - press.length / 2
-    high = length - press.place + press.length / 2
+def pressed(scenario: Scenario, press: Press, edges: Floats) -> Floats:
+    """Return the length of each slice that is pressed [m]; only what the sleeve covers can be."""
+    low, high = (scenario.needle.length - edge for edge in reversed(press.span(scenario.incision)))
+    high = min(high, scenario.sleeve_end)
     shared = np.minimum(edges[1:], high) - np.maximum(edges[:-1], low)
     return np.asarray(np.clip(shared, 0, None))
-
-
-def press_directions(press: Press, tangent: Floats, count: int = 5) -> Floats:
-    """Return unit vectors across the needle, spread over the pressed arc, (count, n, 3)."""
-    out_of_plane = np.array([0.0, 0.0, 1.0])
-    in_plane = np.cross(out_of_plane, tangent)
-    share = (np.arange(count) + 0.5) / count - 0.5
-    angle = (press.side + share * press.arc)[:, None, None]
-    return np.asarray(np.cos(angle) * in_plane[None] + np.sin(angle) * out_of_plane)
 
 
 def _surface(scenario: Scenario, motion: Motion, s: Floats) -> tuple[Complexes, Floats, Floats]:
@@ -141,7 +134,7 @@ def rubbing(scenario: Scenario, motion: Motion, press: Press, edges: Floats) -> 
     The pressed sleeve stands still; the shaft's surface slides under it by turning, sideways and
     along. Speeds are averaged over a cycle and over the arc.
     """
-    covered = pressed(press, scenario.needle.length, edges)
+    covered = pressed(scenario, press, edges)
     middle = (edges[1:] + edges[:-1]) / 2
     u, tangent, outer = _surface(scenario, motion, middle)
     normal = press_directions(press, tangent)
@@ -152,27 +145,3 @@ def rubbing(scenario: Scenario, motion: Motion, press: Press, edges: Floats) -> 
     speed = np.linalg.norm((slide[..., None] * turn).real, axis=2).mean(axis=(0, 2))
     share = covered / covered.sum() if covered.any() else covered
     return np.asarray(scenario.rubbing.coefficient * press.force * share * speed)
-
-
-def squeezing(scenario: Scenario, motion: Motion, press: Press, edges: Floats) -> Floats:
-    """Return the power of squeezing the pressed silicone in each slice [W].
-
-    Half w tan(delta) k u² with k = modulus x pressed width / wall per length, u the shaft's
-    motion towards the press against the sleeve, which the press holds still, no more than the
-    static squeeze (beyond that the sleeve lifts off).
-    """
-    assert scenario.sleeve is not None
-    covered = pressed(press, scenario.needle.length, edges)
-    if not covered.any():
-        return covered
-    middle = (edges[1:] + edges[:-1]) / 2
-    u, tangent, outer = _surface(scenario, motion, middle)
-    normal = press_directions(press, tangent)
-    towards = np.abs((u[None, :, :3] * normal).sum(axis=2))
-    width = 2 * outer * np.sin(min(press.arc, np.pi) / 2)
-    stiffness = scenario.squeeze.modulus * width / scenario.sleeve.wall
-    static = press.force / max(float((stiffness * covered).sum()), 1e-12)
-    squeezed = np.minimum(towards, static)
-    w = 2 * np.pi * motion.frequency
-    mean = (squeezed**2).mean(axis=0)
-    return np.asarray(0.5 * w * scenario.squeeze.loss * stiffness * covered * mean)

@@ -91,7 +91,7 @@ def pressed_shut(scenario: Scenario, cells: Cells, press: Press | None) -> Float
     out = np.zeros((len(cells.middle), cells.sectors))
     if press is None or not cells.sleeved.any():
         return out
-    along = pressed(press, scenario.needle.length, cells.edges) / cells.step
+    along = pressed(scenario, press, cells.edges) / cells.step
     along = np.where(cells.sleeved, along, 0.0)
     return np.asarray(along[:, None] * covered(cells, press))
 

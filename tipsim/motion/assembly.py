@@ -4,12 +4,15 @@ The needle's geometry is worked out once: distances of the nodes, then points an
 surrounds the needle (`Coverage`) is made of these, and so are contact and support.
 """
 
+from typing import Any
+
 import numpy as np
 
 from tipsim.motion.contact import lens_matrices, support_matrices
 from tipsim.motion.frame import Frame
 from tipsim.motion.hub import HubSprings
-from tipsim.motion.lumped import AtNodes, Surroundings
+from tipsim.motion.lumped import Surroundings
+from tipsim.motion.press import Pressed, pressed_at_nodes
 from tipsim.motion.sections import Floats
 from tipsim.motion.sleeve import borders, mobility
 from tipsim.motion.water import (
@@ -23,6 +26,7 @@ from tipsim.setup.described import about, described
 from tipsim.setup.hub import Hub
 from tipsim.setup.load import Support
 from tipsim.setup.scenario import Scenario
+from tipsim.setup.thermal import Press
 
 
 @described(eq=False)
@@ -43,13 +47,16 @@ class Coverage:
     layer: float
 
 
-def assemble(scenario: Scenario) -> Frame:
+def assemble(scenario: Scenario, touching: Floats | float = 1.0) -> Frame:
     """Return the lumped frame of a needle with its fluid.
 
     Parameters
     ----------
     scenario : Scenario
         Needle, sleeve, fluid, losses, contact and node spacing.
+    touching : (n,) array or float
+        Share of the springs of a load on the sleeve that is left, node by node, where the shaft
+        swings away from it; see `tipsim.motion.press`.
 
     Returns
     -------
@@ -68,7 +75,12 @@ def assemble(scenario: Scenario) -> Frame:
     points = needle.points_at(s)
     outer, inner = needle.radii_at(np.concatenate([s, middle]))
     n = len(s)
-    springs, dampers = loads_at_nodes(scenario, s, tangents(points, s), float(outer[n - 1]))
+    tangent = tangents(points, s)
+    springs, dampers = loads_at_nodes(scenario, s, tangent, float(outer[n - 1]))
+    pressed = press_on(scenario, s, tangent, outer[:n])
+    if pressed is not None:
+        angular = 2 * np.pi * scenario.drive.frequency
+        add_at_nodes(springs, dampers, *pressed.springs(touching, angular))
     return Frame(
         points,
         outer[:n],
@@ -89,7 +101,7 @@ def hub_springs(hub: Hub) -> HubSprings | None:
 
 def loads_at_nodes(
     scenario: Scenario, s: Floats, tangent: Floats, tip_radius: float
-) -> tuple[AtNodes, AtNodes]:
+) -> tuple[dict[int, Any], dict[int, Any]]:
     """Return springs and dashpots of lens and support by node, for a `Frame`.
 
     Parameters
@@ -99,15 +111,14 @@ def loads_at_nodes(
     tip_radius : float
         Outer radius at the tip [m].
     """
-    springs: dict[int, Floats] = {}
-    dampers: dict[int, Floats] = {}
+    springs: dict[int, Any] = {}
+    dampers: dict[int, Any] = {}
     if scenario.support is not None:
         angular = 2 * np.pi * scenario.drive.frequency
         k, c = support_matrices(
-            scenario.support, held_lengths(scenario.support, s), tangent, angular
+            scenario.support, held_lengths(scenario, scenario.support, s), tangent, angular
         )
-        for node in np.flatnonzero(k.any(axis=(1, 2))):
-            springs[int(node)], dampers[int(node)] = k[node], c[node]
+        add_at_nodes(springs, dampers, k, c)
     if scenario.lens is not None and scenario.lens.contact > 0:
         k_end, c_end = lens_matrices(scenario.lens, tip_radius, tangent[-1])
         last = len(s) - 1
@@ -116,13 +127,40 @@ def loads_at_nodes(
     return springs, dampers
 
 
-def held_lengths(by: Support, s: Floats) -> Floats:
-    """Return the length that a support holds of what each node stands for [m], (n,).
+def add_at_nodes(
+    springs: dict[int, Any], dampers: dict[int, Any], stiffness: Floats, damping: Floats
+) -> None:
+    """Add springs and dashpots (n, 6, 6) to those by node, where they are not 0."""
+    for node in map(int, np.flatnonzero(stiffness.any(axis=(1, 2)))):
+        springs[node] = springs.get(node, 0) + stiffness[node]
+        dampers[node] = dampers.get(node, 0) + damping[node]
+
+
+def press_on(scenario: Scenario, s: Floats, tangent: Floats, outer: Floats) -> Pressed | None:
+    """Return what a load on the sleeve does at nodes from the hub; None without one."""
+    if scenario.press is None or scenario.sleeve is None:
+        return None
+    # Only what the sleeve covers can be pressed.
+    held = held_lengths(scenario, scenario.press, s) * (s <= scenario.sleeve_end)
+    return pressed_at_nodes(scenario, held, tangent, outer)
+
+
+def press_of(scenario: Scenario) -> Pressed | None:
+    """Return what a load on the sleeve does at the nodes of `assemble`; None without one."""
+    if scenario.press is None or scenario.sleeve is None:
+        return None
+    s = scenario.needle.stations(scenario.spacing, borders(scenario))
+    tangent = tangents(scenario.needle.points_at(s), s)
+    return press_on(scenario, s, tangent, scenario.needle.radii_at(s)[0])
+
+
+def held_lengths(scenario: Scenario, by: Support | Press, s: Floats) -> Floats:
+    """Return the length that something holds of what each node stands for [m], (n,).
 
     A node stands for half of each neighbouring segment.
     """
     borders = s[-1] - np.concatenate([s[:1], (s[1:] + s[:-1]) / 2, s[-1:]])
-    near, far = by.place - by.length / 2, by.place + by.length / 2
+    near, far = by.span(scenario.incision)
     held = np.minimum(borders[:-1], far) - np.maximum(borders[1:], near)
     return np.asarray(np.clip(held, 0, None))
 

@@ -1,11 +1,12 @@
 """The motion of a scenario's needle, with everything that follows from it."""
 
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
 
 from tipsim.motion import character
-from tipsim.motion.assembly import assemble
+from tipsim.motion.assembly import assemble, press_of
 from tipsim.motion.character import Character
 from tipsim.motion.lumped import Complexes, Lumped
 from tipsim.motion.markers import Marker, track
@@ -29,7 +30,13 @@ class Motion:
     edge_stroke: float = about("Largest stroke on the mouth's rim, peak to peak [m].")
     on_fraction: float = about("Share of time that the drive is on.")
     free: Vibration | None = about(
-        "The same needle and drive without lens and support, when there is any.", default=None
+        "The same needle and drive without lens, support and load, when there is any.",
+        default=None,
+    )
+    squeezed: Floats | None = about(
+        "Power lost in the silicone that a load squeezes, node by node [W], shape (n,); None "
+        "without a load.",
+        default=None,
     )
 
     @property
@@ -131,7 +138,8 @@ def run(scenario: Scenario) -> Motion:
     90
     """
     needle = scenario.needle
-    vibration, free = loaded_vibration(scenario)
+    found = loaded_vibration(scenario)
+    vibration = found.vibration
     radius = float(needle.radii_at([needle.length])[0][0])
     return Motion(
         vibration,
@@ -140,24 +148,53 @@ def run(scenario: Scenario) -> Motion:
         character.still_points(vibration),
         character.edge_stroke(vibration, radius, needle.bevel),
         scenario.duty.on_fraction,
-        free,
+        found.free,
+        found.squeezed,
     )
 
 
-def loaded_vibration(scenario: Scenario) -> tuple[Vibration, Vibration | None]:
+@described(eq=False)
+class Loaded:
+    """A vibration under what presses on the needle."""
+
+    vibration: Vibration
+    free: Vibration | None = about("The same without any of it, when there is any.", default=None)
+    squeezed: Floats | None = about(
+        "Power lost in the silicone that a load squeezes, node by node [W], shape (n,).",
+        default=None,
+    )
+
+
+ROUNDS = 4
+"""How often the motion is solved while a load's sleeve lets go for a part of each cycle."""
+
+
+def loaded_vibration(scenario: Scenario) -> Loaded:
     """Solve the vibration with what presses on the needle, and without it where that differs.
 
     A handpiece that holds its motion keeps the hub's stroke; one that holds its power takes the
     power of the free needle, and everything scales so that the loaded needle takes as much.
     """
-    frequency, hub, frame = scenario.drive.frequency, hub_motion(scenario), assemble(scenario)
-    loaded = respond(frame, frequency, base=hub)
-    if scenario.lens is None and scenario.support is None:
-        return loaded, None
-    free = respond(frame.unloaded(), frequency, base=hub)
-    if scenario.drive.holds == "power" and loaded.power_in > 0:
-        loaded = loaded.scaled(float(np.sqrt(free.power_in / loaded.power_in)))
-    return loaded, free
+    frequency, hub = scenario.drive.frequency, hub_motion(scenario)
+    if scenario.lens is None and scenario.support is None and scenario.press is None:
+        return Loaded(respond(assemble(scenario), frequency, base=hub))
+    free = respond(
+        assemble(replace(scenario, lens=None, support=None, press=None)), frequency, base=hub
+    )
+    pressed = press_of(scenario)
+    share: Floats | float = 1.0
+    for _ in range(ROUNDS if pressed else 1):
+        loaded = respond(assemble(scenario, share), frequency, base=hub)
+        if scenario.drive.holds == "power" and loaded.power_in > 0:
+            loaded = loaded.scaled(float(np.sqrt(free.power_in / loaded.power_in)))
+        if pressed is not None:
+            used, share = share, pressed.touching(loaded.displacement)
+    if pressed is None:
+        return Loaded(loaded, free)
+    damping = pressed.springs(used, 2 * np.pi * frequency)[1]
+    v = loaded.velocity
+    lost = 0.5 * np.einsum("ni,nij,nj->n", v.conj(), damping, v).real
+    return Loaded(loaded, free, lost)
 
 
 def hub_motion(scenario: Scenario) -> dict[str, complex]:

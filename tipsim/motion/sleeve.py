@@ -124,11 +124,7 @@ def held(scenario: Scenario, s: Floats) -> NDArray[np.bool_]:
 def holds(scenario: Scenario) -> list[tuple[float, float]]:
     """Return the stretches over which the sleeve is held, as distances from the tip [m]."""
     held_by = [scenario.support, scenario.press] if scenario.sleeve is not None else []
-    return [
-        (one.place - one.length / 2, one.place + one.length / 2)
-        for one in held_by
-        if one is not None
-    ]
+    return [one.span(scenario.incision) for one in held_by if one is not None]
 
 
 def borders(scenario: Scenario) -> tuple[float, ...]:

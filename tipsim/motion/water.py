@@ -143,7 +143,7 @@ def clinging_film(inner: ArrayLike, outer: ArrayLike) -> Floats:
     Examples
     --------
     >>> [round(float(clinging_film(0.45, c)), 3) for c in (0.45, 0.55, 450)]
-    [0.5, 0.717, 2.0]
+    [0.5, 0.718, 2.0]
     """
     a2, c2 = np.square(inner), np.square(outer)
     return np.asarray((2 * c2 / (c2 + a2)) ** 2 / 2)

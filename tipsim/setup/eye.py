@@ -11,8 +11,8 @@ class Eye(Declared):
 
     Examples
     --------
-    >>> round(Eye().iris_place * 1e3, 3), round(Eye().wound_width * 1e3, 3)
-    (5.0, 2.2)
+    >>> Eye().iris_place, round(Eye().wound_width * 1e3, 3)
+    (None, 2.2)
     """
 
     iris_gap: float = sourced(
@@ -22,12 +22,13 @@ class Eye(Declared):
         label="Mean gap between sleeve and iris",
         slider=(-0.5, 1, 0.02),
     )
-    iris_place: float = sourced(
+    iris_place: float | None = sourced(
         "eye.iris_place",
-        "where the iris is nearest, distance from the tip",
+        "where the iris is nearest, distance from the tip; just inside the incision unless set",
         span=(0.5, 15),
         label="Closest point of the iris, from the tip",
         slider=(0.5, 10, 0.25),
+        follows=lambda scenario: scenario.iris_place,
     )
     iris_side: float = sourced(
         "eye.iris_side",

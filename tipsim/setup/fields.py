@@ -1,5 +1,6 @@
 """Fields that know their unit, range, label and source: one place for checks, files and forms."""
 
+from collections.abc import Callable
 from dataclasses import MISSING, Field, field
 from typing import Any
 
@@ -8,6 +9,7 @@ from tipsim.setup.described import document
 from tipsim.setup.sourced import number
 from tipsim.setup.units import ONE, Unit
 
+Follower = Callable[[Any], float]
 Slider = tuple[float, float, float]
 """Lowest and highest value and step of a control, in the unit of the outside."""
 
@@ -28,6 +30,7 @@ def quantity(
     scale: str = "linear",
     source: str = "",
     short: str = "",
+    follows: Follower | None = None,
 ) -> Any:
     """Declare a number.
 
@@ -52,7 +55,12 @@ def quantity(
         Id of the entry of `assets/numbers` that the first value comes from.
     short : str
         Short name for links and `Scenario.with_`, such as "power".
+    follows : callable, optional
+        From the whole scenario to the value in SI that counts while none is set; makes the number
+        optional.
     """
+    if follows is not None:
+        default = None
     if default is REQUIRED:
         default = MISSING
     elif source and default is MISSING:
@@ -68,6 +76,7 @@ def quantity(
         "scale": scale,
         "source": source,
         "short": short,
+        "follows": follows,
     }
     return field(default=default, metadata=meta)
 
@@ -81,6 +90,7 @@ def sourced(
     slider: Slider | None = None,
     scale: str = "",
     short: str = "",
+    follows: Follower | None = None,
 ) -> Any:
     """Declare a number by its entry in `assets/numbers`: value, unit, range and meaning are there.
 
@@ -91,7 +101,7 @@ def sourced(
         Other words than the entry's, for the help and beside the control.
     span : (low, high), optional
         Allowed range, where it is wider than that over which the number is uncertain.
-    slider, scale, short
+    slider, scale, short, follows
         As in `quantity`; absent, the control of a range of many decades goes by the logarithm.
 
     Examples
@@ -112,6 +122,7 @@ def sourced(
         scale=scale or ("log" if decades else "linear"),
         source=id,
         short=short,
+        follows=follows,
     )
 
 

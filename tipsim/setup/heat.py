@@ -79,3 +79,20 @@ class Incision(Declared):
     def span(self) -> tuple[float, float]:
         """Distances of its inner and outer edge from the tip [m]."""
         return self.insertion, self.insertion + self.length
+
+    @property
+    def middle(self) -> float:
+        """Distance of its middle from the tip [m]."""
+        return self.insertion + self.length / 2
+
+    def hold(self, place: float | None, length: float | None) -> tuple[float, float]:
+        """Return over which stretch from the tip something holds the sleeve [m].
+
+        Parameters
+        ----------
+        place, length : float, optional
+            Its middle from the tip and its length [m]; those of the incision when absent.
+        """
+        middle = self.middle if place is None else place
+        half = (self.length if length is None else length) / 2
+        return middle - half, middle + half

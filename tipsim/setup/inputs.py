@@ -5,7 +5,7 @@ Python the unit is left out, as values are in SI: ``drive.power``. Some have a s
 ``power``.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import MISSING, Field, fields, replace
 from functools import cache
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -51,20 +51,35 @@ class Input:
         """Path of the part that it belongs to, or ""."""
         return self.name.rpartition(".")[0]
 
+    @property
+    def follows(self) -> "Callable[[Any], float] | None":
+        """What gives the value while none is set; None for other inputs."""
+        found: Callable[[Any], float] | None = self.field.metadata.get("follows")
+        return found
+
     def of(self, obj: Any) -> Any:
-        """Return the value that an object has, in SI; None where a part is absent."""
+        """Return the value that an object has, in SI; None where it has none or no such part."""
         for step in self.name.split("."):
             obj = getattr(obj, step, None)
         return obj
 
     def shown(self, obj: Any) -> Any:
-        """Return the value in the unit of the outside, numbers as floats."""
+        """Return the value that counts, in the unit of the outside, numbers as floats."""
         value = self.of(obj)
+        if value is None and self.follows is not None and _there(obj, self.part):
+            value = self.follows(obj)
         if value is None or self.kind not in ("quantity", "numbers"):
             return value
         if self.kind == "numbers":
             return [float(self.unit.from_si(v)) for v in value]
         return float(self.unit.from_si(value))
+
+
+def _there(obj: Any, part: str) -> bool:
+    """Return whether an object has a part that may be absent."""
+    for step in part.split(".") if part else ():
+        obj = getattr(obj, step, None)
+    return obj is not None
 
 
 @cache

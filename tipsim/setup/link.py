@@ -181,8 +181,8 @@ def with_items(scenario: Scenario, items: Mapping[str, str]) -> Scenario:
     Examples
     --------
     >>> one = with_items(Scenario.preset("straight, axial"), {"power": "40", "press": "on"})
-    >>> one.drive.power, round(one.press.place * 1e3, 3)
-    (0.4, 6.0)
+    >>> one.drive.power, round(one.press.force, 2)
+    (0.4, 0.29)
     """
     new: dict[str, Any] = {}
     exposed = None if scenario.sleeve is None else MM.from_si(scenario.sleeve.exposed)

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from tipsim.setup.fields import Declared, quantity, sourced, words
+from tipsim.setup.heat import Incision
 from tipsim.setup.units import KPA, PERCENT
 
 
@@ -38,18 +39,20 @@ class LensLoad(Declared):
 class Support(Declared):
     """A place where wound or sleeve holds the shaft sideways."""
 
-    place: float = sourced(
+    place: float | None = sourced(
         "support.place",
-        "distance of the support's middle from the tip",
+        "distance of the support's middle from the tip; the middle of the incision unless set",
         span=(0.5, 30),
         label="Distance of the support from the tip",
         slider=(0.5, 14, 0.5),
+        follows=lambda scenario: scenario.incision.middle,
     )
-    length: float = sourced(
+    length: float | None = sourced(
         "support.length",
-        "length over which the support holds the shaft",
+        "length over which the support holds the shaft; that of the incision unless set",
         span=(0.2, 10),
         label="Length of the support",
+        follows=lambda scenario: scenario.incision.length,
     )
     stiffness: float = sourced(
         "support.stiffness",
@@ -64,3 +67,7 @@ class Support(Declared):
         span=(0, 1),
         label="Loss factor of the support",
     )
+
+    def span(self, incision: Incision) -> tuple[float, float]:
+        """Return the stretch that is held, as distances from the tip [m]."""
+        return incision.hold(self.place, self.length)

@@ -61,7 +61,8 @@ def bench_load(scenario: Scenario, name: str) -> Scenario:
     """Return a scenario loaded as in studies: a weight on the sleeve, tip occluded, little leak."""
     flow = replace(scenario.flow, leak=number("bench_load.leak").si, occlusion=1.0)
     time = number("bench_load.time").si
-    return replace(scenario, name=name, flow=flow, press=Press(), duration=time)
+    weight = Press(place=number("press.place").si, length=number("press.length").si)
+    return replace(scenario, name=name, flow=flow, press=weight, duration=time)
 
 
 def preset(name: str) -> Scenario:

@@ -109,12 +109,12 @@ class Scenario(Declared):
         super().__post_init__()
         if self.sleeve is not None:
             self.sleeve.fits(self.needle)
-        if self.press is not None and self.press.place > self.needle.length:
+        if self.press is not None and (self.press.place or 0.0) > self.needle.length:
             most = f"1 to {MM.show(self.needle.length)} (the needle's length)"
-            raise BadInput("press.place_mm", MM.show(self.press.place), most)
-        if self.support is not None and self.support.place > self.needle.length:
+            raise BadInput("press.place_mm", MM.show(self.press.place or 0.0), most)
+        if self.support is not None and (self.support.place or 0.0) > self.needle.length:
             most = f"0.5 to {MM.show(self.needle.length)} (the needle's length)"
-            raise BadInput("support.place_mm", MM.show(self.support.place), most)
+            raise BadInput("support.place_mm", MM.show(self.support.place or 0.0), most)
         for i, marker in enumerate(self.markers):
             if marker > self.needle.length:
                 most = f"0 to {MM.show(self.needle.length)} (the needle's length)"
@@ -126,6 +126,16 @@ class Scenario(Declared):
     def sleeve_end(self) -> float:
         """Distance from the hub to the sleeve's end [m]; 0 without a sleeve."""
         return self.needle.length - self.sleeve.exposed if self.sleeve else 0.0
+
+    @property
+    def iris_place(self) -> float:
+        """Distance from the tip to the middle of where the iris touches [m].
+
+        Unless set, the iris begins at the incision's inner edge and lies inside the chamber.
+        """
+        if self.eye.iris_place is not None:
+            return self.eye.iris_place
+        return max(self.incision.insertion - self.tissue.iris.length / 2, 0.0)
 
     preset: ClassVar[Callable[[str], "Scenario"]]
     """The function `tipsim.setup.preset`, which it puts here."""

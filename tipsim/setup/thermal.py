@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from tipsim.setup.fields import Declared, choice, sourced
+from tipsim.setup.heat import Incision
 
 OUTSIDE = ("air", "dry", "chamber", "wound")
 
@@ -18,19 +19,21 @@ class Press(Declared):
         label="Load on the sleeve",
         slider=(0, 100, 5),
     )
-    place: float = sourced(
+    place: float | None = sourced(
         "press.place",
-        "distance of the load's middle from the tip",
+        "distance of the load's middle from the tip; the middle of the incision unless set",
         span=(1, 15),
         label="Distance of the load from the tip",
         slider=(1, 15, 0.5),
+        follows=lambda scenario: scenario.incision.middle,
     )
-    length: float = sourced(
+    length: float | None = sourced(
         "press.length",
-        "length of shaft that the load presses on",
+        "length of shaft that the load presses on; that of the incision unless set",
         span=(0.3, 8),
         label="Length of the load",
         slider=(0.3, 8, 0.1),
+        follows=lambda scenario: scenario.incision.length,
     )
     arc: float = sourced(
         "press.arc",
@@ -45,6 +48,10 @@ class Press(Declared):
         label="Side under load",
         slider=(0, 90, 15),
     )
+
+    def span(self, incision: Incision) -> tuple[float, float]:
+        """Return the stretch that is pressed, as distances from the tip [m]."""
+        return incision.hold(self.place, self.length)
 
 
 @dataclass(frozen=True)

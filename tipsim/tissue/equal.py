@@ -16,6 +16,7 @@ from tipsim.tissue.nucleus import Mouth, cutting_ranges, mouth, rate_at
 
 NO_CUT = 1e-100
 """Cutting below this share of the reference needle's counts as none."""
+PLACE = "iris_place"
 FAR = 1e12
 """Ratios beyond this are cut: where one iris is practically never touched."""
 
@@ -138,11 +139,13 @@ def settings_ranges(a: Scenario, b: Scenario) -> tuple[Range, ...]:
     """Return the ranges of what a surgeon sees but nobody has measured; shared by both."""
     out = []
     for name, levels in (("iris_place", 21), ("iris_side", 7), ("iris_gap", 2)):
-        own = getattr(a.eye, name)
-        if own != getattr(b.eye, name):
+        own, other = (s.iris_place if name == PLACE else getattr(s.eye, name) for s in (a, b))
+        if own != other:
             continue
         n = number(f"eye.{name}")
         low, high = (n.unit.to_si(v) for v in (n.low, n.high))
+        if name == PLACE:  # No iris lies in the incision.
+            high = min(high, max(low, a.incision.insertion))
         out.append(Range(n.id, min(low, own), own, max(high, own), levels))
     return tuple(out)
 

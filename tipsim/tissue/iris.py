@@ -157,7 +157,7 @@ def contact(scenario: Scenario, moved: Values) -> Contact:
     """Return where the iris touches, with some numbers moved."""
     eye, n = scenario.eye, scenario.tissue.iris
     usual = {
-        "eye.iris_place": eye.iris_place,
+        "eye.iris_place": scenario.iris_place,
         "iris.length": n.length,
         "eye.iris_side": eye.iris_side,
         "iris.arc": n.arc,

@@ -118,16 +118,17 @@ def moments(scenario: Scenario) -> list[Data]:
     all_states = states(scenario)
     first = all_states[0][1]
     return [
-        {"time": time, "words": set_words(state, first), "press": _press(state.press)}
+        {"time": time, "words": set_words(state, first), "press": _press(scenario, state.press)}
         for time, state in all_states
     ]
 
 
-def _press(press: Press | None) -> Data | None:
+def _press(scenario: Scenario, press: Press | None) -> Data | None:
     if press is None:
         return None
-    place, length = (float(MM.from_si(v)) for v in (press.place, press.length))
-    return {"grams": float(GRAM.from_si(press.force)), "place": place, "length": length}
+    near, far = (float(MM.from_si(v)) for v in press.span(scenario.incision))
+    grams = float(GRAM.from_si(press.force))
+    return {"grams": grams, "place": (near + far) / 2, "length": far - near}
 
 
 def lines_of(run: HeatRun) -> dict[str, Floats]:

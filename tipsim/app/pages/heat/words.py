@@ -55,7 +55,7 @@ def setting(s: Scenario) -> str:
         flow_words(s),
     ]
     if s.press is not None:
-        place = f"{MM.show(s.press.place)} from the tip"
+        place = f"{MM.show(sum(s.press.span(s.incision)) / 2)} from the tip"
         parts.append(f"{GRAM.show(s.press.force)} on the sleeve, {place}")
     return ", ".join(parts)
 

@@ -57,7 +57,7 @@ def _side(key: str, result: Result, seed: int) -> Data:
     """
     scenario = result.scenario
     eye, sleeve = scenario.eye, scenario.sleeve
-    s = scenario.needle.length - min(eye.iris_place, scenario.needle.length)
+    s = scenario.needle.length - min(scenario.iris_place, scenario.needle.length)
     covered = sleeve if sleeve is not None and s < scenario.sleeve_end else None
     radii = [float(r[0]) * 1e3 for r in scenario.needle.radii_at([s])]
     near = beside(scenario, result.motion, {})
@@ -69,7 +69,7 @@ def _side(key: str, result: Result, seed: int) -> Data:
         "key": key,
         "title": f"{scenario.needle.title}, {scenario.drive.title}, "
         f"{figure(scenario.drive.power * 100, 3)} %",
-        "place": eye.iris_place * 1e3,
+        "place": scenario.iris_place * 1e3,
         "reach": float(near.sliding.reach[0]) * 1e3,
         "turn_deg": float(np.degrees(eye.iris_side)),
         "arc_deg": float(np.degrees(scenario.tissue.iris.arc)),
