@@ -31,9 +31,9 @@ from tipsim.tissue.wound import Wound, wound
 MOTION = (
     "needle", "drive", "hub", "fluid", "sleeve", "lens", "support", "press", "outside.kind",
     "outside.film", "incision", "thermal.silicone_density", "thermal.cornea_density", "duty",
-    "markers", "loss_factor", "spacing",
+    "squeeze", "markers", "loss_factor", "spacing",
 )  # fmt: skip
-FLOW = ("needle", "sleeve", "fluid", "flow", "lines")
+FLOW = ("needle", "sleeve", "fluid", "flow", "lines", "press", "incision")
 HEAT = (
     "needle", "drive", "hub", "fluid", "sleeve", "lens", "support", "outside", "duty",
     "loss_factor", "spacing", "flow", "lines", "press", "events", "duration", "thermal", "rubbing",

@@ -3,12 +3,14 @@
 import numpy as np
 import pytest
 
+from tipsim.flow.circuit import circuit
 from tipsim.heat.sources import IN_MOTION, heat_sources
 from tipsim.motion.assembly import press_of
 from tipsim.motion.press import touching
 from tipsim.motion.run import run
 from tipsim.setup.presets import preset
 from tipsim.setup.thermal import Press
+from tipsim.solve import solve
 
 SINGLE = preset("single-bend, torsional")
 PLACE = {"place": 6e-3, "length": 4e-3}
@@ -97,3 +99,21 @@ def test_what_is_without_the_load_is_the_bench_without_it() -> None:
     assert free is not None
     unloaded = run(SINGLE)
     assert np.allclose(free.displacement, unloaded.displacement, rtol=1e-12, atol=0)
+
+
+def test_a_load_narrows_the_gap_for_the_irrigation() -> None:
+    """A quarter of the circumference shut over 4 mm: there a third more resistance, by hand."""
+    free = circuit(SINGLE).supply.linear
+    pressed = circuit(SINGLE.with_(press=Press(**PLACE, arc=np.pi / 2))).supply.linear
+    a, b = 0.45e-3, 0.65e-3
+    gap = b**4 - a**4 - (b**2 - a**2) ** 2 / np.log(b / a)
+    open_gap = 8 * SINGLE.fluid.viscosity * 4e-3 / (np.pi * gap)
+    assert pressed - free == pytest.approx(open_gap / 3, rel=1e-6)
+
+
+def test_a_load_that_shuts_half_the_gap_lets_the_chamber_sink() -> None:
+    pressure = [
+        solve(SINGLE.with_(press=press))["flow.chamber"]
+        for press in (None, Press(length=8e-3, place=6e-3, arc=np.pi))
+    ]
+    assert pressure[1] < pressure[0]

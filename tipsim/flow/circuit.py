@@ -16,6 +16,8 @@ from tipsim.setup.sleeve import Sleeve
 GRAVITY = 9.80665
 """Standard gravity [m/s²]."""
 _SLICES = 60
+Pinch = tuple[float, float, float]
+"""Where a load begins and ends from the hub [m], and the share of the gap that it leaves."""
 
 
 @described()
@@ -88,7 +90,21 @@ def bottle_pressure(flow: Flow, density: float) -> float:
 def circuit(scenario: Scenario, flow: Flow | None = None) -> Circuit:
     """Return the ways of a bench; kept, as they change only with needle, sleeve, fluid and pump."""
     bore = line_bore(scenario.lines, flow or scenario.flow)
-    return _circuit(scenario.needle, scenario.sleeve, scenario.fluid, scenario.lines, bore)
+    parts = scenario.needle, scenario.sleeve, scenario.fluid, scenario.lines
+    return _circuit(*parts, bore, pinched(scenario))
+
+
+def pinched(scenario: Scenario) -> Pinch | None:
+    """Return where a load narrows the gap in the sleeve; None without one.
+
+    It presses the sleeve onto the shaft over its arc, and leaves the rest of the gap as it is:
+    assumed, as in the heat model.
+    """
+    if scenario.press is None:
+        return None
+    near, far = scenario.press.span(scenario.incision)
+    length = scenario.needle.length
+    return length - far, length - near, 1 - scenario.press.arc / (2 * math.pi)
 
 
 def line_bore(lines: Lines, flow: Flow) -> float:
@@ -98,7 +114,12 @@ def line_bore(lines: Lines, flow: Flow) -> float:
 
 @lru_cache(maxsize=64)
 def _circuit(
-    needle: Needle, sleeve: Sleeve | None, fluid: Fluid, lines: Lines, line_width: float
+    needle: Needle,
+    sleeve: Sleeve | None,
+    fluid: Fluid,
+    lines: Lines,
+    line_width: float,
+    pinch: Pinch | None,
 ) -> Circuit:
     mu, rho = fluid.viscosity, fluid.density
     cd = lines.discharge
@@ -107,7 +128,7 @@ def _circuit(
     at = needle.bypass_distance if needle.has_bypass else needle.length
     lower, upper = _bore(needle, mu, at, needle.length), _bore(needle, mu, 0.0, at)
     inlet = Path(0.0, lines.inlet * rho / 2 / area**2)
-    supply, onward, mass, ports = _sleeve(needle, sleeve, fluid, lines, at)
+    supply, onward, mass, ports = _sleeve(needle, sleeve, fluid, lines, at, pinch)
     through = None
     if needle.has_bypass:
         through = hole(rho, math.pi * needle.bypass_diameter**2 / 4, cd)
@@ -140,7 +161,12 @@ def _bore(needle: Needle, viscosity: float, start: float, end: float) -> Path:
 
 
 def _sleeve(
-    needle: Needle, sleeve: Sleeve | None, fluid: Fluid, lines: Lines, at: float
+    needle: Needle,
+    sleeve: Sleeve | None,
+    fluid: Fluid,
+    lines: Lines,
+    at: float,
+    pinch: Pinch | None,
 ) -> tuple[Path, Path, float, float]:
     """Return the ways before and behind the hole's place, the water's inertia, and the ports."""
     if sleeve is None:
@@ -158,7 +184,7 @@ def _sleeve(
     outer = needle.radii_at(middle)[0]
     wall = sleeve.radius_around(needle, outer)
     for s, a, b in zip(middle.tolist(), outer.tolist(), wall.tolist(), strict=True):
-        piece = annulus(mu, step, a, b)
+        piece = annulus(mu, step * _narrowed(pinch, s, step), a, b)
         mass += rho * step / (math.pi * (b**2 - a**2))
         if s < at:
             before += piece
@@ -167,6 +193,16 @@ def _sleeve(
     if needle.has_bypass and at < end:
         return before, behind + way_out, mass, ports
     return before + behind + way_out, Path(), mass, ports
+
+
+def _narrowed(pinch: Pinch | None, middle: float, step: float) -> float:
+    """Return the resistance of a slice of the gap over that of the open gap."""
+    if pinch is None:
+        return 1.0
+    begin, end, left = pinch
+    inside = min(middle + step / 2, end) - max(middle - step / 2, begin)
+    share = max(inside, 0.0) / step
+    return 1 + share * (1 / left - 1)
 
 
 def _reynolds(

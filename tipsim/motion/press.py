@@ -5,7 +5,7 @@ ultrasonic frequency, wall t, radius a of the metal and its normals n. The load 
 the edge of a wound, stands still at these frequencies.
 
 Silicone only pushes. Where the shaft swings further than the load squeezes it (its static squeeze),
-it lets go for a part of each cycle, while the mean force stays the load's. The first harmonic of
+it loses touch for a part of each cycle, while the mean force stays the load's. The first harmonic of
 that force is a spring of `touching` times the stiffness (harmonic balance), and loses as much less.
 """
 

@@ -166,7 +166,7 @@ class Loaded:
 
 
 ROUNDS = 4
-"""How often the motion is solved while a load's sleeve lets go for a part of each cycle."""
+"""How often the motion is solved while a load's sleeve loses touch for a part of each cycle."""
 
 
 def loaded_vibration(scenario: Scenario) -> Loaded:

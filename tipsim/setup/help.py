@@ -36,6 +36,8 @@ def origin_text(one: Input, scenario: Scenario) -> str:
     if one.name == "lens.shear_modulus" and scenario.lens is not None:
         grade = lens_grades().get(scenario.lens.grade)
         return f"{capital(STATUSES[grade.status])}. {grade.source}" if grade else ""
+    if (n := one.source) is not None and one.field.default is None:
+        return f"Known range {n.low:g} to {n.high:g} {n.unit.symbol}".strip() + f". {n.source}"
     if (n := one.source) is not None:
         return f"First value {n.text}: {STATUSES[n.status]}. {n.source}"
     ids = {

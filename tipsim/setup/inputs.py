@@ -63,11 +63,16 @@ class Input:
             obj = getattr(obj, step, None)
         return obj
 
-    def shown(self, obj: Any) -> Any:
-        """Return the value that counts, in the unit of the outside, numbers as floats."""
+    def settled(self, obj: Any) -> Any:
+        """Return the value that counts, in SI: what is set, or what it follows."""
         value = self.of(obj)
         if value is None and self.follows is not None and _there(obj, self.part):
-            value = self.follows(obj)
+            return self.follows(obj)
+        return value
+
+    def shown(self, obj: Any) -> Any:
+        """Return the value that counts, in the unit of the outside, numbers as floats."""
+        value = self.settled(obj)
         if value is None or self.kind not in ("quantity", "numbers"):
             return value
         if self.kind == "numbers":

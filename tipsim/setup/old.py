@@ -30,6 +30,7 @@ def incision_items(items: Mapping[str, str], exposed_mm: Decimal | None) -> dict
     olds = {k: out.pop(f"incision.{k}") for k in (NEAR, FAR, BARE) if f"incision.{k}" in out}
     tunnel = out.pop(f"tissue.wound.{TUNNEL}", None)
     given = _number(items.get("sleeve.exposed_mm"))
+    exposed_mm = None if items.get("sleeve") == "none" else exposed_mm
     try:
         new = _incision(olds, tunnel, exposed_mm if given is None else given)
     except InvalidOperation:  # No numbers: the complaint is that of the present names.

@@ -13,7 +13,7 @@ from tipsim.motion.sleeve import mean_mobility
 from tipsim.setup import catalogue
 from tipsim.setup.drive import Duty
 from tipsim.setup.errors import BadInput
-from tipsim.setup.inputs import changed, inputs
+from tipsim.setup.inputs import Input, changed, inputs
 from tipsim.setup.link import pair_from_items, pair_to_query
 from tipsim.setup.load import Support
 from tipsim.setup.presets import scenario_of
@@ -131,6 +131,9 @@ def change_scenario(scenario: Scenario, field: str, value: Any) -> Scenario:
         return _named(replace(scenario, drive=replace(scenario.drive, **own)))
     if field == "sleeve":
         return _with_sleeve(scenario, str(value))
+    if field == "incision.follow":
+        follow = followers(scenario)
+        return changed(scenario, {o.name: None if value else o.settled(scenario) for o in follow})
     if field == "sleeve.coupling":
         return _coupled(scenario, str(value))
     if field == "lens":
@@ -147,6 +150,12 @@ def change_scenario(scenario: Scenario, field: str, value: Any) -> Scenario:
         pulses = Duty(str(value), 0.01, rest)
         return replace(scenario, duty=pulses)
     return changed_field(scenario, field, value)
+
+
+def followers(scenario: Scenario) -> list[Input]:
+    """Return the inputs whose place follows the incision unless it is set, of parts in use."""
+    every = inputs(Scenario).values()
+    return [one for one in every if one.follows is not None and _has(scenario, one.part)]
 
 
 def changed_field(owner: T, path: str, value: Any) -> T:

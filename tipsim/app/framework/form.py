@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from tipsim.app.framework.bench_state import COMPUTED, SET
+from tipsim.app.framework.bench_state import COMPUTED, SET, followers
 from tipsim.app.framework.state import PageState, own_inputs
 from tipsim.setup.catalogue import catalogue, lens_grades
 from tipsim.setup.drive import KINDS as HUB_MOTIONS
@@ -41,7 +41,6 @@ WHEN: dict[str, Callable[[Scenario], bool]] = {
     "drive.phase_deg": lambda s: s.drive.kind == "elliptical",
     "drive.axial_stroke_um": lambda s: s.drive.has_axial,
     "drive.twist_stroke_deg": lambda s: s.drive.has_twist,
-    "incision.insertion_mm": lambda s: s.outside.kind == "wound",
     "drive.holds": lambda s: s.lens is not None or s.support is not None,
     "hub.tilt_stiffness_n_m_rad": lambda s: s.hub.held == "springs",
     "hub.side_stiffness_n_um": lambda s: s.hub.held == "springs",
@@ -273,6 +272,18 @@ def _coupling(state: PageState, side: str) -> Control | None:
     }
 
 
+def _follow(state: PageState, side: str) -> Control:
+    scenario = on_side(state, side)
+    return {
+        "kind": "switch",
+        "label": "Iris, load and support follow the incision",
+        "value": all(one.of(scenario) is None for one in followers(scenario)),
+        "help": "On: the iris lies just inside the incision, and a load or the wound's hold acts "
+        "at its middle, over its length. Off: each has a place of its own. Moving one of them "
+        "switches this off.",
+    }
+
+
 def _lens(state: PageState, side: str) -> Control:
     lens, known = on_side(state, side).lens, lens_grades()
     options = [{"value": "none", "label": "Nothing"}]
@@ -306,6 +317,7 @@ SPECIAL: dict[str, Special] = {
     "drive": _drive,
     "sleeve": _sleeve,
     "sleeve.coupling": _coupling,
+    "incision.follow": _follow,
     "lens": _lens,
     "support": _part(
         "support",

@@ -96,7 +96,14 @@ class HeatPage(Page[HeatState]):
                 *("press.arc_deg", "press.side_deg"),
             ),
         ),
-        Group("Surroundings", ("outside.kind", "outside.temperature_c", "duration_s"), fold=True),
+        Group(
+            "Surroundings",
+            (
+                *("outside.kind", "incision.insertion_mm", "incision.length_mm"),
+                *("incision.follow", "outside.temperature_c", "duration_s"),
+            ),
+            fold=True,
+        ),
         replace(PULSES, fold=True),
         SLEEVE,
         Group("Assumed numbers", ASSUMED, open=False, status=True),

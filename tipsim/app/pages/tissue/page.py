@@ -97,6 +97,7 @@ class TissuePage(Page[TissueState]):
         Group(
             "Incision and flow",
             (
+                *("incision.insertion_mm", "incision.length_mm", "incision.follow"),
                 *("eye.wound_width_mm", "outside.kind", "ready", "flow.occlusion_percent"),
                 *("flow.aspiration_ml_min", "flow.bottle_height_cm", "flow.vacuum_limit_mmhg"),
                 *("flow.leak_ml_min", "duration_s"),
