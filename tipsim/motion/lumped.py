@@ -196,6 +196,14 @@ class Lumped:
         out.node_springs = out.node_dampers = np.zeros((self.n, 6, 6))
         return out
 
+    def loaded(self, springs: Floats, dampers: Floats) -> Self:
+        """Return the same frame with more springs and dampers at its nodes, (n, 6, 6) each."""
+        out = copy(self)
+        out.__dict__.pop("systems", None)
+        out.node_springs = self.node_springs + springs
+        out.node_dampers = self.node_dampers + dampers
+        return out
+
     def freedoms(self, nodes: Sequence[int]) -> NDArray[np.intp]:
         """Return the numbers of the six freedoms of each node, shape (6k,)."""
         which = np.asarray(nodes, dtype=np.intp)

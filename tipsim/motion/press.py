@@ -4,9 +4,10 @@ Per length of shaft, over the pressed arc: k = E a / t ∫ n n' dphi, with the s
 ultrasonic frequency, wall t, radius a of the metal and its normals n. The load itself, a weight or
 the edge of a wound, stands still at these frequencies.
 
-Silicone only pushes. Where the shaft swings further than the load squeezes it (its static squeeze),
-it loses touch for a part of each cycle, while the mean force stays the load's. The first harmonic of
-that force is a spring of `touching` times the stiffness (harmonic balance), and loses as much less.
+Silicone only pushes. Where the shaft swings further than the load squeezes it (its static
+squeeze), it loses touch for a part of each cycle, while the mean force stays the load's. The first
+harmonic of that force is a spring of `touching` times the stiffness (harmonic balance), and loses
+as much less.
 """
 
 import numpy as np
@@ -33,7 +34,7 @@ class Pressed:
     squeeze: float = about("How far the load squeezes the silicone at rest [m].")
 
     def touching(self, displacement: Complexes) -> Floats:
-        """Return the share of the springs that is left when the sleeve lets go, (n,), 0 to 1."""
+        """Return the share of the springs that is left when the sleeve loses touch, (n,), 0 to 1."""
         swing = np.abs((displacement[:, :3] * self.direction).sum(axis=1))
         return touching(self.squeeze, swing)
 

@@ -166,7 +166,9 @@ class Loaded:
 
 
 ROUNDS = 4
-"""How often the motion is solved while a load's sleeve loses touch for a part of each cycle."""
+"""How often at most the motion is solved while a load's sleeve loses touch in each cycle."""
+ALIKE = 1e-3
+"""Changes of the share in touch below this count as none."""
 
 
 def loaded_vibration(scenario: Scenario) -> Loaded:
@@ -183,15 +185,21 @@ def loaded_vibration(scenario: Scenario) -> Loaded:
     )
     pressed = press_of(scenario)
     share: Floats | float = 1.0
+    angular = 2 * np.pi * frequency
+    bare = frame = assemble(scenario, 0.0)
     for _ in range(ROUNDS if pressed else 1):
-        loaded = respond(assemble(scenario, share), frequency, base=hub)
+        if pressed is not None:
+            frame = bare.loaded(*pressed.springs(share, angular))
+        loaded = respond(frame, frequency, base=hub)
         if scenario.drive.holds == "power" and loaded.power_in > 0:
             loaded = loaded.scaled(float(np.sqrt(free.power_in / loaded.power_in)))
         if pressed is not None:
             used, share = share, pressed.touching(loaded.displacement)
+            if np.abs(share - used).max() < ALIKE:
+                break
     if pressed is None:
         return Loaded(loaded, free)
-    damping = pressed.springs(used, 2 * np.pi * frequency)[1]
+    damping = pressed.springs(used, angular)[1]
     v = loaded.velocity
     lost = 0.5 * np.einsum("ni,nij,nj->n", v.conj(), damping, v).real
     return Loaded(loaded, free, lost)

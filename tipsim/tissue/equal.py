@@ -151,7 +151,7 @@ def settings_ranges(a: Scenario, b: Scenario) -> tuple[Range, ...]:
 
 
 @dataclass(frozen=True)
-class _Pair:
+class Pair:
     """Two needles; with what their mouths do when B takes the power for equal cutting."""
 
     a: Side
@@ -159,7 +159,8 @@ class _Pair:
     mouths: tuple[Mouth, Mouth] | None
 
     @classmethod
-    def of(cls, a: Side, b: Side, equal_cutting: bool) -> "_Pair":
+    def of(cls, a: Side, b: Side, equal_cutting: bool) -> "Pair":
+        """Return the pair; with the mouths where cutting is to be equal."""
         if not equal_cutting:
             return cls(a, b, None)
         return cls(a, b, (mouth(a.scenario, a.motion), mouth(b.scenario, b.motion)))
@@ -193,10 +194,10 @@ def rubbing_ratio(a: Side, b: Side, equal_cutting: bool = False) -> Rubbing:
         Whether B takes the power at which it cuts like A, found anew whatever is assumed (full
         power where that is not enough); otherwise both keep the power they are set to.
     """
-    pair = _Pair.of(a, b, equal_cutting)
+    pair = Pair.of(a, b, equal_cutting)
     if not pair.rubs:
         return Rubbing(None)
-    return Rubbing(bands(partial(_ratio, pair), pair.over)["ratio"])
+    return Rubbing(bands(partial(ratio, pair), pair.over)["ratio"])
 
 
 def wide_ratio(a: Side, b: Side, equal_cutting: bool = False) -> Rubbing:
@@ -204,15 +205,16 @@ def wide_ratio(a: Side, b: Side, equal_cutting: bool = False) -> Rubbing:
     inner = rubbing_ratio(a, b, equal_cutting).narrow
     if inner is None:
         return Rubbing(None)
-    pair = _Pair.of(a, b, equal_cutting)
+    pair = Pair.of(a, b, equal_cutting)
     over = (*pair.over, *settings_ranges(a.scenario, b.scenario))
-    outer = bands(partial(_ratio, pair), over)["ratio"]
+    outer = bands(partial(ratio, pair), over)["ratio"]
     # What fewer numbers reach, more of them reach as well.
     low, high = min(inner.low, outer.low), max(inner.high, outer.high)
     return Rubbing(inner, replace(outer, low=low, high=high))
 
 
-def _ratio(pair: _Pair, v: Values) -> Values:
+def ratio(pair: Pair, v: Values) -> Values:
+    """Return the work of rubbing at A over that at B with some numbers moved."""
     one = beside(pair.a.scenario, pair.a.motion, v)
     other = beside(pair.b.scenario, pair.b.motion, v, pair.scale(v))
     # Shares of time may be too small for a float: their ratio is taken from logarithms.

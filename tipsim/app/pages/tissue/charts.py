@@ -97,4 +97,16 @@ CUTTING = (
         ),
     ),
 )
-KINDS = tuple(chart(kind) for kind in (*IRIS, *LIP, *CUTTING))
+ALONG = (
+    Kind(
+        "tissue.along",
+        "Rubbing at the iris, A over B, by where it touches",
+        Axis("Iris, distance from the tip", "mm", reverse=True),
+        Axis("Rubbing, A over B", log=True, digits=2),
+        (
+            Line("range", "range of what is assumed", "", "ink", area=True),
+            Line("usual", "as set", "", "ink"),
+        ),
+    ),
+)
+KINDS = tuple(chart(kind) for kind in (*IRIS, *ALONG, *LIP, *CUTTING))

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from tipsim.app.framework.numbers import beyond_belief
-from tipsim.app.pages.tissue.bars import DECADES, Bars, bars
+from tipsim.app.pages.tissue.bars import Bars, bars
 from tipsim.app.pages.tissue.rows import figure, origin
 from tipsim.app.pages.tissue.state import TissueState
 from tipsim.quantities import quantity
@@ -59,8 +59,7 @@ def pictures(results: Sequence[Result]) -> list[Bars]:
     rows: tuple[tuple[str, str, Data], ...] = (
         ("cutting.rate", "1 = straight, longitudinal, full power; further right cuts more", {}),
         ("wound.peak", "°C; further left is gentler", {"low": None, "after": until}),
-        ("iris.work", "mJ per minute, in factors of ten; further left is gentler",
-         {"decades": DECADES}),
+        ("iris.speed", "m/s; further left is gentler", {}),
         ("stress.share_of_strength", "%; further left is gentler", {}),
     )  # fmt: skip
     out = []

@@ -4,11 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+
+from tipsim.app.framework.packet import encode
+from tipsim.app.framework.words import listed
 from tipsim.app.pages.tissue.rows import figure, rows
 from tipsim.app.pages.tissue.state import TissueState
 from tipsim.flow.balance import flows
-from tipsim.setup.units import ML_MIN
+from tipsim.setup.units import ML_MIN, MM
 from tipsim.solve import Result
+from tipsim.tissue.along import Along, rubbing_along
 from tipsim.tissue.texts import notes
 
 RARE = 0.5
@@ -22,8 +27,6 @@ ROWS: dict[str, tuple[str, ...]] = {
     "iris.contacts": ("eye.iris_gap",),
     "iris.contact_share": ("eye.iris_gap",),
     "iris.speed": PLACE,
-    "iris.work": (),
-    "iris.index": ("iris.reference_work",),
 }
 """Outputs that are shown, with what they rest on besides the numbers of their ranges."""
 
@@ -34,7 +37,87 @@ def content(state: TissueState) -> dict[str, Any]:
     return {
         "words": [words(r) for r in results],
         "rows": rows(results, ROWS),
+        "compared": compared(state),
         "lower": notes()["lower"],
+    }
+
+
+def along_of(state: TissueState) -> Along | None:
+    """Return the rubbing of A over B along the needle, at the powers that are set."""
+    return state.keep("rubbing along", rubbing_along, "iris")
+
+
+def compared(state: TissueState) -> list[str]:
+    """Return in sentences how much more A rubs than B, and where the shafts stand still."""
+    found, place = along_of(state), state.bench.a.iris_place
+    if found is None:
+        return ["B's iris is not rubbed at all, so there is no ratio to A."]
+    here = MM.show(place, 3)
+    out = []
+    if place <= found.place[-1]:
+        times = found.at(place)
+        out.append(f"With the iris at {here} from the tip, A rubs it {factor(times)} as much as B.")
+    else:
+        inner = MM.show(found.place[-1], 3)
+        out.append(f"At {here} from the tip lies the incision (from {inner} on): no iris is there.")
+    values = [band.usual for band in found.ratio]
+    low, high = (MM.show(found.place[f(values)], 2) for f in (np.argmin, np.argmax))
+    out.append(
+        f"Along the chamber that is {factor(min(values))} (at {low}) to {factor(max(values))} "
+        f"(at {high}): it depends on where the shafts stand still. {still_words(found)}"
+    )
+    return out
+
+
+def still_words(found: Along) -> str:
+    """Return where both shafts stand still, in a sentence."""
+    named = [
+        f"{key} stands still at {listed([MM.show(p, 2) for p in places])}"
+        for key, places in zip("AB", found.still, strict=True)
+        if places
+    ]
+    return f"{'; '.join(named)}." if named else "Neither stands still anywhere there."
+
+
+def factor(times: float) -> str:
+    """Write a ratio in words.
+
+    >>> factor(3.42), factor(0.5)
+    ('3.4 times', '0.5 times')
+    """
+    return f"{figure(times)} times"
+
+
+def along(state: TissueState) -> bytes:
+    """Return the chart along the needle as a packet; see `along_data`."""
+    return encode({"charts": {"tissue.along": along_data(state)}, "moving": None})
+
+
+def along_data(state: TissueState) -> dict[str, Any]:
+    """Return ratio and range over the place of contact, with the still points of both shafts."""
+    found = along_of(state)
+    if found is None:
+        return {"lines": {}, "words": compared(state)[0]}
+    x = found.place * 1e3
+    low, high = (np.array([band.inner[i] for band in found.ratio]) for i in (0, 1))
+    usual = np.array([band.usual for band in found.ratio])
+    dots = [
+        {
+            "x": p * 1e3,
+            "y": found.at(p),
+            "side": side,
+            "hollow": True,
+            "label": f"{side.upper()} still, {MM.show(p, 2)}",
+        }
+        for side, places in zip("ab", found.still, strict=True)
+        for p in places
+    ]
+    return {
+        "lines": {"range": {"x": x, "low": low, "high": high}, "usual": {"x": x, "y": usual}},
+        "dots": dots,
+        "levels": [{"y": 1.0, "label": "alike"}],
+        "x": [0, float(x[-1])],
+        "words": " ".join(compared(state)),
     }
 
 

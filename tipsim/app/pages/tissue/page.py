@@ -128,6 +128,7 @@ class TissuePage(Page[TissueState]):
             "rubbing", Text, "Iris in numbers",
             {"html": Later(_html("iris", iris.content), live=True)},
         ),
+        View("along", Curves, "Rubbing along the needle", {"packet": Later(iris.along)}),
         View("wound", Text, "Incision", {"html": Later(_html("wound", wound.fit), live=True)}),
         View(
             "warmth", Text, "Temperature at the incision",
