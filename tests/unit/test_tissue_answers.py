@@ -85,7 +85,7 @@ def test_both_halves_of_the_claim_go_over_all_that_is_assumed(
         assert [float(c["least"]) for c in said["claims"]] == [EQUAL_POWER, EQUAL_CUT]
         for half in said["claims"]:
             ids = {n.id for n, *_ in half["rows"]}
-            assert {"sleeve.mobility", "eye.iris_place"} <= ids
+            assert "eye.iris_place" in ids
             lines.append(f"gap {gap} mm, {half['title'].lower()}: {half['ratio']} ({half['band']})")
             lines.append(f"    {half['words']}")
         assert said["touches"] == (gap == 0)

@@ -152,7 +152,7 @@ def test_every_number_opens_what_it_rests_on() -> None:
         *wound.warmth(there)["rows"],
         *cutting.content(there)["rows"],
     ]
-    assert len({row.id for row in rows}) == len(rows) == 25
+    assert len({row.id for row in rows}) == len(rows) == 23
     for row in rows:
         assert len(row.why) > 20, row.id
         for cell in row.cells:
@@ -200,7 +200,8 @@ def test_temperatures_come_after_the_answer() -> None:
     ("field", "value", "moves"),
     [
         ("tissue.wound.contact_film_w_m2k", 1000, {"warmth", "lip", "compare"}),
-        ("tissue.iris.friction", 0.3, {"iris", "rubbing", "compare"}),
+        # Friction is the same at both needles: it moves work, not the ratio.
+        ("tissue.iris.friction", 0.3, {"iris"}),
         ("tissue.cutting.push", 2.0, {"cutting", "power", "compare"}),
         ("seed", 7, {"iris"}),
     ],

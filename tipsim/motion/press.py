@@ -34,7 +34,7 @@ class Pressed:
     squeeze: float = about("How far the load squeezes the silicone at rest [m].")
 
     def touching(self, displacement: Complexes) -> Floats:
-        """Return the share of the springs that is left when the sleeve loses touch, (n,), 0 to 1."""
+        """Return the share of the springs that is left where the sleeve loses touch, (n,)."""
         swing = np.abs((displacement[:, :3] * self.direction).sum(axis=1))
         return touching(self.squeeze, swing)
 

@@ -99,12 +99,15 @@ def along_data(state: TissueState) -> dict[str, Any]:
     if found is None:
         return {"lines": {}, "words": compared(state)[0]}
     x = found.place * 1e3
-    low, high = (np.array([band.inner[i] for band in found.ratio]) for i in (0, 1))
-    usual = np.array([band.usual for band in found.ratio])
+    # What cancels in the ratio may leave rounding behind.
+    low, usual, high = (
+        np.array([float(f"{v:.6g}") for v in values])
+        for values in zip(*((b.inner[0], b.usual, b.inner[1]) for b in found.ratio), strict=True)
+    )
     dots = [
         {
             "x": p * 1e3,
-            "y": found.at(p),
+            "y": float(f"{found.at(p):.6g}"),
             "side": side,
             "hollow": True,
             "label": f"{side.upper()} still, {MM.show(p, 2)}",
