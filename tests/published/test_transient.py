@@ -39,14 +39,14 @@ KINK = Change(0.5, "irrigation", 0.0, within=0.0)
 
 
 def off_balance(run: Transient) -> float:
-    """Return what chamber and line hold against what came and went, over what flowed."""
+    """Return how far stored volume and flows are from agreeing, over what flowed."""
     v = run.volumes
     off = [v[:, 0] - v[:, 1] - v[:, 2] - run.stored[:, 0], v[:, 2] - v[:, 3] - run.stored[:, 1]]
     return float(np.abs(off).max() / np.abs(v).max())
 
 
 def test_time_to_empty_is_volume_over_flow(validation: Validation) -> None:
-    """[1] No leak; the line gives back what it holds between both pressures."""
+    """[1] No leak; the line adds what it stores between both pressures."""
     trial = replace(BENCH.surge, line_compliance=UL_MMHG.to_si(0.02))
     bench = replace(BENCH, flow=replace(BENCH.flow, leak=0.0), surge=trial)
     run = transient(bench, [KINK], 2.0)

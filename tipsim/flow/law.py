@@ -64,7 +64,7 @@ class Way:
         )
 
     def stages(self, duration: float) -> Iterator[tuple[float, float]]:
-        """Give the stretches in which everything changes evenly."""
+        """Yield the stretches in which everything changes evenly."""
         places = {p for c in self.courses.values() for p, _ in c.places if 0 < p < duration}
         edges = [0.0, *sorted(places), duration]
         for a, b in pairwise(edges):

@@ -33,6 +33,8 @@ WORDS = {
     "outside.kind": {"air": "Air", "dry": "Air, dry", "chamber": "Fluid", "wound": "In the eye"},
     "hub.held": {"rigid": "a rigid grip", "springs": "springs"},
     "drive.holds": {"motion": "its motion", "power": "its power"},
+    "flow.pump": {"flow": "the flow", "vacuum": "the vacuum"},
+    "surge.event": {"occlusion": "Occlusion", "no irrigation": "No irrigation"},
     "camera.view": {"edge-on": "Top view", "flat": "Side view"},
     "camera.marks": {"middle": "Middle line", "surface": "Surface"},
 }

@@ -10,12 +10,19 @@ const HIGHEST_CM = 150;
 const PUMP = { x: 48, y: 316 };
 const DASH = 16; // px from dash to dash
 const SPEED = 1.6; // px a second per mL/min
-const RISE = 0.25; // px of the dome per µL of the chamber
+const DOME = { full: 120, swollen: -30, needle: 110, fallen: 275 }; // places of its two handles
+const LENS = { full: 262, forward: 44 };
+const NO_VACUUM = 0.5; // mmHg
 
 /** How much of the opening is covered, in words. */
 function opening({ open }) {
   if (open < 0.001) return "opening occluded";
   return open < 0.995 ? `opening ${whole(100 - 100 * open)} % covered` : "opening free";
+}
+
+/** What stands below the chamber's pressure: also what is left of its volume, where some is gone. */
+function inChamber({ filled }) {
+  return filled < 0.85 ? `mmHg, ${whole(100 * filled)} % full` : "mmHg in the chamber";
 }
 
 export class Drawing {
@@ -51,6 +58,7 @@ export class Drawing {
     const wall = (way, end) => `M86 ${EYE + 9 * way}H102L114 ${EYE + 6 * way}H${end}`;
     this.add("path", { class: "needle", d: wall(-1, 252) + wall(1, 244) });
     this.add("path", { class: "ports", d: `M208 ${EYE - 12}v-7M208 ${EYE + 12}v7` });
+    this.kink = this.add("path", { class: "kink", d: "M38 140l20 12m0 -12l-20 12" });
     this.hole = this.add("circle", { class: "hole", cx: 160, cy: EYE - 6, r: 3.4 });
     const fragment = `M250 ${EYE - 10}q15 -7 21 4q5 12 -8 16q-14 4 -19 -4z`;
     this.fragment = this.add("path", { class: "fragment", d: fragment });
@@ -59,6 +67,9 @@ export class Drawing {
     this.drop = this.add("path", { class: "flow drops", d: `M198 ${EYE + 17}q-6 16 -2 30` });
     this.pump = this.add("circle", { class: "pump", cx: PUMP.x, cy: PUMP.y, r: 19 });
     this.rotor = this.add("path", { class: "rotor", d: "M0 -12L10.4 6L-10.4 6Z" });
+    const tank = `M${PUMP.x - 21} ${PUMP.y - 19}h42v32q0 6 -6 6h-30q-6 0 -6 -6z`;
+    this.tank = this.add("path", { class: "pump", d: tank });
+    this.held = this.add("rect", { class: "held", x: PUMP.x - 20, width: 40 });
     this.words = {
       height: this.text(80, 60),
       bottle: this.text(80, 77, "strong"),
@@ -76,10 +87,11 @@ export class Drawing {
   /** A new run: what does not change over time. */
   take(side) {
     this.run = side;
-    this.title.replaceChildren(
-      make("span", { className: `letter ${side.side}` }, side.side.toUpperCase()),
-      ` ${side.needle}`,
-    );
+    const letters = side.letters.map((one) => make("span", { className: `letter ${one}` }, one.toUpperCase()));
+    this.title.replaceChildren(...letters, ` ${side.title}`);
+    const tank = side.pump === "vacuum";
+    for (const part of [this.pump, this.rotor]) part.style.display = tank ? "none" : "";
+    for (const part of [this.tank, this.held]) part.style.display = tank ? "" : "none";
     const y = EYE - 60 - (side.bottle_cm / HIGHEST_CM) * (EYE - 60 - TOP - 44);
     this.bottle.setAttribute("d", `M30 ${y - 34}h36v34q0 12 -12 16v6h-12v-6q-12 -4 -12 -16z`);
     this.level.setAttribute("d", `M31 ${y - 22}h34v22q0 11 -11 15h-12q-11 -4 -11 -15z`);
@@ -106,30 +118,58 @@ export class Drawing {
     const { run, words } = this;
     this.dome(now);
     this.fragment.style.opacity = String(1 - now.open);
+    const stopped = !run.bath && now.supplied < 0.5;
+    this.kink.style.display = stopped ? "" : "none";
     words.chamber.textContent = run.bath ? "" : now.over ? "flat" : whole(now.chamber);
-    words.unit.textContent = run.bath ? "" : now.over ? "the model ends" : "mmHg in the chamber";
-    words.supply.textContent = run.bath ? "" : `${flowText(now.irrigation)} mL/min`;
+    words.unit.textContent = run.bath ? "" : now.over ? "the model ends" : inChamber(now);
+    const supply = stopped ? "line kinked or bottle empty" : `${flowText(now.irrigation)} mL/min`;
+    words.supply.textContent = run.bath ? "" : supply;
     words.mouth.textContent = `${opening(now)}, ${flowText(now.mouth)} mL/min`;
     words.leak.textContent = run.bath ? "" : `leak ${flowText(now.leak)} mL/min`;
     words.hole.textContent = run.hole ? `hole ${flowText(now.bypass)} mL/min` : "";
-    const atLimit = now.vacuum > 0.98 * run.limit_mmhg && run.limit_mmhg > 0;
-    words.vacuum.textContent = `vacuum ${whole(now.vacuum)} mmHg${atLimit ? ", at its limit" : ""}`;
-    words.pump.textContent = `pump takes ${flowText(now.pumped)} mL/min`;
+    words.vacuum.textContent = this.vacuum(now);
+    words.pump.textContent = this.pumpWords(now);
+    this.held.setAttribute("y", String(PUMP.y + 18 - this.share(now) * 36));
+    this.held.setAttribute("height", String(this.share(now) * 36));
     this.node.classList.toggle("low", now.over || (!run.bath && now.chamber < 10));
   }
 
-  /** The chamber's dome sinks by the volume it loses; the lens comes forward. */
+  /** How much of the set vacuum is there. */
+  share({ vacuum }) {
+    return Math.min(1, vacuum / (this.run.limit_mmhg || 1));
+  }
+
+  /** The vacuum that the pump shows; none where the chamber pushes the fluid through it. */
+  vacuum(now) {
+    const { run } = this;
+    if (run.flat === 0) return "vacuum not computed";
+    if (now.vacuum < NO_VACUUM && now.pumped > 0.1 && !now.over) return "vacuum 0: the chamber pushes";
+    const atLimit = run.pump === "flow" && now.vacuum > 0.98 * run.limit_mmhg && run.limit_mmhg > 0;
+    return `vacuum ${whole(now.vacuum)} mmHg${atLimit ? ", at its limit" : ""}`;
+  }
+
+  pumpWords(now) {
+    if (this.run.pump === "vacuum") return "vacuum-controlled pump";
+    const steady = now.over || Math.abs(now.pumped - now.rush) < 1;
+    return steady ? "flow-controlled pump" : `pump takes ${flowText(now.pumped)} mL/min`;
+  }
+
+  /** The dome sinks by the volume it loses, onto the needle at last; the lens comes forward. */
   dome(now) {
     const { run } = this;
     if (run.bath) {
       this.chamber.setAttribute("d", "M190 150H334V262H190Z");
       return;
     }
-    const lost = now.over ? 46 : Math.max(-14, Math.min(46, -RISE * now.swell));
-    const top = 120 + lost * 0.75;
-    const floor = 262 - lost * 0.3;
-    this.cornea.setAttribute("d", `M184 258C196 ${top} 316 ${top} 328 258`);
-    this.chamber.setAttribute("d", `M184 258C196 ${top} 316 ${top} 328 258Q256 ${floor - 12} 184 258Z`);
+    const filled = Math.max(0, Math.min(1.4, now.over ? 0 : now.filled));
+    const gone = Math.max(0, 1 - filled);
+    const up = Math.max(0, filled - 1) * DOME.swollen;
+    const left = DOME.full + up + gone * (DOME.needle - DOME.full);
+    const right = DOME.full + up + gone * (DOME.fallen - DOME.full);
+    const floor = LENS.full - gone * LENS.forward;
+    const cornea = `M184 258C196 ${left} 316 ${right} 328 258`;
+    this.cornea.setAttribute("d", cornea);
+    this.chamber.setAttribute("d", `${cornea}Q256 ${floor - 12} 184 258Z`);
     this.lens.setAttribute("d", `M198 264Q256 ${floor - 22} 314 264`);
   }
 
@@ -152,8 +192,9 @@ export class Drawing {
     const from = run.bath ? "" : `, ${irrigation} from the bottle, ${leak} out of the incision`;
     const hole = run.hole ? `, ${flowText(now.bypass)} through the hole` : "";
     const into = `${flowText(now.mouth)} mL/min into the opening${hole}`;
-    const words = `${chamber}, vacuum ${whole(now.vacuum)} mmHg, ${into}${from}`;
-    this.svg.setAttribute("aria-label", `Bench ${run.side.toUpperCase()}: ${words}.`);
-    return `${run.side.toUpperCase()}: ${words}`;
+    const words = `${chamber}, ${this.vacuum(now)}, ${into}${from}`;
+    const name = run.letters.join(" and ").replace(/[ab](?= |$)/g, (one) => one.toUpperCase());
+    this.svg.setAttribute("aria-label", `${run.letters.length > 1 ? "Benches" : "Bench"} ${name}: ${words}.`);
+    return `${name}: ${words}`;
   }
 }

@@ -4,16 +4,23 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+
 from tipsim.app.framework.packet import encode
 from tipsim.app.pages.flow.ready import READY
 from tipsim.app.pages.flow.state import FlowState
 from tipsim.app.pages.flow.words import run_words
 from tipsim.flow.surge import BEFORE, Surge
+from tipsim.flow.march import Floats
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.units import CM, ML_MIN, MMHG
 
 Data = dict[str, Any]
 _MMHG, _ML_MIN = float(MMHG.factor), float(ML_MIN.factor)
+
+
+SHOWN = 0.5
+"""Shown of an event at least, also where a chamber is flat from the beginning [s]."""
 
 
 def packet(state: FlowState) -> bytes:
@@ -24,36 +31,52 @@ def packet(state: FlowState) -> bytes:
 def contents(state: FlowState) -> Data:
     """Return what the scene draws: times in s, pressures in mmHg, flows in mL/min, volumes in µL.
 
-    `flat` is the time at which the chamber collapses, or None; `over` the time from which a side
-    shows it so.
+    `flat` is the time at which the chamber has no volume left, or None. `alike`: both runs are the
+    same, so that one drawing shows both.
     """
     a, b = state.bench.a, state.bench.b
     runs = state.runs
     return {
+        "event": a.surge.event,
         "block": BEFORE,
         "shut": BEFORE + state.bench.a.surge.closing_time,
         "release": runs[0].released,
         "hold": state.bench.a.surge.hold,
-        "end": max(float(run.time[-1]) for run in runs),
+        "end": max(BEFORE + SHOWN, *(float(run.time[-1]) for run in runs)),
+        "alike": alike(a, b, *runs),
         "ready": state.ready,
         "choices": [{"id": e.id, "title": e.title, "words": e.words} for e in READY],
         "sides": [_side("a", a, runs[0]), _side("b", b, runs[1])],
     }
 
 
+def alike(a: Scenario, b: Scenario, one: Surge, two: Surge) -> bool:
+    """Return whether two benches are set alike and flow alike."""
+    return (
+        (a.flow, a.surge, a.sleeve is None) == (b.flow, b.surge, b.sleeve is None)
+        and a.needle.has_bypass == b.needle.has_bypass
+        and all(_same(getattr(one, n), getattr(two, n)) for n in ("time", "chamber", "line"))
+    )
+
+
+def _same(one: Floats, two: Floats) -> bool:
+    return len(one) == len(two) and bool(np.allclose(one, two, rtol=1e-6, atol=1e-3))
+
+
 def curves(run: Surge) -> Data:
     """Return the curves of a run in units of the screen.
 
-    `swell` is by how much the chamber is larger than when drawn round; `rush` all flow up the bore.
+    `filled` is the chamber's volume over its usual one; `rush` all flow up the bore.
     """
     flows = {name: getattr(run, name) for name in ("irrigation", "mouth", "bypass", "leak")}
     flows |= {"pumped": run.pumped, "rush": run.mouth + run.bypass}
     return {
         "time": run.time,
         "open": run.open_share,
+        "supplied": run.irrigation_open,
         "chamber": run.chamber / _MMHG,
         "vacuum": run.vacuum / _MMHG,
-        "swell": (run.volume - run.full) * 1e9,
+        "filled": run.volume / run.full,
         **{name: flow / _ML_MIN for name, flow in flows.items()},
     }
 
@@ -65,6 +88,7 @@ def _side(side: str, scenario: Scenario, run: Surge) -> Data:
         "needle": scenario.needle.title,
         "flat": run.flat_at,
         "bath": scenario.sleeve is None,
+        "pump": flow.pump,
         "hole": scenario.needle.has_bypass,
         "bottle_cm": float(CM.from_si(flow.bottle_height)),
         "bottle_mmhg": round(run.bottle / _MMHG, 1),

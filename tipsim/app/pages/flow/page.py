@@ -16,13 +16,20 @@ from tipsim.app.framework.form import NEEDLES, Group
 from tipsim.app.framework.numbers import status_words
 from tipsim.app.framework.page import Later, Page, View
 from tipsim.app.framework.readout import Readout
-from tipsim.app.pages.flow import signs, table
+from tipsim.app.pages.flow import glance, signs, table
 from tipsim.app.pages.flow.charts import CHARTS
 from tipsim.app.pages.flow.packet import packet
 from tipsim.app.pages.flow.state import HOLE, FlowState
 
 _HERE = Path(__file__).parent
 SIGNS = written(_HERE / "signs.html", signs.content)
+GLANCE = written(_HERE / "glance.html", glance.content)
+
+
+class Glance(Article):
+    """Headline and three numbers."""
+
+    _stylesheets: ClassVar[list[str]] = styles(TEXT, _HERE / "glance.css")
 
 
 class Scene(Part):
@@ -55,8 +62,8 @@ class FlowPage(Page[FlowState]):
     path = "flow"
     title = "Flow and surge"
     lead = (
-        "The bottle fills the chamber, the pump empties it. Occlude the opening, release it, and "
-        "watch the chamber."
+        "The bottle fills the chamber, the pump empties it. Occlude the opening or kink the line, "
+        "and watch the chamber."
     )
     description = (
         "Bottle, sleeve, chamber, needle and pump: occlude the opening, release it, and watch the "
@@ -68,23 +75,29 @@ class FlowPage(Page[FlowState]):
 
     State = FlowState
     groups = (
-        NEEDLES,
         Group(
             "Bottle and pump",
-            ("flow.bottle_height_cm", "flow.aspiration_ml_min", "flow.vacuum_limit_mmhg"),
+            (
+                *("flow.pump", "flow.bottle_height_cm", "flow.aspiration_ml_min"),
+                "flow.vacuum_limit_mmhg",
+            ),
         ),
-        Group("Incision and opening", ("flow.leak_ml_min", "flow.occlusion_percent", HOLE)),
-        Group("Occlusion", ("surge.hold_s",)),
+        Group("Needles", NEEDLES.paths, open=False, apart=False),
+        Group("Incision and opening", ("flow.leak_ml_min", "flow.occlusion_percent", HOLE), False),
+        Group("Event", ("surge.event", "surge.hold_s"), False),
         Group(
-            "Compliance",
+            "Compliance and times",
             (
                 *("surge.line_compliance_ul_mmhg", "surge.chamber_compliance_ul_mmhg"),
+                *("chamber.volume_ml", "surge.place_percent", "surge.pump_lag_s"),
                 *("surge.closing_time_ms", "surge.opening_time_ms"),
             ),
+            open=False,
             status=True,
         ),
     )
     views = (
+        View("glance", Glance, "At a glance", {"html": Later(GLANCE, live=True)}),
         View("scene", Scene, "Bottle, chamber and pump", {"packet": Later(packet, live=True)}),
         View(
             "readout",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from tipsim.setup.flow import BY_VACUUM, NO_IRRIGATION
 from tipsim.setup.units import CM, ML_MIN, MMHG, PERCENT, UL_MMHG
 
 
@@ -18,6 +19,8 @@ class Ready:
         Name in messages; name on screen; what it is.
     flow, trial : tuple of (field, SI value)
         What is not as usual.
+    flow_b : tuple of (field, SI value)
+        What is not as on A, on B.
     bypass_mm : float
         Bypass hole [mm].
     """
@@ -27,11 +30,31 @@ class Ready:
     words: str
     flow: tuple[tuple[str, Any], ...] = ()
     trial: tuple[tuple[str, Any], ...] = ()
+    flow_b: tuple[tuple[str, Any], ...] = ()
     bypass_mm: float = 0.0
 
 
 READY = (
-    Ready("usual", "Usual", "Usual settings: bottle 90 cm, 25 mL/min, vacuum limit 300 mmHg."),
+    Ready(
+        "usual",
+        "Occlusion and surge",
+        "Usual settings: bottle 90 cm, 25 mL/min, vacuum limit 300 mmHg. A fragment occludes the "
+        "opening and breaks free.",
+    ),
+    Ready(
+        "kink",
+        "Irrigation line kinked",
+        "Usual settings, but the irrigation stops while the pump is on: the line is kinked, or the "
+        "bottle empty.",
+        trial=(("event", NO_IRRIGATION),),
+    ),
+    Ready(
+        "pumps",
+        "Two kinds of pump",
+        "The same needle on both: A's pump is flow-controlled (peristaltic), B's "
+        "vacuum-controlled (venturi).",
+        flow_b=(("pump", BY_VACUUM),),
+    ),
     Ready(
         "low",
         "Bottle too low",

@@ -15,6 +15,25 @@ const SAME_S = 0.006;
 /** @type {[number, string][]} */
 const SPEEDS = [[1, "Real time"], [1 / 5, "⅕×"], [1 / 20, "1/20×"]];
 const CHARTS = ["chamber", "vacuum", "rush"];
+const FIRST = ["usual", "kink", "pumps"]; // examples that stand in the open
+const EVENTS = {
+  occlusion: {
+    begin: "Occlude",
+    end: "Release",
+    before: "The opening is free.",
+    during: "A fragment occludes the opening: the vacuum builds.",
+    after: "Occlusion break: fluid rushes up the bore, and the pressure in the chamber dips.",
+    marks: ["occluded", "released"],
+  },
+  "no irrigation": {
+    begin: "Kink the line",
+    end: "Free the line",
+    before: "Bottle and line are open.",
+    during: "No irrigation, and the pump is on: the chamber empties.",
+    after: "The irrigation is back: the chamber fills.",
+    marks: ["kinked", "free again"],
+  },
+};
 
 class Scene {
   constructor(model) {
@@ -32,15 +51,17 @@ class Scene {
     this.drawings = ["a", "b"].map((side) => new Drawing(side));
     const seek = (time) => this.player.seek(time);
     this.charts = CHARTS.map((name) => new Chart(`flow.${name}`, { seek }));
-    this.ready = new Ready("Change one thing", (id) => this.send("ready", id));
+    const choose = (id) => this.send("ready", id);
+    this.ready = new Ready("Change one thing", choose);
+    this.more = make("select", { id: "example", change: () => choose(this.more.value) });
+    const examples = make("div", { className: "pick" }, make("label", { htmlFor: "example" }, "More"), this.more);
+    this.boxes = make("div", { className: "drawings" }, ...this.drawings.map((d) => d.node));
     this.root = make(
       "div",
       { className: "scene", keydown: (event) => this.player.key(event) },
-      this.ready.node,
+      make("div", { className: "examples" }, this.ready.node, examples),
       this.hand(),
-      make("div", { className: "drawings" }, ...this.drawings.map((d) => d.node)),
-      this.player.node,
-      this.curves(),
+      (this.row = make("div", { className: "run" }, make("div", {}, this.boxes, this.player.node), this.curves())),
     );
     this.clock.watch(this.root);
   }
@@ -49,21 +70,24 @@ class Scene {
 
   hand() {
     const button = (words, act) => make("button", { type: "button", className: "main", click: act }, words);
+    this.begin = button("Occlude", () => this.occlude());
     this.free = button("Release", () => this.release());
     this.state = make("p", { className: "now-words" });
-    return make("div", { className: "actions" }, button("Occlude", () => this.occlude()), this.free, this.state);
+    return make("div", { className: "actions" }, this.begin, this.free, this.state);
   }
 
   curves() {
-    const options = [["whole", "the whole run"], ["break", "around the occlusion break"]];
+    const options = [["whole", "the whole run"], ["break", "around its end"]];
     this.pickSpan = make("select", { id: "span", change: () => this.setSpan(this.pickSpan.value) });
     this.pickSpan.append(...options.map(([value, words]) => make("option", { value }, words)));
     const pick = make("div", { className: "pick" }, make("label", { htmlFor: "span" }, "Show"), this.pickSpan);
+    const [first, ...rest] = this.charts.map((chart) => chart.node);
     return make(
       "section",
       { className: "over-time" },
       make("div", { className: "top" }, make("h2", {}, "Over time"), pick),
-      ...this.charts.map((chart) => chart.node),
+      first,
+      make("details", { className: "rest" }, make("summary", {}, "Vacuum and flow over time"), ...rest),
     );
   }
 
@@ -75,8 +99,18 @@ class Scene {
     this.flow = flow;
     this.spoken = null;
     this.clock.fit(flow.end);
-    this.ready.show(flow.choices, flow.ready);
-    this.drawings.forEach((drawing, k) => drawing.take(flow.sides[k]));
+    this.words = EVENTS[flow.event];
+    this.begin.textContent = this.words.begin;
+    this.free.textContent = this.words.end;
+    this.examples();
+    this.sides = flow.alike ? flow.sides.slice(0, 1) : flow.sides;
+    this.sides.forEach((side, k) => {
+      const letters = flow.alike ? ["a", "b"] : [side.side];
+      const title = flow.alike ? `flow alike: ${bore(flow.sides)}` : `${side.needle}, ${side.pump}-controlled`;
+      this.drawings[k].take({ ...side, letters, title });
+    });
+    this.drawings[1].node.hidden = flow.alike;
+    this.row.classList.toggle("one", flow.alike);
     this.plot();
     if (this.releasing && Math.abs(flow.hold - this.releasing) < SAME_S) {
       this.releasing = 0;
@@ -89,17 +123,34 @@ class Scene {
     this.paint(0);
   }
 
+  /** The chips, and the list of all other examples. */
+  examples() {
+    const { choices, ready } = this.flow;
+    const rest = choices.filter(({ id }) => !FIRST.includes(id));
+    this.ready.show(choices.filter(({ id }) => FIRST.includes(id)), ready, () => {
+      return choices.find(({ id }) => id === ready)?.words ?? "Your own setting.";
+    });
+    if (!this.more.options.length) {
+      const option = ({ id, title }) => make("option", { value: id }, title);
+      this.more.append(make("option", { value: "", disabled: true }, "other examples"), ...rest.map(option));
+    }
+    this.more.value = rest.some(({ id }) => id === ready) ? ready : "";
+  }
+
   plot() {
     const { sides, block, release, end } = this.flow;
     const around = [Math.max(0, release - 0.1), Math.min(end, release + 0.6)];
-    const marks = [{ x: block, label: "occluded", foot: true }, { x: release, label: "released", foot: true }];
+    const [begun, over] = this.words.marks;
+    const marks = [{ x: block, label: begun, foot: true }];
+    if (release < end) marks.push({ x: release, label: over, foot: true });
     const limits = [...new Set(sides.map((side) => side.limit_mmhg))];
     this.charts.forEach((chart, k) => {
       const name = CHARTS[k];
       const lines = sides.map(({ side, curves }) => [side, { x: curves.time, y: curves[name] }]);
-      const flat = sides.filter((side) => side.flat !== null);
+      const flat = this.sides.filter((side) => side.flat !== null);
       const ends = flat.map(({ side, flat: x }) => {
-        return { x, label: `${side.toUpperCase()}: chamber collapses`, colour: "bad" };
+        const whose = this.flow.alike ? "" : `${side.toUpperCase()}: `;
+        return { x, label: `${whose}chamber flat`, colour: "bad" };
       });
       chart.show({
         lines: Object.fromEntries(lines),
@@ -116,11 +167,11 @@ class Scene {
   paint(seconds) {
     const { flow, clock, player } = this;
     if (!flow) return false;
-    const moments = flow.sides.map((side) => atTime(side, clock.time));
+    const moments = this.sides.map((side) => atTime(side, clock.time));
     const flows = !calm() && !player.stopped;
-    this.drawings.forEach((drawing, k) => {
-      drawing.show(moments[k]);
-      if (seconds && flows) drawing.advance(seconds, moments[k]);
+    moments.forEach((now, k) => {
+      this.drawings[k].show(now);
+      if (seconds && flows) this.drawings[k].advance(seconds, now);
     });
     for (const chart of this.charts) chart.cursor(clock.time);
     player.show();
@@ -142,18 +193,18 @@ class Scene {
     const { block, release } = this.flow;
     const held = time > block && time <= release;
     this.free.disabled = !held || Boolean(this.releasing);
-    let words = "The opening is free.";
-    if (held) words = "A fragment occludes the opening: the vacuum builds.";
-    if (time > release) words = "Occlusion break: fluid rushes up the bore, and the pressure in the chamber dips.";
-    if (moments.every(({ over }) => over)) words = "The chamber has collapsed: the model ends here.";
+    let words = this.words.before;
+    if (held) words = this.words.during;
+    if (time > release) words = this.words.after;
+    if (moments.every(({ over }) => over)) words = "The chamber is flat: the model ends here.";
     if (this.state.textContent !== words) this.state.textContent = words;
   }
 
   speak(moments) {
     const { time } = this.clock;
     this.spoken = time;
-    const words = this.drawings.map((drawing, k) => drawing.say(moments[k]));
-    const [a, b] = moments.map(({ chamber }) => whole(chamber));
+    const words = moments.map((now, k) => this.drawings[k].say(now));
+    const [a, b = a] = moments.map(({ chamber }) => whole(Math.max(0, chamber)));
     const short = `${time.toFixed(2)} seconds, chamber A ${a}, B ${b} mmHg`;
     this.player.say(short, `${this.state.textContent} ${words.join(". ")}.`);
   }
@@ -195,6 +246,9 @@ class Scene {
     for (const chart of this.charts) chart.remove();
   }
 }
+
+/** What both needles have in common where they flow alike. */
+const bore = (sides) => [...new Set(sides.map(({ needle }) => needle))].join(" and ");
 
 export function render({ model }) {
   const scene = new Scene(model);

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
+from tipsim.app.pages.flow import pumps
 from tipsim.app.pages.flow.state import FlowState
 from tipsim.app.pages.flow.words import MOMENTS, flow_text, key_moments, mmhg
 from tipsim.flow.balance import Balance, balance, solve_circuit
@@ -104,6 +105,7 @@ def content(state: FlowState) -> dict[str, Any]:
     bare = state.bench.a.sleeve is None
     sides = zip("ab", (state.bench.a, state.bench.b), state.runs, strict=True)
     return {
+        "pumps": [] if bare else pumps.tables(state.bench.a),
         "moments": MOMENTS,
         "runs": [
             {"side": side, "needle": s.needle.title, "rows": key_moments(run)}

@@ -41,8 +41,8 @@ class FlowState(PageState):
     @property
     def ready(self) -> str:
         """Which example is set, or ""."""
-        sides = (self.bench.a, self.bench.b)
-        return next((e.id for e in READY if all(_is_set(e, s) for s in sides)), "")
+        a, b = self.bench.a, self.bench.b
+        return next((e.id for e in READY if _is_set(e, a, "a") and _is_set(e, b, "b")), "")
 
     def change(self, side: str, path: str, value: Any) -> Self:
         """Return the state with one thing changed.
@@ -68,10 +68,21 @@ class FlowState(PageState):
         return super(FlowState, placed).change(side, path, value).on(side, _without_place)
 
     def _with(self, ready: Ready) -> Self:
-        """Set everything as usual but for what the example changes; the needles stay."""
+        """Set everything as usual but for what the example changes; the needles stay.
+
+        Where an example compares two pumps, B gets A's needle: only the pump differs.
+        """
         flow, trial = _settings(ready)
-        state = self.on("both", lambda scenario: replace(scenario, flow=flow, surge=trial))
-        return state.change("both", HOLE, ready.bypass_mm)
+        state = self
+        if ready.flow_b:
+            a = state.bench.a
+            state = state.on("b", lambda b: replace(b, needle=a.needle, sleeve=a.sleeve))
+        state = state.on("both", lambda scenario: replace(scenario, flow=flow, surge=trial))
+        state = state.change("both", HOLE, ready.bypass_mm)
+        if not ready.flow_b:
+            return state
+        state = super(FlowState, state).change("both", "together", False)
+        return state.on("b", lambda b: replace(b, flow=replace(flow, **dict(ready.flow_b))))
 
 
 @cache
@@ -81,10 +92,13 @@ def _settings(ready: Ready) -> tuple[Flow, Trial]:
     return replace(usual, **dict(ready.flow)), replace(Trial(), **dict(ready.trial))
 
 
-def _is_set(ready: Ready, scenario: Scenario) -> bool:
+def _is_set(ready: Ready, scenario: Scenario, side: str) -> bool:
     """Return whether a scenario is set as an example is; cheaper than to set it and compare."""
     hole = float(MM.to_si(ready.bypass_mm))
-    return (scenario.flow, scenario.surge) == _settings(ready) and (
+    flow, trial = _settings(ready)
+    if side == "b" and ready.flow_b:
+        flow = replace(flow, **dict(ready.flow_b))
+    return (scenario.flow, scenario.surge) == (flow, trial) and (
         scenario.needle.bypass_diameter == hole
     )
 
