@@ -10,8 +10,8 @@ from tipsim.app.framework.packet import encode
 from tipsim.app.pages.flow.ready import READY
 from tipsim.app.pages.flow.state import FlowState
 from tipsim.app.pages.flow.words import run_words
-from tipsim.flow.surge import BEFORE, Surge
 from tipsim.flow.march import Floats
+from tipsim.flow.surge import BEFORE, Surge
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.units import CM, ML_MIN, MMHG
 
