@@ -70,7 +70,6 @@ class Outside(Declared):
         label="Around the needle",
         short="outside",
     )
-    film: float = sourced("outside.film", label="Film on bare metal in air")
     temperature: float = sourced(
         "fluid.temperature",
         "temperature of what is around the needle, and of everything at the start",
@@ -78,3 +77,4 @@ class Outside(Declared):
         label="Temperature at the start",
         slider=(10, 40, 1),
     )
+    film: float = sourced("outside.film", label="Film on bare metal in air")
