@@ -8,7 +8,7 @@ squeezed out of round, the sleeve's own equation of motion per length is
 with m_c = 2 rho pi a² b²/(b² - a²), m_b = rho pi b² (b² + a²)/(b² - a²) (Fritz 1972), the
 silicone's mass rho_s pi (c² - b²) and the added mass rho_o pi c² of what lies outside (a: needle,
 b and c: inside and outside of the sleeve). The silicone's stiffness is left out: at these
-frequencies it moves the tip by less than 1 % (`tests/peers/test_sleeve.py`).
+frequencies it moves the tip by less than 1 % (`tests/published/test_sleeve_stiffness.py`).
 """
 
 import numpy as np
