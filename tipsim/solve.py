@@ -11,6 +11,7 @@ from tipsim import quantities
 from tipsim.flow.balance import Balance, balance
 from tipsim.flow.surge import Surge, surge
 from tipsim.heat.legs import Model
+from tipsim.heat.steady import SteadyHeat, steady_heat
 from tipsim.heat.timeline import HeatRun, heat_run
 from tipsim.motion.eigen import Modes
 from tipsim.motion.markers import AGAINST
@@ -34,11 +35,12 @@ MOTION = (
     "squeeze", "markers", "loss_factor", "spacing",
 )  # fmt: skip
 FLOW = ("needle", "sleeve", "fluid", "flow", "lines", "press", "incision")
-HEAT = (
+STEADY = (
     "needle", "drive", "hub", "fluid", "sleeve", "lens", "support", "outside", "duty",
-    "loss_factor", "spacing", "flow", "lines", "press", "events", "duration", "thermal", "rubbing",
+    "loss_factor", "spacing", "flow", "lines", "press", "thermal", "rubbing",
     "squeeze", "chamber", "incision", "tissue.near", "tissue.far", "tissue.beyond",
 )  # fmt: skip
+HEAT = (*STEADY, "events", "duration")
 
 
 @described()
@@ -68,6 +70,7 @@ PARTS: dict[str, Part] = {
     "response": Part(lambda r: response(r.scenario), MOTION),
     "modes": Part(lambda r: natural_modes(r.scenario), MOTION),
     "heat": Part(_heat, HEAT, (Model(),)),
+    "steady": Part(lambda r: steady_heat(r.scenario, motion=r.motion), STEADY),
     "flow": Part(lambda r: balance(r.scenario), FLOW),
     "surge": Part(lambda r: surge(r.scenario), (*FLOW, "surge", "chamber.volume")),
     "iris": Part(
@@ -134,6 +137,9 @@ class Result:
     )
     response = _part("response", Response, "Motion over frequency.")
     heat = _part("heat", HeatRun, "Temperatures over the run.")
+    steady = _part(
+        "steady", SteadyHeat, "Temperatures once nothing changes any more, without events."
+    )
     flow = _part("flow", Balance, "Steady flow and pressures.")
     surge = _part("surge", Surge, "Occlusion and occlusion break through time.")
     iris = _part("iris", Iris, "Contact of sleeve and iris, with ranges.")

@@ -227,7 +227,7 @@ def test_a_ready_scenario_changes_picture_numbers_and_link(browser_page: OpenPag
     )
 
 
-def test_no_flow_boils_and_says_so_instead_of_drawing_it(browser_page: OpenPage) -> None:
+def test_no_flow_boils_and_is_said_to_be_rough(browser_page: OpenPage) -> None:
     page = ready(browser_page("/heat", **CALM))
     page.get_by_role("button", name="No flow").click()
     in_link(page, "aspiration=0")
@@ -235,9 +235,9 @@ def test_no_flow_boils_and_says_so_instead_of_drawing_it(browser_page: OpenPage)
     run = run_of({"aspiration": "0", "leak": "0"})
     assert run.boiled is not None
     words = page.locator(".told").get_by_text("The fluid boils after").first
-    expect(words).to_contain_text("The model ends there: no temperature beyond is drawn.")
+    expect(words).to_contain_text("From then on the model is rough")
     at(page, 50.0)
-    expect(page.locator(".state").first).to_have_text("boiled")
+    expect(page.locator(".state").first).to_have_text("boiling, rough")
 
 
 def test_wrong_input_gets_a_sentence(browser_page: OpenPage) -> None:

@@ -37,17 +37,21 @@ from scipy.optimize import brentq
 from tests.published.bars import Check, ReportTable, Validation, hold
 from tests.validation import within
 from tipsim.heat.build import Build, Network, lengthwise
-from tipsim.heat.march import Marcher, march
+from tipsim.heat.march import march
+from tipsim.heat.steady import settled
+from tipsim.heat.stepping import Marcher
 
 Array = NDArray[np.float64]
 ZERO = 273.15
 
 
 def settle(net: Network, power: Array | float = 0.0) -> Array:
-    """March until nothing changes any more; temperatures [K]."""
+    """March until nothing changes any more, and solve for it at once: temperatures [K]."""
     gain = np.broadcast_to(np.asarray(power, float), net.capacity.shape)
     start = np.full(len(net.capacity), 300.0)
-    return march(Marcher(net, 1e-3), start, 0.0, 1e6, lambda _: gain).temperature[-1]
+    ended = march(Marcher(net, 1e-3), start, 0.0, 1e6, lambda _: gain).temperature[-1]
+    assert np.abs(settled(Marcher(net), gain, start) - ended).max() < 1e-3
+    return ended
 
 
 def slab(build: Build, length: float, area: float, k: float) -> tuple[Array, float, float]:
@@ -222,7 +226,7 @@ def test_second_order_into_a_half_space() -> None:
         marcher, power = heated(cells)
         t = np.zeros(cells)
         for _ in range(1250):
-            t, _, _ = marcher.step(t, 3, power)
+            t = marcher.step(t, 3, power).new
         errors.append(surface(t[0], cells) - risen(1.0))
     found = orders(errors)
     assert ((found > 1.9) & (found < 2.1)).all(), found
@@ -268,7 +272,7 @@ def stepped(cells: int, level: int, steps: int) -> float:
     marcher, t = bar(cells), np.zeros(cells)
     h = marcher.step_size(level)
     for i in range(steps):
-        t, _, _ = marcher.step(t, level, lambda _: np.zeros(cells), i * h)
+        t = marcher.step(t, level, lambda _: np.zeros(cells), i * h).new
     return at_place(t)
 
 

@@ -10,7 +10,7 @@ from scipy.sparse.linalg import splu
 
 from tipsim.app.framework.views import put
 from tipsim.flow import law, surge
-from tipsim.heat import march
+from tipsim.heat import stepping
 from tipsim.heat.legs import Model
 from tipsim.heat.timeline import HeatRun, heat_run
 from tipsim.motion.camera import Camera, preview, render, shoot, take, track, tracking
@@ -33,7 +33,7 @@ def factorised(monkeypatch: pytest.MonkeyPatch) -> list[int]:
         sizes.append(matrix.shape[0])
         return splu(matrix, **options)
 
-    monkeypatch.setattr(march, "splu", counted)
+    monkeypatch.setattr(stepping, "splu", counted)
     return sizes
 
 
@@ -66,8 +66,9 @@ def test_the_same_network_is_factorised_once_through_events(factorised: list[int
     once = len(factorised)
     events = tuple(Event(float(t), "power", share=0.5 + 0.05 * t) for t in range(2, 10))
     heat_run(replace(BENCH, events=events), 20.0)
-    # Power changes the heat and no conductance: every step size has its matrix already.
-    assert len(factorised) - once <= once + 2
+    # Power changes the heat and no conductance: of each leg only the last steps, which end at the
+    # event, are of a size that has no matrix yet.
+    assert len(factorised) - once <= 3 * (len(events) + 1)
 
 
 def test_an_axially_symmetric_bench_is_marched_through_one_sector(factorised: list[int]) -> None:

@@ -9,18 +9,22 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from tipsim.heat.boiling import Boiling
+from tipsim.heat.build import Build
 from tipsim.heat.cells import cut
 from tipsim.heat.legs import Model
-from tipsim.heat.march import Marcher, march
+from tipsim.heat.march import march
 from tipsim.heat.network import network
 from tipsim.heat.placing import spread
+from tipsim.heat.power import Heating
 from tipsim.heat.sources import IN_MOTION, heat_sources
+from tipsim.heat.stepping import Marcher
 from tipsim.heat.timeline import HeatRun, heat_run
 from tipsim.heat.ways import pressed_sectors
 from tipsim.motion.run import run
 from tipsim.setup.catalogue import lens
 from tipsim.setup.event import Event
-from tipsim.setup.flow import Flow
+from tipsim.setup.flow import Flow, water_viscosity
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.thermal import Outside, Press
 
@@ -78,7 +82,7 @@ def test_second_order_in_time() -> None:
     def after(level: int) -> Array:
         t = np.full(len(power), 298.15)
         for _ in range(2**13 // 2**level):
-            t, _, _ = marcher.step(t, level, lambda _: power)
+            t = marcher.step(t, level, lambda _: power).new
         return t
 
     best = after(4)
@@ -114,12 +118,75 @@ def test_the_step_by_error_agrees_with_a_finer_one() -> None:
     assert rough == pytest.approx(fine, abs=0.1)
 
 
-def test_boiling_ends_the_run_and_is_said() -> None:
+def test_boiling_is_a_plateau_and_is_said() -> None:
     dry = replace(BENCH, flow=Flow(0.0, 0.0))
     out = warm(dry, 60.0)
-    assert out.boiled is not None
-    assert out.time[-1] == out.boiled < 60
+    assert out.boiled is not None and 0 < out.boiled < 60
+    assert out.time[-1] == pytest.approx(60)
+    before = out.time < out.boiled
+    assert not out.dry[before].any() and not out.steam[before].any()
+    assert out.steam[-1] > 0 and 0 < out.dry_share[-1] <= 1
+    fluid = np.concatenate([out.cells.index[k][out.cells.index[k] >= 0] for k in FLUIDS])
+    left = out.dry[-1, fluid] < 1
+    assert left.any() and out.temperature[-1, fluid][left].max() < 373.15 + 0.1
+    assert out.imbalance < 1e-6
     assert warm(BENCH, 60.0).boiled is None
+
+
+FLUIDS = ("annulus", "bore")
+
+
+def kettle(watts: float, inflow: float = 0.0) -> tuple[Marcher, Array]:
+    """One gram of water, heated by a fixed power; what flows in is as hot as what flows out."""
+    build = Build(1)
+    one = np.array([0])
+    build.lose(one, np.zeros(1), 0.0)
+    boiling = Boiling(373.15, LATENT, one, np.array([1e-3]), np.array([inflow]), np.array([1e4]))
+    return Marcher(build.network(np.array([4.18])), boiling=boiling), np.array([watts])
+
+
+LATENT = 2.257e6
+
+
+def test_a_kettle_boils_away_by_its_heat_of_evaporation() -> None:
+    """100 W warm 1 g of water from 20 to 100 °C in 3.344 s, and boil it away in 22.57 s more."""
+    marcher, watts = kettle(100.0)
+    heat = Heating(watts, np.zeros(0, dtype=int), np.zeros(0), np.zeros(0, dtype=int))
+    out = march(marcher, np.array([293.15]), 0.0, 20.0, heat)
+    assert out.boiled == pytest.approx(4.18 * 80 / 100, rel=1e-3)
+    gone = (20.0 - 4.18 * 80 / 100) * 100 / LATENT
+    assert out.steam[-1] == pytest.approx(gone, rel=1e-3)
+    assert out.dry[-1, 0] == pytest.approx(gone / 1e-3, rel=1e-2)
+    assert out.temperature[-1, 0] == pytest.approx(373.15, abs=0.02)
+    assert out.imbalance < 1e-9
+    longer = march(marcher, np.array([293.15]), 0.0, 40.0, heat)
+    assert longer.dry[-1, 0] == 1 and longer.temperature[-1, 0] > 400
+
+
+def test_a_film_is_lost_as_it_boils_away() -> None:
+    """A film of 10 W whose cell passes on 4 W at its boiling point keeps 4 W: 60 % is gone."""
+    build = Build(1)
+    cell = np.array([0])
+    build.lose(cell, np.array([4.0 / 80.0]), 293.15)
+    boiling = Boiling(373.15, LATENT, cell, np.array([1e-6]), np.zeros(1), np.array([1e4]))
+    marcher = Marcher(build.network(np.array([4.18e-3])), boiling=boiling)
+    film = 10.0 / np.sqrt(float(water_viscosity(373.15)))
+    heat = Heating(np.zeros(1), cell, np.array([film]), cell)
+    out = march(marcher, np.array([293.15]), 0.0, 60.0, heat)
+    assert out.dry[-1, 0] == pytest.approx(0.6, abs=1e-3)
+    assert out.temperature[-1, 0] == pytest.approx(373.15, abs=0.02)
+
+
+def test_inflow_wets_again() -> None:
+    """10 W evaporate 44 % of an inflow of 10 mg/s; without them the cell fills again."""
+    marcher, watts = kettle(10.0, inflow=1e-5)
+    heat = Heating(watts, np.zeros(0, dtype=int), np.zeros(0), np.zeros(0, dtype=int))
+    out = march(marcher, np.array([372.15]), 0.0, 1e5, heat)
+    # Steady: 10 W over the heat of evaporation of 10 mg/s.
+    assert out.dry[-1, 0] == pytest.approx(10.0 / (LATENT * 1e-5), rel=1e-3)
+    none = replace(heat, fixed=np.zeros(1))
+    off = march(marcher, out.temperature[-1], 0.0, 1e5, none, out.dry[-1])
+    assert off.dry[-1, 0] < 1e-3
 
 
 def test_events_do_what_they_say() -> None:
@@ -149,7 +216,7 @@ CHANGES = {
     "leak": replace(BENCH, flow=replace(BENCH.flow, leak=2 * ML_MIN)),
     "surroundings": replace(BENCH, outside=Outside("chamber")),
     "wound": replace(BENCH, outside=Outside("wound")),
-    "start": replace(BENCH, outside=Outside("air", 303.15)),
+    "start": replace(BENCH, outside=Outside("air", temperature=303.15)),
     "sleeve's wall": replace(BENCH, sleeve=replace(BENCH.sleeve, wall=0.1e-3)),
     "load": replace(BENCH, press=Press()),
 }

@@ -7,10 +7,11 @@ import pytest
 
 from tipsim.heat.cells import cut
 from tipsim.heat.legs import Model
-from tipsim.heat.march import Marcher, march
+from tipsim.heat.march import march
 from tipsim.heat.network import network
 from tipsim.heat.placing import spread
 from tipsim.heat.sources import heat_sources
+from tipsim.heat.stepping import Marcher
 from tipsim.heat.timeline import heat_run
 from tipsim.heat.ways import pressed_shut
 from tipsim.motion.run import run
@@ -25,7 +26,7 @@ START = 298.15
 IN_EYE = replace(
     Scenario.preset("single-bend, torsional"),
     flow=Flow(20 * ML_MIN, 4 * ML_MIN),
-    outside=Outside("wound", START),
+    outside=Outside("wound", temperature=START),
 )
 COARSE = Model(slices=40, sectors=4)
 
@@ -33,7 +34,7 @@ COARSE = Model(slices=40, sectors=4)
 @pytest.mark.parametrize("kind", ["chamber", "wound"])
 @pytest.mark.parametrize("sleeved", [True, False])
 def test_all_heat_leaves_by_fluid_tissue_and_air(kind: str, sleeved: bool) -> None:
-    scenario = replace(IN_EYE, outside=Outside(kind, START))
+    scenario = replace(IN_EYE, outside=Outside(kind, temperature=START))
     if not sleeved:
         scenario = replace(scenario, sleeve=None)
     cells = cut(scenario, 40, 4)
@@ -76,7 +77,7 @@ def test_fluid_goes_around_a_load_and_nothing_is_lost(
 
 def test_a_load_that_shuts_the_annulus_makes_its_place_hotter() -> None:
     press = Press()
-    scenario = replace(IN_EYE, press=press, outside=Outside("air", START))
+    scenario = replace(IN_EYE, press=press, outside=Outside("air", temperature=START))
     cells = cut(scenario, 40, 8)
     sources = heat_sources(scenario, run(scenario), cells.edges)
     power = sum(spread(sources, cells, press, 1.0, 1.0))
@@ -119,7 +120,9 @@ def test_dry_metal_has_no_water_outside() -> None:
 
 
 def test_pulses_one_by_one_give_the_mean_of_pulses_averaged() -> None:
-    pulsed = replace(IN_EYE, duty=Duty("pulsed", 20e-3, 30e-3), outside=Outside("air", START))
+    pulsed = replace(
+        IN_EYE, duty=Duty("pulsed", 20e-3, 30e-3), outside=Outside("air", temperature=START)
+    )
     fine = replace(COARSE, tolerance=1e-3)
     each, mean = (heat_run(pulsed, 2.0, (), fine, resolved=r) for r in (True, False))
     grid = np.linspace(1.0, 2.0, 2001)

@@ -134,6 +134,8 @@ BY_HAND: dict[str, Callable[[Result], Any]] = {
         100 * r.flow.flows.leak / (r.flow.flows.mouth + r.flow.flows.bypass + r.flow.flows.leak)
     ),
     "flow.fastest": lambda r: (r.surge.mouth + r.surge.bypass).max() / ML_MIN,
+    "heat.steady_sleeve": lambda r: np.nanmax(r.steady.layer("outer")) - ZERO,
+    "heat.steady_metal": lambda r: np.nanmax(r.steady.layer("metal")) - ZERO,
     "iris.flutter": lambda r: r.iris.spread * 1e6,
     "iris.flutter_rate": lambda r: r.iris.rate,
     "iris.reach": lambda r: r.iris.reach * 1e6,
@@ -205,6 +207,7 @@ def test_few_outputs_have_no_value_by_hand() -> None:
         *("motion.edge_stroke", "motion.shaft_rms", "motion.turning", "motion.pendular_share"),
         *("motion.markers", "motion.first_still_point", "heat.peak_wound", "heat.to_45"),
         *("heat.to_60", "heat.boiled", "heat.source_lens", "heat.source_unresolved"),
+        *("heat.evaporated", "heat.dry", "heat.steady_wound"),
         *("heat.imbalance", "flow.vacuum_rise", "flow.port_speed", "iris.index"),
         *("flow.time_to_flat", "flow.flat_after", "flow.pressure_gone"),
         *("cutting.hardness_unexplained", "wound.depth", "stress.share_of_strength"),

@@ -129,13 +129,13 @@ def test_depths_at_which_a_law_does_not_apply_are_shaded() -> None:
     assert shaded(56, 74) == []
 
 
-def test_where_water_boils_the_page_says_that_the_model_ends() -> None:
+def test_where_water_boils_the_page_says_that_the_model_is_rough() -> None:
     hot = {"outside": "wound", "aspiration": "0", "leak": "0", "drive": "axial", "duration": "30"}
     there = state(hot)
     risk = wound.warmth(there)["risks"][0]
-    assert risk["colour"] == "red" and "the model ends there. Until then: " in risk["words"]
+    assert risk["colour"] == "red" and "the model is rough from then on. " in risk["words"]
     heat = compare.pictures(there.results)[1]
-    assert heat.id == "bars-wound-peak" and "until water boils" in heat.bars[0].text
+    assert heat.id == "bars-wound-peak" and "rough: water boils" in heat.bars[0].text
 
 
 def test_the_course_with_power_is_the_published_one() -> None:

@@ -157,7 +157,7 @@ def test_the_lip_lies_between_sleeve_and_surroundings_and_cools_with_depth() -> 
 
 
 def test_a_bench_without_wound_says_so() -> None:
-    bench = replace(BASE, outside=Outside("air", 298.15))
+    bench = replace(BASE, outside=Outside("air", temperature=298.15))
     assert not wound(bench, heat_run(bench, 1.0)).counted
     bare = replace(bench, sleeve=None, press=None)
     assert wound(bare, heat_run(bare, 1.0)).lip.face.max() > 298.15

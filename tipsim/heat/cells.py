@@ -55,6 +55,17 @@ class Cells:
         """Middles of the slices from the hub [m], shape (n,)."""
         return (self.edges[1:] + self.edges[:-1]) / 2
 
+    @property
+    def fluid_volume(self) -> Floats:
+        """Fluid in each cell of annulus and bore [m³], 0 in all others, shape (k,)."""
+        out = np.zeros(self.size)
+        annulus = np.pi * (self.gap_outer**2 - self.wall**2) * self.step
+        bore = np.pi * self.bore**2 * self.step
+        for layer, volume in (("annulus", annulus[:, None] * self.weight), ("bore", bore[:, None])):
+            there = self.index[layer] >= 0
+            out[self.index[layer][there]] = np.broadcast_to(volume, there.shape)[there]
+        return out
+
     def angles(self) -> Floats:
         """Middle of each sector from the pressed side [rad], shape (m,)."""
         return np.linspace(0, np.pi, self.sectors) if self.sectors > 1 else np.zeros(1)
@@ -137,3 +148,12 @@ def _number(
             index[layer][i] = np.arange(count, count + width)
             count += width
     return index, count
+
+
+def spread_around(full: Cells, one: Cells) -> NDArray[np.intp]:
+    """Return for each cell that of the same layer and slice in a bench of one sector (k,)."""
+    out = np.full(full.size, one.chamber)
+    for layer, index in full.index.items():
+        same = np.broadcast_to(one.index[layer], index.shape)
+        out[index[index >= 0]] = same[index >= 0]
+    return out

@@ -7,7 +7,7 @@ from tipsim.heat.build import Build, Network, lengthwise
 from tipsim.heat.cells import Cells
 from tipsim.heat.fluid import around, join_annulus, join_bore, join_chamber
 from tipsim.heat.thermal import Properties
-from tipsim.heat.ways import pressed_shut, ways
+from tipsim.heat.ways import Ways, pressed_shut, ways
 from tipsim.motion.sections import Floats
 from tipsim.setup.flow import Flow
 from tipsim.setup.scenario import Scenario
@@ -19,6 +19,7 @@ def network(
     cells: Cells,
     flow: Flow | None = None,
     press: Press | None = None,
+    moves: Ways | None = None,
 ) -> Network:
     """Build the equations of a bench.
 
@@ -28,10 +29,12 @@ def network(
         Flow at this moment; the scenario's own when absent.
     press : Press, optional
         What presses on the sleeve at this moment.
+    moves : Ways, optional
+        How the fluid goes at this moment; from `flow` and `press` when absent.
     """
     n = Properties.of(scenario)
     closed = pressed_shut(scenario, cells, press)
-    moves = ways(scenario, cells, flow, closed)
+    moves = moves or ways(scenario, cells, flow, closed)
     build = Build(cells.size)
     _metal(build, cells, n)
     join_bore(build, cells, n, moves, scenario.fluid.temperature)

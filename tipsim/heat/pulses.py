@@ -79,5 +79,7 @@ def _joined(averaged: HeatRun, parts: list[March], start: float) -> HeatRun:
         temperature=temperature[kept:],
         duty=1.0,
         imbalance=max(p.imbalance for p in parts),
-        boiled=parts[-1].boiled,
+        boiled=next((p.boiled for p in parts if p.boiled is not None), None),
+        dry=np.concatenate([p.dry[1:] for p in parts])[kept:],
+        steam=np.concatenate([p.steam[1:] for p in parts])[kept:],
     )

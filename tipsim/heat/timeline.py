@@ -5,8 +5,9 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from tipsim.heat.cells import Cells, cut
+from tipsim.heat.cells import Cells, cut, spread_around
 from tipsim.heat.legs import Legs, Model
+from tipsim.heat.march import March
 from tipsim.heat.sources import Sources, heat_sources
 from tipsim.motion.run import Motion, run
 from tipsim.motion.sections import Floats
@@ -31,7 +32,11 @@ class HeatRun:
         "marched through."
     )
     imbalance: float = about("Largest relative error of the energy balance.")
-    boiled: float | None = about("When the fluid boiled and the run ended [s].")
+    boiled: float | None = about(
+        "When fluid began to boil [s]; what comes after it is rough, see `tipsim.heat.boiling`."
+    )
+    dry: Floats = about("Share of each cell's fluid that has boiled away, shape (q, k).")
+    steam: Floats = about("Fluid that has evaporated so far [kg], shape (q,).")
 
     def layer(self, name: str) -> Floats:
         """Return a layer's temperatures (q, n, m) [K]; NaN where it has no cell."""
@@ -72,6 +77,14 @@ class HeatRun:
     def peak_wound(self) -> float | None:
         """Highest temperature of the tissue [K]; None without a wound."""
         return float(self.wound_peak.max()) if self.cells.wound.any() else None
+
+    @cached_property
+    def dry_share(self) -> Floats:
+        """Share of the fluid in sleeve and lumen that has boiled away, over time (q,)."""
+        index = [self.cells.index[name] for name in ("annulus", "bore")]
+        cells = np.concatenate([i[i >= 0] for i in index])
+        volume = self.cells.fluid_volume[cells]
+        return np.asarray(self.dry[:, cells] @ volume / volume.sum())
 
     @property
     def film_in_sleeve(self) -> float:
@@ -154,23 +167,25 @@ def heat_run(
     legs = Legs(scenario, motion, cells, model, 1.0 if resolved else scenario.duty.on_fraction)
     first = np.full(cells.size, scenario.outside.temperature)
     parts = legs.follow(happens, first, 0.0, duration, resolved)
-    temperature = np.concatenate([first[None], *(part.temperature[1:] for part in parts)])
+    own = slice(None) if cells is full else spread_around(full, cells)
+    before = np.cumsum([0.0, *(part.steam[-1] for part in parts)])
+    steam = [part.steam[1:] + so_far for part, so_far in zip(parts, before, strict=False)]
     return HeatRun(
         scenario,
         full,
         np.concatenate([[0.0], *(part.time[1:] for part in parts)]),
-        temperature if cells is full else temperature[:, _around(full, cells)],
+        np.concatenate([first[None], *(part.temperature[1:] for part in parts)])[:, own],
         heat_sources(scenario, motion, cells.edges),
         legs.duty,
         max(part.imbalance for part in parts),
-        parts[-1].boiled,
+        next((part.boiled for part in parts if part.boiled is not None), None),
+        _dry(parts, full.size, own),
+        np.concatenate([[0.0], *steam]),
     )
 
 
-def _around(full: Cells, one: Cells) -> NDArray[np.intp]:
-    """Return for each cell that of the same layer and slice in a bench of one sector (k,)."""
-    out = np.full(full.size, one.chamber)
-    for layer, index in full.index.items():
-        same = np.broadcast_to(one.index[layer], index.shape)
-        out[index[index >= 0]] = same[index >= 0]
-    return out
+def _dry(parts: list[March], size: int, own: slice | NDArray[np.intp]) -> Floats:
+    """Return the share of each cell's fluid that has boiled away, over all parts (q, k)."""
+    if all(part.boiled is None for part in parts):
+        return np.broadcast_to(0.0, (1 + sum(len(part.time) - 1 for part in parts), size))
+    return np.concatenate([parts[0].dry[:1], *(part.dry[1:] for part in parts)])[:, own]

@@ -10,6 +10,7 @@ import numpy as np
 
 from tipsim.flow.balance import Balance
 from tipsim.flow.surge import Surge
+from tipsim.heat.steady import SteadyHeat
 from tipsim.heat.timeline import HeatRun
 from tipsim.motion.run import Motion
 from tipsim.motion.sensitivity import Sensitivity
@@ -23,6 +24,7 @@ from tipsim.tissue.nucleus import Cutting
 from tipsim.tissue.wound import Wound
 
 WATT = Unit("W", "w", Decimal(1))
+MILLIGRAM = Unit("mg", "mg", Decimal("1e-6"))
 NEWTON = Unit("N", "n", Decimal(1))
 MILLINEWTON = Unit("mN", "mn", Decimal("1e-3"))
 N_MM = Unit("N mm", "n_mm", Decimal("1e-3"))
@@ -48,6 +50,8 @@ class Computed(Protocol):
     def sensitivity(self) -> Sensitivity: ...  # noqa: D102
     @property
     def heat(self) -> HeatRun: ...  # noqa: D102
+    @property
+    def steady(self) -> SteadyHeat: ...  # noqa: D102
     @property
     def flow(self) -> Balance: ...  # noqa: D102
     @property

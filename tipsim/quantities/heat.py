@@ -3,9 +3,9 @@
 from functools import partial
 
 from tipsim.heat.sources import CAUSES
-from tipsim.quantities.declare import WATT, Computed, Quantity
+from tipsim.quantities.declare import MILLIGRAM, WATT, Computed, Quantity
 from tipsim.setup.sourced import number
-from tipsim.setup.units import CELSIUS, SECOND
+from tipsim.setup.units import CELSIUS, PERCENT, SECOND
 
 _BENCH = number("limit.bench")
 _CAUSE = {
@@ -29,6 +29,7 @@ _WHY = {
     "squeezing": "Under a load sideways motion squeezes the sleeve, which gives back less than it "
     "takes. The numbers of silicone at this frequency are assumed.",
 }
+_STEADY = "Solved for at once, with what is set at the start; events are left out."
 _MEAN = "Mean over pulses and rests, with the load as set."
 
 
@@ -52,7 +53,7 @@ def _warming(r: Computed) -> float:
 HEAT = (
     Quantity(
         "heat.duration", "duration_s", "Run length", lambda r: float(r.heat.time[-1]),
-        "Time that was computed; shorter than set when the fluid boils.", unit=SECOND,
+        "Time that was computed.", unit=SECOND,
     ),
     Quantity(
         "heat.start", "start_temperature_c", "Temperature at the start",
@@ -91,8 +92,42 @@ HEAT = (
     ),
     Quantity(
         "heat.boiled", "boiled_after_s", "Fluid boils after", lambda r: r.heat.boiled,
-        "When fluid in sleeve or bore first reaches 100 °C. Steam is not in the model, so it ends "
-        "there.", unit=SECOND, digits=2,
+        "When fluid first reaches 100 °C. What comes after is rough: fluid stays there while it "
+        "turns into steam, its film is lost, and steam takes its heat out of the model.",
+        unit=SECOND, digits=2,
+    ),
+    Quantity(
+        "heat.evaporated", "evaporated_mg", "Fluid that has evaporated",
+        lambda r: float(r.heat.steam[-1]),
+        "Until the end of the run, in sleeve, lumen and chamber. Rough.", unit=MILLIGRAM, digits=2,
+    ),
+    Quantity(
+        "heat.dry", "dry_percent", "Fluid boiled away",
+        lambda r: float(r.heat.dry_share[-1]),
+        "Share of the fluid in sleeve and lumen that is gone at the end of the run, and with it "
+        "the heat of its film. Rough.", unit=PERCENT, digits=2,
+    ),
+    Quantity(
+        "heat.steady_sleeve", "steady_sleeve_temperature_c", "Sleeve, outside, in the end",
+        lambda r: r.steady.sleeve,
+        "Highest temperature of the sleeve's outer half once nothing changes any more (bare: of "
+        f"the metal). {_STEADY}", unit=CELSIUS, decimals=1, short="Sleeve in the end",
+    ),
+    Quantity(
+        "heat.steady_metal", "steady_metal_temperature_c", "Metal, in the end",
+        lambda r: r.steady.metal,
+        f"Highest temperature of the metal once nothing changes any more. {_STEADY}",
+        unit=CELSIUS, decimals=1,
+    ),
+    Quantity(
+        "heat.steady_wound", "steady_wound_temperature_c", "Tissue at the sleeve, in the end",
+        lambda r: r.steady.wound,
+        "Highest temperature of the tissue next to the sleeve once nothing changes any more; only "
+        f"in a wound. {_STEADY}", unit=CELSIUS, decimals=1, short="Tissue in the end",
+    ),
+    Quantity(
+        "heat.steady_boils", "steady_boils", "Boils in the end", lambda r: r.steady.boils,
+        f"Whether fluid boils once nothing changes any more. {_STEADY}",
     ),
     *(
         Quantity(

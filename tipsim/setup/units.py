@@ -103,6 +103,7 @@ KJ_MOL = Unit("kJ/mol", "kj_mol", Decimal("1e3"), si="J/mol")
 J_MOLK = Unit("J/mol·K", "j_molk", Decimal(1), si="J/mol/K")
 W_MK = Unit("W/m·K", "w_mk", Decimal(1), si="W/m/K")
 J_KGK = Unit("J/kg·K", "j_kgk", Decimal(1), si="J/kg/K")
+KJ_KG = Unit("kJ/kg", "kj_kg", Decimal("1e3"), si="J/kg")
 W_M2K = Unit("W/m²·K", "w_m2k", Decimal(1), si="W/m**2/K")
 W_K = Unit("W/K", "w_k", Decimal(1), si="W/K")
 MPS = Unit("m/s", "m_s", Decimal(1), si="m/s")
@@ -113,7 +114,7 @@ UNITS = {
     u.symbol: u
     for u in (
         *(ONE, PERCENT, MM, UM, DEG, KHZ, HZ, MS, SECOND, GPA, KPA, MPA, KG_M3, MPA_S, CELSIUS),
-        *(MJ, ML, ML_MIN, GRAM, W_MK, J_KGK, W_M2K, W_K, MPS),
+        *(MJ, ML, ML_MIN, GRAM, W_MK, J_KGK, KJ_KG, W_M2K, W_K, MPS),
         *(N_M_RAD, N_UM),
         *(MINUTE, KJ_MOL, J_MOLK),
         *(MMHG, CM, CM_WATER, UL, UL_MMHG),

@@ -33,7 +33,7 @@ class Outcome:
     peak: float = about("What orders compare [°C].")
     rubbing: float = about("Watts by rubbing and by the metal's own loss.")
     metal: float
-    boiled: float | None = about("When the fluid boiled and the run ended [s].")
+    boiled: float | None = about("When fluid began to boil [s]; what comes after it is rough.")
     hit: bool
 
     @property

@@ -55,6 +55,12 @@ def _chamber_rate(h: HeatRun) -> float:
     return _rise(h, _chamber(h)) / float(h.time[-1])
 
 
+def _seconds_100(h: HeatRun) -> float:
+    """Seconds until the needle, or the fluid around it, is at 100 °C."""
+    metal = _first(h.time, h.metal_peak, CELSIUS.to_si(100.0))
+    return metal if h.boiled is None else min(metal, h.boiled)
+
+
 MEASURES: Mapping[str, Callable[[HeatRun], float]] = {
     "sleeve": lambda h: _c(h.peak_sleeve),
     "metal_rise": lambda h: _rise(h, h.metal_peak),
@@ -63,7 +69,7 @@ MEASURES: Mapping[str, Callable[[HeatRun], float]] = {
     "wound_mean": _wound_mean,
     "wound_seconds_45": lambda h: _wound_seconds(h, 45.0),
     "wound_seconds_60": lambda h: _wound_seconds(h, 60.0),
-    "seconds_100": lambda h: _first(h.time, h.metal_peak, CELSIUS.to_si(100.0)),
+    "seconds_100": _seconds_100,
     "proximal_rise": _proximal,
     "chamber_rise": lambda h: _rise(h, _chamber(h)),
     "chamber_rate": _chamber_rate,
@@ -79,7 +85,7 @@ IN_WORDS = {
     "wound_mean": "tissue next to the needle, mean over place and time [°C]",
     "wound_seconds_45": "seconds until that tissue is at 45 °C",
     "wound_seconds_60": "seconds until that tissue is at 60 °C",
-    "seconds_100": "seconds until the needle is at 100 °C",
+    "seconds_100": "seconds until the needle or the fluid around it is at 100 °C",
     "proximal_rise": "rise of the sleeve over the hub's half of the shaft [K]",
     "chamber_rise": "rise of the chamber's fluid [K]",
     "chamber_rate": "mean heating of the chamber's fluid [K/s]",
@@ -90,10 +96,7 @@ SECONDS = ("wound_seconds_45", "wound_seconds_60", "seconds_100")
 
 
 def peak(h: HeatRun, measure: str) -> float:
-    """Return the peak that orders compare [°C]: of tissue in a wound, else of the sleeve.
-
-    A run that ended by boiling counts as 100 °C or what it had reached.
-    """
+    """Return the peak that orders compare [°C]: of tissue in a wound, else of the sleeve."""
     if measure.startswith("wound"):
         return _c(_wound(h))
     if measure == "proximal_rise":

@@ -61,14 +61,17 @@ class Table:
 
 
 def boils_at() -> float:
-    """Return where the fluid boils [°C]."""
-    return number("fluid.boiling").value
+    """Return from where on a temperature says that fluid boils [°C].
+
+    A sleeve's outside stays a little cooler than fluid that boils within.
+    """
+    return number("fluid.boiling").low
 
 
 def shown(value: float, row: Row) -> str:
     """Write a computed value with its unit.
 
-    Temperatures at which the fluid boils are not drawn: the model ends there.
+    Temperatures at which the fluid boils are not drawn: they are rough.
     """
     if row.measure in SECONDS:
         return f"{value:.0f} s" if np.isfinite(value) else "never"

@@ -62,11 +62,11 @@ export class OverTime {
       lines,
       levels: levelsOf(run),
       marks: boiled.map(({ key, boiled: x }) => {
-        return { x, label: `${key.toUpperCase()} boils: the model ends`, colour: key, dash: "dotted", foot: true };
+        return { x, label: `${key.toUpperCase()} boils: rough from here`, colour: key, dash: "dotted", foot: true };
       }),
       x: [0, duration],
       y: rangeOf(run),
-      words: said(boiled, ({ boiled: x }) => `the fluid boils after ${x.toFixed(1)} s, the model ends there`),
+      words: said(boiled, ({ boiled: x }) => `the fluid boils after ${x.toFixed(1)} s, rough from there`),
     });
   }
 }

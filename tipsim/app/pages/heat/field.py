@@ -98,11 +98,6 @@ def breaks_of(*runs: HeatRun) -> tuple[float, ...]:
     return tuple(sorted(boiled | {e.time for run in runs for e in run.scenario.events}))
 
 
-def lasting(run: HeatRun, times: Floats) -> int:
-    """Return how many of the times a run reached: fewer than all where it boiled."""
-    return int(np.searchsorted(times, run.time[-1] + 1e-9, side="right"))
-
-
 def at_times(run: HeatRun, values: Floats, times: Floats) -> Floats:
     """Return values (q, ...) of a run's own steps at other times, by cubics that overshoot nowhere.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tipsim.app.pages.heat.words import seconds
-from tipsim.heat.legs import no_flow_from
+from tipsim.heat.state import no_flow_from
 from tipsim.heat.timeline import HeatRun, reached_after
 from tipsim.heat.validation.rows import Row, row
 from tipsim.setup.units import CELSIUS
@@ -60,7 +60,7 @@ def _boiling(lost: list[Side], published: Row) -> str:
 
 
 def _burns(lost: list[Side]) -> str:
-    """Return whether the tissue reaches a burn here before the model ends."""
+    """Return whether the tissue reaches a burn here here."""
     wounds = [side for side in lost if side[1].cells.wound.any()]
     if not wounds:
         return "There is no incision in this setting."
@@ -70,6 +70,6 @@ def _burns(lost: list[Side]) -> str:
         if after is not None:
             words.append(f"{key}'s tissue is at 60 °C after {seconds(after)}")
         else:
-            why = ", because the fluid boils before" if run.boiled is not None else ""
+            why = ", although the fluid boils" if run.boiled is not None else ""
             words.append(f"{key}'s tissue does not reach 60 °C{why}")
     return f"{'; '.join(words)}."

@@ -11,7 +11,8 @@ from tipsim.app.pages.heat import events, field
 from tipsim.app.pages.heat.limits import limits
 from tipsim.app.pages.heat.state import FULL, HeatState
 from tipsim.app.pages.heat.words import set_words, setting
-from tipsim.heat.legs import Model, states
+from tipsim.heat.legs import Model
+from tipsim.heat.state import states
 from tipsim.heat.timeline import HeatRun
 from tipsim.motion.sections import Floats
 from tipsim.setup.inputs import inputs
@@ -83,10 +84,8 @@ def scale_of(state: HeatState, *runs: HeatRun) -> Data:
 
 
 def _side(key: str, run: HeatRun, rows: list[field.Row], times: Floats, curves: Floats) -> Data:
-    reached = times[: field.lasting(run, times)]
-    shown = curves[: field.lasting(run, curves)]
     lines = {
-        name: {"x": shown, "y": field.at_times(run, values, shown) - field.CELSIUS_ZERO}
+        name: {"x": curves, "y": field.at_times(run, values, curves) - field.CELSIUS_ZERO}
         for name, values in lines_of(run).items()
     }
     return {
@@ -100,7 +99,7 @@ def _side(key: str, run: HeatRun, rows: list[field.Row], times: Floats, curves: 
             {"layer": r.layer, "side": r.side, "start": r.start, "count": len(r.cells)}
             for r in rows
         ],
-        "sheet": field.sheet(run, rows, reached),
+        "sheet": field.sheet(run, rows, times),
         "moments": moments(run.scenario),
         "curves": lines,
     }

@@ -39,7 +39,7 @@ export class Painter {
     this.font = getComputedStyle(this.canvas).fontFamily;
   }
 
-  paint({ press, probe, over }) {
+  paint({ press, probe, rough }) {
     const { pen, shape } = this;
     if (!shape) return;
     pen.setTransform(this.ratio, 0, 0, this.ratio, 0, 0);
@@ -49,7 +49,7 @@ export class Painter {
     this.bar = press ? this.load(press) : null;
     this.isotherms(this.names());
     if (probe) this.cross(probe);
-    if (over) this.ended(over);
+    if (rough) this.warn(rough);
   }
 
   fill() {
@@ -190,15 +190,17 @@ export class Painter {
     }
   }
 
-  ended(words) {
+  /** Words on a strip along the lower edge: the picture goes on, but is rough. */
+  warn(words) {
     const { pen, shape } = this;
+    pen.font = `650 13px ${this.font}`;
+    pen.textAlign = "left";
+    const width = Math.min(pen.measureText(words).width, shape.width - 16);
     pen.fillStyle = this.panel;
-    pen.globalAlpha = 0.72;
-    pen.fillRect(0, 0, shape.width, shape.height);
+    pen.globalAlpha = 0.85;
+    pen.fillRect(0, shape.height - 24, width + 16, 24);
     pen.globalAlpha = 1;
-    pen.font = `650 14px ${this.font}`;
-    pen.textAlign = "center";
     pen.fillStyle = this.ink;
-    pen.fillText(words, shape.width / 2, shape.height / 2 + 5, shape.width - 16);
+    pen.fillText(words, 8, shape.height - 8, width);
   }
 }

@@ -139,9 +139,9 @@ class Scene {
       one.painter.paint({
         press,
         probe: row ? { fromEnd: probe.fromEnd, row, mine: k === probe.mine } : null,
-        over: boiled ? `The fluid boiled at ${side.boiled.toFixed(1)} s: the model ends there.` : "",
+        rough: boiled ? `Boiling since ${side.boiled.toFixed(1)} s: rough` : "",
       });
-      one.state.textContent = boiled ? "boiled" : words;
+      one.state.textContent = boiled ? "boiling, rough" : words;
     });
     this.player.show();
     probe.show();

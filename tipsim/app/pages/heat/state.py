@@ -16,8 +16,8 @@ from tipsim.setup.scenario import Scenario
 from tipsim.solve import Result
 
 FULL = Model()
-ROUGH = Model(slices=24, sectors=6, tolerance=1.0)
-"""For the first picture after a change: within a kelvin or two of the full one below boiling."""
+ROUGH = Model(slices=32, sectors=6, tolerance=1.0)
+"""For the first picture after a change: within a kelvin or two of the full one."""
 
 
 @dataclass(frozen=True)

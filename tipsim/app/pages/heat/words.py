@@ -7,7 +7,7 @@ import numpy as np
 from tipsim.app.framework.form import WORDS
 from tipsim.app.pages.heat.energy import HEATING
 from tipsim.flow.balance import flows
-from tipsim.heat.legs import State
+from tipsim.heat.state import State
 from tipsim.heat.timeline import HeatRun
 from tipsim.quantities import quantity
 from tipsim.setup.scenario import Scenario
@@ -102,8 +102,9 @@ def side_lines(result: Result) -> list[str]:
     out = [_peak_line(run, place), *_limit_lines(result)]
     if run.boiled is not None:
         out.append(
-            f"The fluid boils after {seconds(run.boiled)}. The model ends there: no temperature "
-            "beyond is drawn."
+            f"The fluid boils after {seconds(run.boiled)}. From then on the model is rough: fluid "
+            f"stays at its boiling point, and {result.text('heat.dry')} of that in sleeve and "
+            f"lumen has boiled away at the end ({result.text('heat.evaporated')})."
         )
     if run.peak_wound is not None:
         out.append(f"The tissue at the sleeve reaches {celsius(run.peak_wound)}.")

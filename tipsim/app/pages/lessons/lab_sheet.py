@@ -140,7 +140,7 @@ def warnings(a: Result, b: Result) -> list[str]:
             since = " after the fault" if is_fault(r.scenario) else ""
             out.append(f"{key}: the model's sleeve reaches 45 °C {after:.2g} s{since}.")
         if r.heat.boiled is not None:
-            out.append(f"{key}: the fluid would boil; the model ends there.")
+            out.append(f"{key}: the fluid boils after {r.text('heat.boiled')}; then it is rough.")
         if r.flow.collapses:
             out.append(f"{key}: less fluid comes in than is aspirated; the chamber would collapse.")
         if r.sensitivity.delicate and r.motion.end_stroke > 0:

@@ -55,7 +55,7 @@ def content(state: TissueState) -> Data:
 def pictures(results: Sequence[Result]) -> list[Bars]:
     """Return the bars of both sides: cutting, heat, iris, stress."""
     boils = [r.heat.boiled for r in results]
-    until = ["" if t is None else f" until water boils at {t:.1f} s" for t in boils]
+    until = ["" if t is None else f", rough: water boils at {t:.1f} s" for t in boils]
     rows: tuple[tuple[str, str, Data], ...] = (
         ("cutting.rate", "1 = straight, longitudinal, full power; further right cuts more", {}),
         ("wound.peak", "°C; further left is gentler", {"low": None, "after": until}),

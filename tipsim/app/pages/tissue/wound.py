@@ -108,8 +108,8 @@ def _risk(r: Result) -> Data:
     found, boiled = r.wound, r.heat.boiled
     colour, words = found.risk.colour, found.risk.words
     if boiled is not None:  # Where water boils, no lower colour would be honest.
-        colour, until = "red", f"{words[0].lower()}{words[1:]}"
-        words = f"Water boils after {boiled:.1f} s and the model ends there. Until then: {until}"
+        colour = "red"
+        words = f"Water boils after {boiled:.1f} s; the model is rough from then on. {words}"
     base = (
         "The heat model counts this incision."
         if found.counted
@@ -127,10 +127,7 @@ def lip(state: TissueState) -> bytes:
 
 
 def lip_data(state: TissueState) -> Data:
-    """Return four charts, and how the one over depth moves: °C, s, mm.
-
-    Where a run ended early, its last temperatures stand.
-    """
+    """Return four charts, and how the one over depth moves: °C, s, mm."""
     found = [r.wound.lip for r in state.results]
     times = np.linspace(0.0, max(s.duration for s in state.sides), TIMES)
     depths = [one.depth * 1e3 for one in found]

@@ -1,0 +1,48 @@
+"""One moment of a bench: its network, what heats it, what can boil."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from tipsim.heat.boiling import Boiling, boiling
+from tipsim.heat.build import Network
+from tipsim.heat.cells import Cells
+from tipsim.heat.network import network
+from tipsim.heat.placing import spread
+from tipsim.heat.power import Heating, heating
+from tipsim.heat.sources import heat_sources
+from tipsim.heat.state import State
+from tipsim.heat.ways import pressed_shut, ways
+from tipsim.motion.run import Motion
+from tipsim.setup.scenario import Scenario
+
+
+def equations(scenario: Scenario, cells: Cells, state: State) -> tuple[Network, Boiling]:
+    """Return the network of a bench in a state, and what can boil in it."""
+    here = replace(scenario, press=state.press)
+    closed = pressed_shut(here, cells, state.press)
+    moves = ways(here, cells, state.flow, closed)
+    net = network(here, cells, state.flow, state.press, moves)
+    return net, boiling(here, cells, net, moves)
+
+
+def heating_of(
+    scenario: Scenario, motion: Motion, cells: Cells, state: State, duty: float
+) -> Heating:
+    """Return what heats a bench in a state, its power averaged by a share of time.
+
+    Parameters
+    ----------
+    motion : Motion
+        Under what presses in that state.
+    """
+    nothing = np.zeros(cells.size)
+    if not state.on or state.power <= 0:
+        return heating(cells, nothing, nothing, scenario.fluid.temperature)
+    found = heat_sources(replace(scenario, press=state.press), motion, cells.edges)
+    own = scenario.drive.power
+    # Rubbing goes with speed, everything else with speed squared.
+    linear = state.power / own if own else 0.0
+    closed = pressed_shut(scenario, cells, state.press)
+    fixed, films = spread(found, cells, state.press, linear**2, linear, closed)
+    return heating(cells, duty * fixed, duty * films, scenario.fluid.temperature)

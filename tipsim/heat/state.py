@@ -1,0 +1,84 @@
+"""What is set from event to event."""
+
+from dataclasses import replace
+
+from tipsim.flow.balance import flows
+from tipsim.setup.described import about, described
+from tipsim.setup.event import Event
+from tipsim.setup.flow import Flow
+from tipsim.setup.scenario import Scenario
+from tipsim.setup.thermal import Press
+
+
+@described()
+class State:
+    """What is set between two events."""
+
+    on: bool = about("Whether the drive runs.")
+    power: float = about("Share of full stroke.")
+    flow: Flow
+    press: Press | None
+    stuck: bool = about("Whether viscoelastic stands around the needle.", default=False)
+    flat: bool = about("Whether the chamber has fallen flat.", default=False)
+
+    def after(self, event: Event, first: "State", usual: Press) -> "State":
+        """Return the state after an event; `first` is what the bench was set to."""
+        what = event.what
+        if what in ("drive on", "drive off"):
+            return replace(self, on=what == "drive on")
+        if what == "power":
+            return replace(self, power=float(event.share or 0.0))
+        if what == "occlusion":
+            return replace(self, flow=replace(self.flow, occlusion=float(event.share or 0.0)))
+        if what == "flow lost":
+            return replace(self, flow=replace(self.flow, aspiration=0.0, leak=event.flow or 0.0))
+        if what == "flow back":
+            return replace(self, flow=first.flow)
+        if what == "load off":
+            return replace(self, press=None)
+        base = self.press or first.press or usual
+        changes = {"force": event.force, "place": event.place}
+        return replace(
+            self, press=replace(base, **{k: v for k, v in changes.items() if v is not None})
+        )
+
+
+def first_state(scenario: Scenario) -> State:
+    """Return what a bench is set to at the start."""
+    return State(True, scenario.drive.power, scenario.flow, scenario.press)
+
+
+def states(scenario: Scenario) -> list[tuple[float, State]]:
+    """Return what is set from each time on: at the start, and after each event.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> bench = Scenario.preset("straight, axial")
+    >>> events = (Event(5.0, "power", share=0.5), Event(2.0, "flow lost"))
+    >>> [(t, s.power, s.flow.aspiration > 0) for t, s in states(replace(bench, events=events))]
+    [(0.0, 1.0, True), (2.0, 1.0, False), (5.0, 0.5, False)]
+    """
+    state = first = first_state(scenario)
+    out = [(0.0, state)]
+    for event in sorted(scenario.events, key=lambda e: e.time):
+        state = state.after(event, first, Press())
+        out.append((event.time, state))
+    return out
+
+
+def no_flow_from(scenario: Scenario) -> float | None:
+    """Return from when on no fluid comes: 0, or the event that takes it away [s]; None if never.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> bench = Scenario.preset("straight, axial")
+    >>> no_flow_from(bench) is None
+    True
+    >>> no_flow_from(replace(bench, events=(Event(5.0, "flow lost"),)))
+    5.0
+    """
+    none = (t for t, state in states(scenario) if flows(scenario, state.flow).irrigation <= 0)
+    first = next(none, None)
+    return first if first is not None and first < scenario.duration else None
