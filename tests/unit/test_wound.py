@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from tipsim.heat.timeline import HeatRun, heat_run
+from tipsim.setup.catalogue import catalogue
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.thermal import Outside, Press
 from tipsim.setup.units import CELSIUS
@@ -53,6 +54,21 @@ def test_fit_by_hand() -> None:
 )
 def test_words_for_the_fit(mm: float, words: str) -> None:
     assert wound(width(mm), HEAT).fit.words == words
+
+
+@pytest.mark.parametrize(
+    ("sleeve", "widths"),
+    [("for-1.1", (2.75,)), ("for-0.9", (2.2, 2.4)), ("for-0.75", (2.0, 2.2))],
+)
+def test_sleeves_go_with_incisions_as_in_practice(sleeve: str, widths: tuple[float, ...]) -> None:
+    """Neither tight nor leaking; pairs of common practice, no source."""
+    chosen = catalogue().sleeves[sleeve]
+    bare = replace(BASE, sleeve=None)
+    needle = next(n for n, s in catalogue().sleeve_for.items() if s == sleeve)
+    bench = replace(bare, needle=catalogue().needles[needle], sleeve=chosen)
+    for mm in widths:
+        there = replace(bench, eye=replace(bench.eye, wound_width=mm * 1e-3))
+        assert fit(there).words == "close"
 
 
 def test_the_fit_needs_no_temperatures() -> None:

@@ -94,7 +94,7 @@ def wound(scenario: Scenario, heat: HeatRun) -> Wound:
     >>> bench = Scenario.preset("counter-bent, torsional")
     >>> found = wound(bench, heat_run(bench, 5.0))
     >>> found.risk.colour, found.fit.words
-    ('green', 'tight')
+    ('green', 'close')
     """
     near = sleeve_outside(scenario, heat)
     around = scenario.outside.temperature
@@ -129,7 +129,7 @@ def fit(scenario: Scenario) -> Fit:
     Examples
     --------
     >>> fit(Scenario.preset("counter-bent, torsional")).words
-    'tight'
+    'close'
     """
 
     def results(v: Values) -> Values:
