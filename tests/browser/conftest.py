@@ -29,7 +29,8 @@ ARGUMENTS = [
 
 OpenPage = Callable[..., Page]
 # Only how long a broken page is waited for: a busy machine may take its time.
-expect.set_options(timeout=60_000)
+PATIENCE_MS = 120_000
+expect.set_options(timeout=PATIENCE_MS)
 
 
 class Server:
@@ -186,6 +187,7 @@ def browser_page(browser: Browser, server: str) -> Iterator[OpenPage]:
 
     def open_page(path: str = "/", **options: Any) -> Page:
         context = browser.new_context(**options)
+        context.set_default_timeout(PATIENCE_MS)
         opened.append(context)
         page = context.new_page()
         note(page)

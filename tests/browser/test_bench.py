@@ -221,13 +221,13 @@ def test_sections_open_and_are_computed(browser_page: OpenPage, title: str, word
     summary.focus()
     page.keyboard.press("Enter")
     box = page.locator("details", has=summary)
-    expect(box.get_by_role("listitem").filter(has_text=words).first).to_be_visible(timeout=20_000)
+    expect(box.get_by_role("listitem").filter(has_text=words).first).to_be_visible()
 
 
 def test_a_natural_mode_is_shown_on_the_stage(browser_page: OpenPage) -> None:
     page = ready(browser_page("/?view.play=0", viewport=DESK))
     page.locator("summary", has_text="Resonance and natural modes").click()
-    page.get_by_role("button", name=re.compile("^3: A")).click(timeout=20_000)
+    page.get_by_role("button", name=re.compile("^3: A")).click()
     expect(page.get_by_text("natural mode 3").first).to_be_visible()
     page.get_by_role("button", name="Driven motion").click()
     expect(page.get_by_text("natural mode 3")).to_have_count(0)

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
+from tests.browser.conftest import frames
 from tests.browser.walk import (
     CALM,
     FIRST,
@@ -52,6 +53,38 @@ def test_axe_finds_nothing_serious_in_either_theme(browser_page: OpenPage) -> No
 
     walk(page, Hand(page), look)
     assert troubles == []
+
+
+# ---- nothing moves from under a pointer ----
+
+
+@pytest.mark.parametrize("id", [FIRST, "seeing-32-khz"])
+def test_what_comes_in_moves_nothing_that_stands_below(browser_page: OpenPage, id: str) -> None:
+    """The setup itself, and another page in a frame: both grow for a while above "Next"."""
+    page = lesson(browser_page, id)
+    while page.locator(".step").get_attribute("data-kind") != "run":
+        finish_step(page, Hand(page))
+        go_on(page, Hand(page))
+    page.locator("button.run").click()
+    onward = page.locator(".onward button.next")
+    expect(page.locator(".experiment .ts-stage, .experiment iframe").first).to_be_visible()
+    onward.scroll_into_view_if_needed()
+    onward.evaluate(
+        """node => {
+          window.places = [];
+          const note = () => {
+            window.places.push(node.getBoundingClientRect().top);
+            requestAnimationFrame(note);
+          };
+          note();
+        }"""
+    )
+    inside = page.frame_locator("iframe") if page.locator("iframe").count() else page
+    expect(inside.locator("form").first).to_be_attached()
+    expect(inside.locator("canvas").first).to_be_visible()
+    frames(page, 60)
+    places = page.evaluate("window.places")
+    assert max(places) - min(places) < 2, places
 
 
 # ---- prediction first ----

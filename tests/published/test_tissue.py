@@ -163,7 +163,8 @@ def test_the_published_course_stands_whatever_is_assumed_beside_it() -> None:
     """[2]: the jump is the number's own; beyond 20 % it is a straight line to 1."""
     for knee in (0.1, 0.2, 0.5):
         for jump in (3.0, 5.0, 8.0):
-            at = {p: float(efficiency(np.array(p), knee, jump)) for p in (0, 0.1, 0.2, 0.6, 1)}
+            powers = (0, 0.1, 0.2, 0.6, 1)
+            at = {p: float(efficiency(np.array(p), knee, jump, 0.1, 0.2)) for p in powers}
             assert at[0.2] / at[0.1] == pytest.approx(jump, rel=1e-12)
             assert at[0.6] == pytest.approx((at[0.2] + at[1]) / 2, rel=1e-12)
             assert at[1] == pytest.approx(1, rel=1e-12) and at[0] == 0

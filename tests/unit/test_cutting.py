@@ -164,3 +164,15 @@ def test_a_number_set_differently_on_both_benches_is_not_moved() -> None:
     scenario = replace(b.scenario, tissue=replace(b.scenario.tissue, iris=n))
     band = rubbing_ratio(a, Side(scenario, b.motion)).narrow
     assert band is not None and "iris.twist_share" not in band.alone
+
+
+def test_below_the_knee_cutting_goes_by_the_powers_of_the_jump() -> None:
+    """By hand, at 10 %: a fifth of 0.2 where the jump begins; from 5 % a third of the way up."""
+    bench = Scenario.preset("straight, axial")
+
+    def rate(low: float) -> float:
+        own = replace(bench.tissue.cutting, share_at_knee=0.2, jump=5.0, jump_low=low)
+        there = replace(bench, tissue=replace(bench.tissue, cutting=own))
+        return float(rate_at(mouth(there, run(there)), 0.1, {})[0])
+
+    assert rate(0.05) / rate(0.1) == pytest.approx((0.04 + 0.16 / 3) / 0.04, rel=1e-9)

@@ -11,7 +11,6 @@ from tipsim.motion.run import run
 from tipsim.motion.sleeve import mobility
 from tipsim.motion.travel import at
 from tipsim.setup.scenario import Scenario
-from tipsim.setup.sourced import number
 from tipsim.tissue.iris import beside, film, iris, stirred
 
 SINGLE = Scenario.preset("single-bend, torsional")
@@ -134,13 +133,12 @@ def test_without_flow_nothing_flutters() -> None:
 
 
 def test_flutter_follows_pressure_over_modulus_up_to_its_limit() -> None:
-    flow, modulus = number("iris.reference_flow").si, number("iris.reference_modulus").si
     one = np.ones(1)
-    wide, fast = stirred(2 * flow, modulus * one, 1e-4, 1.0, 1e-3, 8.0, 0.0)  # type: ignore[arg-type]
+    wide, fast = stirred(2.0, one, 1e-4, 1.0, 1e-3, 8.0, 0.0)  # type: ignore[arg-type]
     assert (wide[0], fast[0]) == (pytest.approx(4e-4), pytest.approx(16.0))
-    wide, fast = stirred(flow, 4 * modulus * one, 1e-4, 0.5, 1e-3, 8.0, 1.0)  # type: ignore[arg-type]
+    wide, fast = stirred(1.0, 4 * one, 1e-4, 0.5, 1e-3, 8.0, 1.0)  # type: ignore[arg-type]
     assert (wide[0], fast[0]) == (pytest.approx(0.5e-4), pytest.approx(16.0))
-    assert stirred(9 * flow, modulus * one, 1e-4, 1.0, 1e-3, 8.0, 0.5)[0][0] == 1e-3  # type: ignore[arg-type]
+    assert stirred(9.0, one, 1e-4, 1.0, 1e-3, 8.0, 0.5)[0][0] == 1e-3  # type: ignore[arg-type]
 
 
 def test_the_picture_s_running_sum_tends_to_the_mean() -> None:

@@ -33,6 +33,7 @@ IDLE = {
     "tissue.iris.spread_limit": "counts where flutter comes so far; see test_iris",
     "tissue.cutting.contact": "counts where no lens on the bench says how much touches",
     "tissue.cutting.jump": "counts below 20 % power; see test_tissue",
+    "tissue.cutting.jump_low": "counts below 20 % power; see test_cutting",
 }
 
 

@@ -13,6 +13,13 @@ class IrisNumbers(Declared):
     rate: float = sourced("iris.rate")
     spread_exponent: float = sourced("iris.spread_exponent")
     rate_share: float = sourced("iris.rate_share")
+    reference_flow: float = sourced("iris.reference_flow", span=(5, 60), slider=(5, 60, 1))
+    reference_modulus: float = sourced(
+        "iris.reference_modulus", span=(0.3, 1000), slider=(0.5, 1000, 0.5), scale="log"
+    )
+    reference_work: float = sourced(
+        "iris.reference_work", span=(0.01, 100), slider=(0.1, 10, 0.1), scale="log"
+    )
     spread_limit: float = sourced("iris.spread_limit")
     pressure: float = sourced("iris.pressure")
     length: float = sourced("iris.length")
@@ -32,6 +39,8 @@ class CuttingNumbers(Declared):
     sideways_weight: float = sourced("cutting.sideways_weight")
     share_at_knee: float = sourced("cutting.share_at_knee")
     jump: float = sourced("cutting.jump")
+    jump_low: float = sourced("cutting.jump_low", span=(2, 14), slider=(2, 14, 1))
+    knee: float = sourced("cutting.knee", span=(15, 50), slider=(15, 50, 1))
     hardness_exponent: float = sourced("cutting.hardness_exponent")
 
 
@@ -44,6 +53,7 @@ class WoundNumbers(Declared):
     give: float = sourced("wound.give")
     modulus: float = sourced("wound.modulus")
     silicone_modulus: float = sourced("wound.silicone_modulus")
+    silicone_poisson: float = sourced("wound.silicone_poisson")
     contact_film: float = sourced("wound.contact_film")
     outside_film: float = sourced("wound.outside_film")
 

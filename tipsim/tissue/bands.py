@@ -97,13 +97,16 @@ class Band:
 def ranges(group: str, part: Any) -> tuple[Range, ...]:
     """Return the ranges of a part's numbers: as set on the bench, within what the data file says.
 
+    A number that the file gives without a range, such as a reference, has none here.
+
     Examples
     --------
     >>> from tipsim.setup.tissue import IrisNumbers
     >>> [r.high for r in ranges("iris", IrisNumbers()) if r.id == "iris.friction"]
     [0.5]
     """
-    return tuple(_range(f"{group}.{f.name}", getattr(part, f.name)) for f in fields(part))
+    every = (_range(f"{group}.{f.name}", getattr(part, f.name)) for f in fields(part))
+    return tuple(r for r in every if r.low < r.high)
 
 
 def _range(id: str, usual: float) -> Range:

@@ -98,7 +98,8 @@ def _powers(a: Mouth, b: Mouth, v: Values) -> dict[str, Floats]:
 
     Cutting is made of straight lines between these powers, so finding one is reading a line.
     """
-    knots = np.array([0.0, number("cutting.jump_low").si, number("cutting.knee").si, 1.0])
+    own = b.scenario.tissue.cutting
+    knots = np.array([0.0, own.jump_low, own.knee, 1.0])
     wanted = np.atleast_1d(rate_at(a, a.scenario.drive.power, v))
     rates = np.broadcast_arrays(*(rate_at(b, float(p), v) for p in knots), wanted)
     rows, wanted = np.stack(rates[:-1], axis=1), rates[-1]

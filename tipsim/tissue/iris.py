@@ -16,7 +16,6 @@ from tipsim.flow.balance import flows
 from tipsim.motion.run import Motion
 from tipsim.setup.described import about, described
 from tipsim.setup.scenario import Scenario
-from tipsim.setup.sourced import number
 from tipsim.tissue.bands import Band, Floats, Values, bands, ranges
 from tipsim.tissue.crossings import Flutter, crossing_rate, flutter, level_of, share_beyond
 from tipsim.tissue.touch import Contact, Sliding, sliding
@@ -40,11 +39,9 @@ class Iris:
     contacts_per_minute: Band = about("Contacts per minute; share of time in contact.")
     contact_share: Band
     work_per_minute: Band = about("Work of rubbing [J] in a minute.")
-
-    @property
-    def index(self) -> Band:
-        """Pigment-release index [no unit]: work per minute over a reference; a teaching index."""
-        return self.work_per_minute.over(number("iris.reference_work").si)
+    index: Band = about(
+        "Pigment-release index [no unit]: work per minute over a reference; a teaching index."
+    )
 
     @property
     def contact_time(self) -> float:
@@ -101,6 +98,7 @@ def iris(scenario: Scenario, motion: Motion) -> Iris:
 
     found = bands(results, ranges("iris", scenario.tissue.iris))
     usual = beside(scenario, motion, {})
+    work = found["work"]
     return Iris(
         float(usual.spread[0]),
         float(usual.rate[0]),
@@ -109,7 +107,8 @@ def iris(scenario: Scenario, motion: Motion) -> Iris:
         float(usual.closed[0]),
         found["contacts"],
         found["share"],
-        found["work"],
+        work,
+        work.over(scenario.tissue.iris.reference_work),
     )
 
 
@@ -137,9 +136,10 @@ def beside(scenario: Scenario, motion: Motion, moved: Values, scale: ArrayLike =
     slid = sliding(scenario, motion, contact(scenario, moved))
     by = np.asarray(scale, dtype=np.float64)
     slid = Sliding(by * slid.speed, by * slid.reach, slid.radius)
+    own = scenario.tissue.iris
     spread, rate = stirred(
-        flows(scenario).irrigation,
-        value("eye.iris_modulus"),
+        flows(scenario).irrigation / own.reference_flow,
+        value("eye.iris_modulus") / own.reference_modulus,
         *(value(f"iris.{k}") for k in ("spread", "spread_exponent", "spread_limit")),
         *(value(f"iris.{k}") for k in ("rate", "rate_share")),
     )
@@ -169,8 +169,8 @@ def contact(scenario: Scenario, moved: Values) -> Contact:
 
 
 def stirred(
-    irrigation: float,
-    modulus: Floats,
+    flow: float,
+    stiff: Floats,
     spread: Floats,
     exponent: Floats,
     limit: Floats,
@@ -183,14 +183,16 @@ def stirred(
     between a membrane's (1/3) and a plate's (1); the rate lies between the stream's eddies (with
     the flow) and the iris's own (with the root of its modulus).
 
+    Parameters
+    ----------
+    flow, stiff : array
+        Irrigation and modulus over those at which `spread` and `rate` are given [no unit].
+
     Examples
     --------
-    >>> at_reference = number("iris.reference_flow").si, number("iris.reference_modulus").si
-    >>> [float(v) for v in stirred(*at_reference, 1e-4, 0.5, 1e-3, 8.0, 0.5)]
+    >>> [float(v) for v in stirred(1.0, 1.0, 1e-4, 0.5, 1e-3, 8.0, 0.5)]
     [0.0001, 8.0]
     """
-    flow = irrigation / number("iris.reference_flow").si
-    stiff = modulus / number("iris.reference_modulus").si
     wide = np.minimum(spread * (flow**2 / stiff) ** exponent, limit)
     return np.asarray(wide), np.asarray(rate * flow ** (1 - share) * stiff ** (share / 2))
 

@@ -165,7 +165,9 @@ def in_contact(m: Mouth, v: Values) -> Floats:
     return np.divide(held, both, out=np.zeros_like(both), where=both > 0)
 
 
-def efficiency(power: Floats, share_at_knee: Floats, jump: Floats) -> Floats:
+def efficiency(
+    power: Floats, share_at_knee: ArrayLike, jump: ArrayLike, low: float, knee: float
+) -> Floats:
     """Return the cutting of an axial drive over that at full power.
 
     Parameters
@@ -173,21 +175,22 @@ def efficiency(power: Floats, share_at_knee: Floats, jump: Floats) -> Floats:
     power : array
         Share of full stroke, 0 to 1.
     share_at_knee, jump : array
-        Value at 20 % power; gain from 10 to 20 %.
+        Value at the knee; gain from below the jump to the knee.
+    low, knee : float
+        Powers below and above the jump, as `power`.
 
     Returns
     -------
     array
-        Straight lines through 0, 10, 20 and 100 % power: the jump and the line from 20 to 100 %
-        are published, the value at 20 % and the course below 10 % are assumed.
+        Straight lines through 0, `low`, `knee` and full power: the jump from 10 to 20 % and the
+        line from 20 to 100 % are published, the value at 20 % and the course below 10 % assumed.
 
     Examples
     --------
-    >>> e = [float(efficiency(np.array(p), 0.2, 5.0)) for p in (0.1, 0.2, 0.6, 1.0)]
+    >>> e = [float(efficiency(np.array(p), 0.2, 5.0, 0.1, 0.2)) for p in (0.1, 0.2, 0.6, 1.0)]
     >>> [round(x, 12) for x in e]
     [0.04, 0.2, 0.6, 1.0]
     """
-    low, knee = number("cutting.jump_low").si, number("cutting.knee").si
     p, top, below = np.broadcast_arrays(power, share_at_knee, np.asarray(share_at_knee) / jump)
     return np.asarray(
         np.where(
@@ -210,7 +213,7 @@ def efficiency_range(power: Floats, own: CuttingNumbers) -> tuple[Floats, Floats
     over = {r.id: r for r in ranges("cutting", own)}
     knee, jump = over["cutting.share_at_knee"], over["cutting.jump"]
     tried = [
-        efficiency(power, np.asarray(k), np.asarray(j))
+        efficiency(power, np.asarray(k), np.asarray(j), own.jump_low, own.knee)
         for k in (knee.usual, knee.low, knee.high)
         for j in (jump.usual, jump.low, jump.high)
     ]
@@ -262,7 +265,14 @@ def unexplained() -> float:
 def rate_at(m: Mouth, power: float, v: Values) -> Floats:
     """Return the cutting rate at a power, over the reference needle's (k,)."""
     scenario = m.scenario
-    published = efficiency(np.asarray(power), _value(m, v, "share_at_knee"), _value(m, v, "jump"))
+    own = scenario.tissue.cutting
+    published = efficiency(
+        np.asarray(power),
+        _value(m, v, "share_at_knee"),
+        _value(m, v, "jump"),
+        own.jump_low,
+        own.knee,
+    )
     # The course with power was measured with axial drive; twist is assumed in proportion.
     kind = scenario.drive.kind
     along = published if scenario.drive.has_axial else power

@@ -230,7 +230,7 @@ def squeeze(scenario: Scenario, v: Values) -> dict[str, Floats]:
     if scenario.sleeve is None:  # Metal does not fold.
         return {"pressure": pressure, "force": force, "pinch": np.zeros(1)}
     wall = scenario.sleeve.wall
-    poisson = number("wound.silicone_poisson").si
+    poisson = _value(scenario, v, "silicone_poisson")
     ring = (wall / (radius - wall / 2)) ** 3 / (4 * (1 - poisson**2))
     folds = _value(scenario, v, "silicone_modulus") * ring
     inside = max(balance(scenario).chamber_pressure, 0.0)

@@ -29,6 +29,7 @@ export class Chart {
     this.options = options;
     this.id = `chart-${++count}`;
     this.host = make("div", { className: "chart-host" });
+    this.host.dataset.kind = name; // what its height is known by, before there is a figure
     this.over = make("div", { className: "chart-over" });
     this.reader = new Reader(this);
     this.details = new Details(this);

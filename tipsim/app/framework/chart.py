@@ -8,6 +8,7 @@ its own for it. ``chart.js`` feeds it, and adds the table, the text and the down
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from functools import cache
 from pathlib import Path
@@ -177,6 +178,16 @@ def chart(kind: Kind) -> Kind:
 def kinds() -> dict[str, Kind]:
     """Return all declared kinds by name."""
     return dict(_kinds)
+
+
+def room(kinds: Iterable[Kind]) -> list[str]:
+    """Return a style sheet that keeps each chart's height before its figure comes.
+
+    >>> room([Kind("flow.one", "", Axis("", ""), Axis("", ""), (), height=130)])
+    ['.chart-host[data-kind="flow.one"] { min-height: 130px }']
+    """
+    rule = '.chart-host[data-kind="{}"] {{ min-height: {}px }}'
+    return ["\n".join(rule.format(kind.name, kind.height) for kind in kinds)]
 
 
 def _titled(axis: Axis) -> str:

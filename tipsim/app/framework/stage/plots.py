@@ -10,7 +10,7 @@ import numpy as np
 import param
 
 from tipsim.app.framework.article import Article, written
-from tipsim.app.framework.chart import STYLE, Axis, Kind, chart, sides
+from tipsim.app.framework.chart import STYLE, Axis, Kind, chart, room, sides
 from tipsim.app.framework.component import script, styles
 from tipsim.app.framework.packet import encode
 from tipsim.app.framework.words import micro, way_words
@@ -53,11 +53,10 @@ class Plots(Article):
 
     packet = param.Bytes(default=b"", doc="From `along_packet`.")
 
-    charts: ClassVar[tuple[Kind, ...]] = ALONG
     _esm: ClassVar[str] = script(_HERE / "plots.js")
     _stylesheets: ClassVar[list[str]] = styles(
         STYLE, _HERE.parent / "article.css", _HERE / "plots.css"
-    )
+    ) + room(ALONG)
 
 
 def along_packet(pair: tuple[Result, Result]) -> bytes:

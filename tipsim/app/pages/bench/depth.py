@@ -12,7 +12,7 @@ import numpy as np
 import param
 
 from tipsim.app.framework.article import written
-from tipsim.app.framework.chart import STYLE, Axis, Kind, chart, sides
+from tipsim.app.framework.chart import STYLE, Axis, Kind, chart, room, sides
 from tipsim.app.framework.component import Part, script, styles
 from tipsim.app.framework.numbers import beyond_belief
 from tipsim.app.framework.packet import encode
@@ -65,11 +65,10 @@ class Depth(Part):
     strength = param.Bytes(default=b"", doc="From `section`.")
     build_up = param.Bytes(default=b"", doc="From `section`.")
 
-    charts: ClassVar[tuple[Kind, ...]] = CHARTS
     _esm: ClassVar[str] = script(_HERE / "depth.js")
     _stylesheets: ClassVar[list[str]] = styles(
         STYLE, _HERE.parents[1] / "framework" / "article.css", _HERE / "depth.css"
-    )
+    ) + room(CHARTS)
 
 
 def section(name: str, state: BenchPageState) -> bytes:

@@ -9,7 +9,7 @@ import param
 
 from tipsim.app.framework.article import STYLE as TEXT
 from tipsim.app.framework.article import Article, written
-from tipsim.app.framework.chart import STYLE, Kind
+from tipsim.app.framework.chart import STYLE, room
 from tipsim.app.framework.component import Part, script, styles
 from tipsim.app.framework.form import Control, Group, declared
 from tipsim.app.framework.page import Later, Page, View
@@ -26,9 +26,11 @@ class Film(Part):
 
     packet = param.Bytes(default=b"", doc="From `packet.contents`; pictures once there are any.")
 
-    charts: ClassVar[tuple[Kind, ...]] = (TRACK, MARKS)
     _esm: ClassVar[str] = script(_HERE / "film.js")
-    _stylesheets: ClassVar[list[str]] = styles("player", STYLE, _HERE / "film.css")
+    _stylesheets: ClassVar[list[str]] = [
+        *styles("player", STYLE, _HERE / "film.css"),
+        *room((TRACK, MARKS)),
+    ]
 
 
 class Outcome(Article):

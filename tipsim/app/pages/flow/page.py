@@ -10,7 +10,7 @@ import param
 
 from tipsim.app.framework.article import STYLE as TEXT
 from tipsim.app.framework.article import Article, written
-from tipsim.app.framework.chart import STYLE, Kind
+from tipsim.app.framework.chart import STYLE, room
 from tipsim.app.framework.component import Part, script, styles
 from tipsim.app.framework.form import NEEDLES, Group
 from tipsim.app.framework.numbers import status_words
@@ -37,11 +37,10 @@ class Scene(Part):
 
     packet = param.Bytes(default=b"", doc="From `packet.contents`.")
 
-    charts: ClassVar[tuple[Kind, ...]] = CHARTS
     _esm: ClassVar[str] = script(_HERE / "scene.js")
     _stylesheets: ClassVar[list[str]] = styles(
         "player", TEXT, STYLE, _HERE / "scene.css", _HERE / "drawing.css"
-    )
+    ) + room(CHARTS)
 
 
 class FlowPage(Page[FlowState]):

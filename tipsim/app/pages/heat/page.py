@@ -12,7 +12,7 @@ import param
 
 from tipsim.app.framework.article import STYLE as TEXT
 from tipsim.app.framework.article import Article, written
-from tipsim.app.framework.chart import STYLE, Kind
+from tipsim.app.framework.chart import STYLE, room
 from tipsim.app.framework.component import Part, script, styles
 from tipsim.app.framework.form import DRIVE, NEEDLES, PULSES, SLEEVE, Group
 from tipsim.app.framework.numbers import status_words
@@ -42,11 +42,10 @@ class Scene(Part):
     reply = param.Dict(default={}, doc="Answer to a change: its number n, and an error or ''.")
     zoom = param.Bytes(default=b"", doc="A stretch pulse by pulse, from `zoom.zoomed`.")
 
-    charts: ClassVar[tuple[Kind, ...]] = CHARTS
     _esm: ClassVar[str] = script(_HERE / "scene.js")
     _stylesheets: ClassVar[list[str]] = styles(
         "player", TEXT, STYLE, _HERE / "scene.css", _HERE / "events.css"
-    )
+    ) + room(CHARTS)
 
 
 class Energy(Article):

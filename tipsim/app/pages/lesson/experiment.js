@@ -38,6 +38,7 @@ export class Experiment {
     this.parts = Object.fromEntries(PARTS.map((name) => [name, model.get_child(name)]));
     // Panel draws only parts that hang somewhere: they wait here while no step shows them.
     this.shelf = make("div", { hidden: true }, ...Object.values(this.parts));
+    this.growth = new ResizeObserver(() => this.grown());
     // Where each frame had got to when its step was left.
     this.left = new Map();
     page.addEventListener("toggle", () => this.fill(), true);
@@ -45,6 +46,7 @@ export class Experiment {
   }
 
   fill() {
+    this.watch(this.page.querySelector(".experiment"));
     for (const [name, part] of Object.entries(this.parts)) {
       const place = this.page.querySelector(`[data-slot="${name}"]`) ?? this.shelf;
       if (part.parentNode !== place) place.append(part);
@@ -55,6 +57,22 @@ export class Experiment {
     const asked = place && !place.closest("details:not([open])");
     if (asked && place.firstChild?.dataset.address !== place.dataset.address) this.frame(place);
     if (this.pressed && this.page.querySelector(".experiment > :not(.run)")) this.move();
+  }
+
+  watch(experiment) {
+    if (experiment === this.watched) return;
+    this.growth.disconnect();
+    this.watched = experiment;
+    this.height = experiment?.offsetHeight ?? 0;
+    if (experiment) this.growth.observe(experiment);
+  }
+
+  /** What comes in grows for a while: what is seen below it stays under the pointer meanwhile. */
+  grown() {
+    const by = this.watched.offsetHeight - this.height;
+    this.height += by;
+    const { top, bottom } = this.watched.getBoundingClientRect();
+    if (top < 0 && bottom - by < window.innerHeight) window.scrollBy({ top: by, behavior: "instant" });
   }
 
   frame(place) {

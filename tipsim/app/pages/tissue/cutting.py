@@ -102,8 +102,9 @@ def curves_data(state: TissueState) -> Data:
         words.append(
             f"{key.upper()}, {r.scenario.drive.title}, at {power:.0f} %: {figure(now.usual)}."
         )
-    least, usual, most = (100 * e for e in efficiency_range(POWERS, _own(state)))
-    knee, gain = number("cutting.knee").si * 100, f"{_own(state).jump:g}"
+    own = _own(state)
+    knee, low, gain = own.knee * 100, own.jump_low * 100, f"{own.jump:g}"
+    least, usual, most = (100 * e for e in efficiency_range(POWERS, own))
     course = {
         "lines": {
             "usual": {"x": percent, "y": usual},
@@ -113,7 +114,7 @@ def curves_data(state: TissueState) -> Data:
             {
                 "x": knee,
                 "y": float(np.interp(knee, percent, usual)),
-                "label": f"{gain} times that at 10 %",
+                "label": f"{gain} times that at {low:g} %",
             }
         ],
         "x": [0.0, 100.0],

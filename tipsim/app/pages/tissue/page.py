@@ -10,7 +10,7 @@ import param
 
 from tipsim.app.framework.article import STYLE as TEXT
 from tipsim.app.framework.article import Article, written
-from tipsim.app.framework.chart import STYLE, Kind
+from tipsim.app.framework.chart import STYLE, room
 from tipsim.app.framework.component import Part, script, styles
 from tipsim.app.framework.form import DRIVE, NEEDLES, PULSES, SLEEVE, Group
 from tipsim.app.framework.page import Later, Page, View
@@ -32,9 +32,11 @@ class Scene(Part):
 
     packet = param.Bytes(default=b"", doc="From `scene.contents`.")
 
-    charts: ClassVar[tuple[Kind, ...]] = KINDS
     _esm: ClassVar[str] = script(_HERE / "scene.js")
-    _stylesheets: ClassVar[list[str]] = styles("player", TEXT, STYLE, _HERE / "scene.css")
+    _stylesheets: ClassVar[list[str]] = [
+        *styles("player", TEXT, STYLE, _HERE / "scene.css"),
+        *room(KINDS),
+    ]
 
 
 class Curves(Part):
@@ -43,7 +45,10 @@ class Curves(Part):
     packet = param.Bytes(default=b"", doc="Charts by kind, and what moves.")
 
     _esm: ClassVar[str] = script(_HERE / "curves.js")
-    _stylesheets: ClassVar[list[str]] = styles("player", TEXT, STYLE, _HERE / "scene.css")
+    _stylesheets: ClassVar[list[str]] = [
+        *styles("player", TEXT, STYLE, _HERE / "scene.css"),
+        *room(KINDS),
+    ]
 
 
 class Text(Article):
