@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from tipsim.lesson.command import add_parsers
+from tipsim.motion.ceilings import sentence
 from tipsim.quantities import figures, quantity
 from tipsim.setup.catalogue import catalogue
 from tipsim.setup.errors import BadInput
@@ -109,7 +110,10 @@ def _compare(args: argparse.Namespace) -> None:
     if args.json:
         _print_json(both)
         return
-    print("\n".join(["A", *report(a), "", "B", *report(b), "", "Ratios"]))
+    print("\n".join(["A", *report(a), "", "B", *report(b)]))
+    if any(c.passed for r in (a, b) for c in r.limits):
+        return
+    print("\nRatios")
     for name, value in both["ratios"].items():
         print(f"  {name.replace('_', ' ')}: {_ratio_text(value)}")
     for side, against in both["markers_against_end"].items():
@@ -184,6 +188,9 @@ REPORT = (
 def report(result: Result) -> list[str]:
     """Return the numbers of a result as lines of text."""
     lines = [f"{result.scenario.name}: {result.scenario.needle.title}"]
+    over = sentence(tuple(c for c in result.limits if c.passed))
+    if over:
+        return [*lines, f"  {over}", "  Its numbers are held back here; --json has them."]
     for name in REPORT:
         q = quantity(f"motion.{name}")
         lines.append(f"  {q.label:38} {result.text(q.name)}")

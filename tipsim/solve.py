@@ -13,6 +13,8 @@ from tipsim.flow.surge import Surge, surge
 from tipsim.heat.legs import Model
 from tipsim.heat.steady import SteadyHeat, steady_heat
 from tipsim.heat.timeline import HeatRun, heat_run
+from tipsim.motion.cavitation import Cavitation, cavitation
+from tipsim.motion.ceilings import Ceiling, ceilings
 from tipsim.motion.eigen import Modes
 from tipsim.motion.markers import AGAINST
 from tipsim.motion.response import Response, natural_modes, response
@@ -65,6 +67,8 @@ def _heat(result: "Result", model: Model) -> HeatRun:
 
 PARTS: dict[str, Part] = {
     "motion": Part(lambda r: run(r.scenario), MOTION),
+    "limits": Part(lambda r: ceilings(r.scenario, r.motion), (*MOTION, "ceilings")),
+    "cavitation": Part(lambda r: cavitation(r.scenario, r.motion), (*MOTION, "ceilings")),
     "stress": Part(lambda r: stress(r.motion.vibration), MOTION),
     "sensitivity": Part(lambda r: sensitivity(r.scenario, r.motion), MOTION),
     "response": Part(lambda r: response(r.scenario), MOTION),
@@ -131,6 +135,10 @@ class Result:
         return PARTS[name].compute(self, *PARTS[name].details)
 
     motion = _part("motion", Motion, "How the needle moves.")
+    limits = _part(
+        "limits", tuple[Ceiling, ...], "What the motion has of each limit of the linear model."
+    )
+    cavitation = _part("cavitation", Cavitation, "Pressure amplitudes beside what the fluid bears.")
     stress = _part("stress", Stress, "Peak stress along the needle over a cycle.")
     sensitivity = _part(
         "sensitivity", Sensitivity, "Change of the motion for 1 % of frequency, stiffness, length."

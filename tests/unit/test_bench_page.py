@@ -126,7 +126,7 @@ def test_a_change_computes_two_motions_and_leaves_the_rest_to_the_pool(
     own = store.Store()
     monkeypatch.setattr("tipsim.store.result", own.result)
     set_(page, "drive.power_percent", 37)
-    assert own.computed == 2  # The motions of A and B.
+    assert own.computed == 6  # Motion, limits and pressure of A and B.
     assert set(waiting.names) == {"readout.warnings", *(f"depth.{s}" for s in SECTIONS)}
 
 

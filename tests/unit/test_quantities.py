@@ -8,6 +8,7 @@ import pytest
 
 from tests.everything import everything_on
 from tipsim.lesson.quantities import QUANTITIES as SHORT
+from tipsim.motion.annulus import stirred
 from tipsim.quantities import QUANTITIES, figures, quantity
 from tipsim.quantities.rows import output_rows
 from tipsim.setup.errors import BadInput
@@ -41,6 +42,14 @@ def sideways(r: Result) -> Any:
 
 def reaction(r: Result, half: slice) -> float:
     return float(abs(r.motion.vibration.reaction[0, half] @ r.motion.frame.node_tangent[0]))
+
+
+def pressures(r: Result) -> Any:
+    return stirred(r.scenario, r.motion.vibration).pressure
+
+
+def from_tip(r: Result) -> Any:
+    return stirred(r.scenario, r.motion.vibration).from_tip
 
 
 def lost(r: Result, what: str) -> float:
@@ -91,6 +100,19 @@ BY_HAND: dict[str, Callable[[Result], Any]] = {
         travel(r.motion.displacement[-1, :3]) / travel(r.motion.free.displacement[-1, :3])
     ),  # type: ignore[union-attr]
     "motion.loaded_power": lambda _: 1.0,  # The drive holds its power.
+    "limits.speed": lambda r: np.pi * 32000 * travel(r.motion.displacement[-1, :3]) / 20,
+    "limits.power": lambda r: sum(lost(r, k) for k in ("segments", "film", "dampers")) / 30,
+    "limits.swing": lambda r: float(stirred(r.scenario, r.motion.vibration).swing.max()) / 0.5,
+    "cavitation.film": lambda r: pressures(r).max() / 1e6,
+    "cavitation.film_place": lambda r: from_tip(r)[pressures(r).argmax()] * 1e3,
+    "cavitation.shaft": lambda r: (
+        pressures(r)[from_tip(r) >= r.scenario.needle.length - r.scenario.needle.first_bend].max()
+        / 1e6
+    ),
+    "cavitation.tip": lambda r: r.cavitation.tip / 1e6,
+    "cavitation.threshold": lambda _: 0.1413,
+    "cavitation.film_onset": lambda r: 0.8 * 141.3e3 / pressures(r).max(),
+    "cavitation.tip_onset": lambda r: 0.8 * 141.3e3 / r.cavitation.tip,
     "stress.peak": lambda r: float(r.stress.equivalent.max()) / 1e6,
     "stress.peak_place": lambda r: (
         1e3 * (r.scenario.needle.length - r.stress.s[int(r.stress.equivalent.argmax())])
@@ -211,7 +233,7 @@ def test_few_outputs_have_no_value_by_hand() -> None:
         *("heat.imbalance", "flow.vacuum_rise", "flow.port_speed", "iris.index"),
         *("flow.time_to_flat", "flow.flat_after", "flow.pressure_gone"),
         *("cutting.hardness_unexplained", "wound.depth", "stress.share_of_strength"),
-        "stress.share_of_strength_range",
+        *("stress.share_of_strength_range", "limits.passed", "cavitation.film_share"),
     }
     rest = set(QUANTITIES) - set(BY_HAND) - set(NOT_IN_JSON) - words - own
     assert {n for n in rest if not n.startswith("sensitivity.")} == set()

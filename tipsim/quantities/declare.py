@@ -12,18 +12,20 @@ from tipsim.flow.balance import Balance
 from tipsim.flow.surge import Surge
 from tipsim.heat.steady import SteadyHeat
 from tipsim.heat.timeline import HeatRun
+from tipsim.motion.cavitation import Cavitation
+from tipsim.motion.ceilings import Ceiling
 from tipsim.motion.run import Motion
 from tipsim.motion.sensitivity import Sensitivity
 from tipsim.motion.stress import Stress
 from tipsim.setup.described import about, described
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.units import ONE, Unit
+from tipsim.setup.units import WATT as WATT
 from tipsim.tissue.bands import Band
 from tipsim.tissue.iris import Iris
 from tipsim.tissue.nucleus import Cutting
 from tipsim.tissue.wound import Wound
 
-WATT = Unit("W", "w", Decimal(1))
 MILLIGRAM = Unit("mg", "mg", Decimal("1e-6"))
 NEWTON = Unit("N", "n", Decimal(1))
 MILLINEWTON = Unit("mN", "mn", Decimal("1e-3"))
@@ -44,6 +46,10 @@ class Computed(Protocol):
     def scenario(self) -> Scenario: ...  # noqa: D102
     @property
     def motion(self) -> Motion: ...  # noqa: D102
+    @property
+    def limits(self) -> tuple[Ceiling, ...]: ...  # noqa: D102
+    @property
+    def cavitation(self) -> Cavitation: ...  # noqa: D102
     @property
     def stress(self) -> Stress: ...  # noqa: D102
     @property

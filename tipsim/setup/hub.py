@@ -1,4 +1,4 @@
-"""How firmly the handpiece holds the hub against rocking and being shifted sideways."""
+"""How firmly the handpiece holds the hub, which may rock and shift sideways."""
 
 from dataclasses import dataclass
 
@@ -17,7 +17,7 @@ class Hub(Declared):
 
     held: str = choice(
         HOLDS,
-        "what holds the hub against rocking and sideways motion",
+        "what keeps the hub from rocking and moving sideways",
         default="rigid",
         label="Hub held by",
     )

@@ -8,6 +8,7 @@ from typing import Any, ClassVar, Self
 
 import tomli_w
 
+from tipsim.setup.ceilings import Ceilings
 from tipsim.setup.drive import Drive, Duty
 from tipsim.setup.errors import BadInput
 from tipsim.setup.event import Event
@@ -67,6 +68,7 @@ class Scenario(Declared):
     squeeze: Squeeze = part(Squeeze, "squeezed silicone", Squeeze())
     chamber: Chamber = part(Chamber, "the chamber", Chamber())
     incision: Incision = part(Incision, "place of the incision", Incision())
+    ceilings: Ceilings = part(Ceilings, "up to where the model is believed", Ceilings())
     hub: Hub = part(Hub, "how firmly the handpiece holds the hub", Hub())
     duty: Duty = part(Duty, "when the drive is on", Duty())
     duration: float = quantity(

@@ -108,6 +108,7 @@ W_M2K = Unit("W/m²·K", "w_m2k", Decimal(1), si="W/m**2/K")
 W_K = Unit("W/K", "w_k", Decimal(1), si="W/K")
 MPS = Unit("m/s", "m_s", Decimal(1), si="m/s")
 N_M_RAD = Unit("N m/rad", "n_m_rad", Decimal(1), si="N*m")
+WATT = Unit("W", "w", Decimal(1), si="W")
 N_UM = Unit("N/µm", "n_um", Decimal("1e6"), si="N/m")
 
 UNITS = {
@@ -115,7 +116,7 @@ UNITS = {
     for u in (
         *(ONE, PERCENT, MM, UM, DEG, KHZ, HZ, MS, SECOND, GPA, KPA, MPA, KG_M3, MPA_S, CELSIUS),
         *(MJ, ML, ML_MIN, GRAM, W_MK, J_KGK, KJ_KG, W_M2K, W_K, MPS),
-        *(N_M_RAD, N_UM),
+        *(N_M_RAD, N_UM, WATT),
         *(MINUTE, KJ_MOL, J_MOLK),
         *(MMHG, CM, CM_WATER, UL, UL_MMHG),
         *(MK, UOHM_M),

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from tipsim.app.framework.belief import outside, shown
 from tipsim.app.framework.words import comparison_sentences, motion_words
 from tipsim.citation import number_rows, part_rows
-from tipsim.motion.markers import AGAINST
+from tipsim.motion.markers import AGAINST, Marker
 from tipsim.quantities import figures, quantity
 from tipsim.setup.catalogue import catalogue
 from tipsim.setup.scenario import Scenario
@@ -40,6 +41,11 @@ def readout(a: Result, b: Result) -> dict[str, Any]:
             "motion.hub_torque", "motion.hub_force", "motion.hub_side_force", "motion.hub_moment",
             "motion.hub_shift", "motion.hub_tilt", "motion.power", "motion.mean_power",
         ),
+        "Bubbles": (
+            "cavitation.film", "cavitation.film_place", "cavitation.shaft", "cavitation.tip",
+            "cavitation.threshold", "cavitation.film_onset", "cavitation.tip_onset",
+        ),
+        "Limits of the model": ("limits.speed", "limits.power", "limits.swing"),
     }  # fmt: skip
     return {
         "words": [
@@ -72,8 +78,8 @@ def quantity_row(name: str, a: Result, b: Result, check: Row | None = None) -> R
     'Stroke, µm peak to peak'
     """
     q = quantity(name)
-    shown = [q.number(q.get(r)) for r in (a, b)]
-    return _row(name.replace(".", "-"), q.short_heading, shown[0], shown[1], q.meaning, check)
+    values = [shown(r, name, q.number(q.get(r))) for r in (a, b)]
+    return _row(name.replace(".", "-"), q.short_heading, values[0], values[1], q.meaning, check)
 
 
 def _title(r: Result) -> str:
@@ -82,24 +88,6 @@ def _title(r: Result) -> str:
 
 def _row(id: str, label: str, a: str, b: str, why: str, check: Row | None = None) -> Row:
     return {"id": id, "label": label, "a": a, "b": b, "why": why, "check": check}
-
-
-def beyond_belief(a: Result, b: Result) -> list[str]:
-    """Return a warning where the tip would move faster than any needle in use.
-
-    >>> from tipsim import Scenario, solve
-    >>> from tipsim.setup.link import from_query
-    >>> near = solve(from_query("needle=single-bend&drive=torsional&drive.frequency_khz=36"))
-    >>> beyond_belief(near, solve(Scenario.preset("straight, axial")))[0][:38]
-    "A's tip would move at 66 m/s, faster t"
-    """
-    ceiling = number("published.top_speed").si
-    return [
-        f"{key}'s tip would move at {r.motion.end_speed:.0f} m/s, faster than any needle in use "
-        f"({ceiling:g} m/s): it is near a resonance, where the model is not to be believed."
-        for key, r in (("A", a), ("B", b))
-        if r.motion.end_speed > ceiling
-    ]
 
 
 def published_setting(scenario: Scenario, shape: str) -> bool:
@@ -123,7 +111,9 @@ def published_setting(scenario: Scenario, shape: str) -> bool:
 
 
 def _pair(a: Result, b: Result) -> tuple[Result, Result] | None:
-    """Return (single-bend, counter-bent) when the two are that pair as published."""
+    """Return (single-bend, counter-bent) when the two are that pair as published, and believed."""
+    if outside(a) or outside(b):
+        return None
     for one, two in ((a, b), (b, a)):
         if published_setting(one.scenario, "single-bend") and published_setting(
             two.scenario, "counter-bent"
@@ -170,7 +160,7 @@ def _end_ratio(a: Result, b: Result) -> Row:
     text = f"Published {n.value:g} (range held to {n.low:g} to {n.high:g})."
     ma, mb = a.motion.end_stroke, b.motion.end_stroke
     if pair is None:
-        ratio = f"{mb / ma:.2f}" if ma > 0 else "–"
+        ratio = "–" if outside(a) or outside(b) or not ma > 0 else f"{mb / ma:.2f}"
         return _row("ratio", "Ratio, B over A", "", ratio, why, _check(n, None, text))
     value = pair[1].motion.end_stroke / pair[0].motion.end_stroke
     label = "Ratio, counter-bent over single-bend"
@@ -191,11 +181,11 @@ def _speed_check(a: Result, b: Result) -> Row:
 def _fifth(a: Result, b: Result) -> Row:
     n = number("practice.fifth_marker_ratio")
     text = f"About {n.value:g} ({n.low:g} to {n.high:g}) at 4 mm."
-    ka = next((k for k in a.motion.markers if abs(k.distance - 4e-3) < 1e-9), None)
-    kb = next((k for k in b.motion.markers if abs(k.distance - 4e-3) < 1e-9), None)
+    ka, kb = (next((k for k in _seen(r) if abs(k.distance - 4e-3) < 1e-9), None) for r in (a, b))
     label = "4 mm from the tip, µm"
     if ka is None or kb is None:
-        return _row("fifth", label, "–", "–", n.source, _check(n, None, text))
+        each = ["–" if k is None else figures(k.stroke * 1e6) for k in (ka, kb)]
+        return _row("fifth", label, each[0], each[1], n.source, _check(n, None, text))
     pair = _pair(a, b)
     value = None
     if pair is not None:
@@ -203,16 +193,17 @@ def _fifth(a: Result, b: Result) -> Row:
         value = one.stroke / two.stroke if two.stroke > 0 else None
         text = f"Ratio {value:.2f}; {text[0].lower()}{text[1:]}" if value else text
         text = f"{text} {_chosen(pair)}"
-    shown = [figures(k.stroke * 1e6) for k in (ka, kb)]
-    return _row("fifth", label, shown[0], shown[1], n.source, _check(n, value, text))
+    each = [figures(k.stroke * 1e6) for k in (ka, kb)]
+    return _row("fifth", label, each[0], each[1], n.source, _check(n, value, text))
 
 
 def _opposite(a: Result, b: Result) -> Row:
     n = number("practice.opposite_markers")
-    against = [
-        [i for i, k in enumerate(r.motion.markers, 1) if k.direction == AGAINST] for r in (a, b)
+    against = [[i for i, k in enumerate(_seen(r), 1) if k.direction == AGAINST] for r in (a, b)]
+    each = [
+        "–" if outside(r) else ", ".join(map(str, numbers)) or "none"
+        for r, numbers in zip((a, b), against, strict=True)
     ]
-    shown = [", ".join(map(str, each)) or "none" for each in against]
     text = "Expected: markers 3, 4 and 5 move out of step with 1 and 2, in both shapes."
     value = None
     pair = _pair(a, b)
@@ -220,7 +211,12 @@ def _opposite(a: Result, b: Result) -> Row:
         value = n.value if against[0] == against[1] == [3, 4, 5] else n.high + 1
         text = f"{text} {_chosen(pair)}"
     check = _check(n, value, text)
-    return _row("against", "Out of step with the tip", shown[0], shown[1], n.source, check)
+    return _row("against", "Out of step with the tip", each[0], each[1], n.source, check)
+
+
+def _seen(r: Result) -> tuple[Marker, ...]:
+    """Return the markers of a motion that can be believed."""
+    return () if outside(r) else r.motion.markers
 
 
 def sources(a: Scenario, b: Scenario) -> list[dict[str, str]]:

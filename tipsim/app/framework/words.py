@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tipsim.app.framework.belief import outside
 from tipsim.motion.markers import ACROSS, AGAINST, STILL, WITH, Marker
 from tipsim.motion.run import Motion
 from tipsim.quantities.motion import character_word as character_word
@@ -48,6 +49,9 @@ def motion_words(result: Result) -> list[str]:
     The shaft does not move sideways.
     """
     scenario, m = result.scenario, result.motion
+    over = outside(result)
+    if over:
+        return [over, "Picture and numbers are held back."]
     if m.end_stroke < SILENT and m.edge_stroke < SILENT:
         return [f"Nothing moves at {scenario.drive.power * 100:g} % power."]
     if m.end_stroke < SILENT:
@@ -119,6 +123,8 @@ def comparison_sentences(a: Result, b: Result) -> list[str]:
     ["A's tip moves 1.4 times as far as B's."]
     """
     ma, mb = a.motion, b.motion
+    if outside(a) or outside(b):
+        return ["Not compared: a motion outside the range of the model has no numbers."]
     strokes = (
         ("tip moves", ma.end_stroke, mb.end_stroke),
         ("shaft moves sideways", ma.character.shaft_stroke, mb.character.shaft_stroke),

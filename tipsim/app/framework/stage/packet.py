@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from tipsim.app.framework.belief import believed
 from tipsim.app.framework.packet import encode
 from tipsim.app.framework.words import marker_words, motion_words, still_words, way_words
 from tipsim.motion.character import still_points
@@ -37,9 +38,12 @@ def stage_packet(pair: tuple[Result, Result], mode: int = 0) -> bytes:
 
 def driven(key: str, result: Result) -> Data:
     """Return one needle as it is driven."""
-    m = result.motion
+    m, over = believed(result), ", ".join(c.words for c in result.limits if c.passed)
     words = " ".join(motion_words(result))
-    return _side(key, result, m.vibration, m.markers, m.still_points) | {"words": words}
+    side = _side(key, result, m.vibration, m.markers, m.still_points) | {"words": words}
+    if not over:
+        return side
+    return side | {"said": "outside the range of the model", "held": f"Not drawn: {over}."}
 
 
 def in_mode(key: str, result: Result, k: int) -> Data:
@@ -102,6 +106,7 @@ def _side(
             for m in markers
         ],
         "still": [point(place) for place in still],
+        "held": "",
         "tube": _sleeve(result, frame.points, frame.s, frame.node_tangent),
     }
 

@@ -10,6 +10,7 @@ import numpy as np
 import param
 
 from tipsim.app.framework.article import Article, written
+from tipsim.app.framework.belief import beyond_belief, outside
 from tipsim.app.framework.chart import STYLE, Axis, Kind, chart, room, sides
 from tipsim.app.framework.component import script, styles
 from tipsim.app.framework.packet import encode
@@ -70,7 +71,7 @@ def _drawn(what: str, a: Result, b: Result) -> Data:
     for side, r in (("a", a), ("b", b)):
         x, y = coupling(r) if what == "coupling" else along(r, what)
         lines[side] = {"x": x, "y": y}
-        if what == "coupling":
+        if what == "coupling" or not len(x):
             continue
         bend = r.scenario.needle.length - r.scenario.needle.first_bend
         places: list[tuple[float, Data]] = [(m.distance, {}) for m in r.motion.markers]
@@ -81,7 +82,8 @@ def _drawn(what: str, a: Result, b: Result) -> Data:
             for at, more in places
         ]
     longest = max(r.scenario.needle.length for r in (a, b)) * 1e3
-    return {"lines": lines, "dots": dots, "x": [0, longest]}
+    words = {} if what == "coupling" else {"words": " ".join(beyond_belief(a, b))}
+    return {"lines": lines, "dots": dots, "x": [0, longest], **words}
 
 
 def coupling(result: Result) -> tuple[Any, Any]:
@@ -93,7 +95,9 @@ def coupling(result: Result) -> tuple[Any, Any]:
 
 
 def along(result: Result, what: str) -> tuple[Any, Any]:
-    """Return distances from the tip [mm], hub first, and a stroke there [µm]."""
+    """Return distances from the tip [mm], hub first, and a stroke there [µm]; none if withheld."""
+    if outside(result):
+        return np.zeros(0), np.zeros(0)
     m = result.motion
     s = m.frame.s
     if what == "turning":
@@ -125,9 +129,9 @@ FIRST_PLANE = {"torsional": "end", "axial": "flat", "elliptical": "top"}
 
 def markers(pair: tuple[Result, Result]) -> Data:
     """Return what `markers.html` draws of the markers of both needles."""
-    each = [r.motion.markers for r in pair]
-    count = max(map(len, each))
-    largest = max(1e-6, *(m.stroke for side in each for m in side))
+    each = [() if outside(r) else r.motion.markers for r in pair]
+    count = max(1, *map(len, each))
+    largest = max([1e-6, *(m.stroke for side in each for m in side)])
     cell = (WIDE - LEFT) / count
     tall = min(104.0, max(66.0, cell))
     scale = 0.43 * min(cell, tall) / (largest / 2)
@@ -159,7 +163,8 @@ def markers(pair: tuple[Result, Result]) -> Data:
         "middle": MIDDLE,
         "places": [f"{m.distance * 1e3:.1f} mm" for m in longer],
         "bars": [bar for k, side in enumerate("ab") for bar in _bars(side, k, each[k], largest)],
-        "rows": [_cells(i, longer, each) for i in range(count)],
+        "held": beyond_belief(*pair),
+        "rows": [_cells(i, longer, each) for i in range(len(longer))],
         "words": " ".join(_spoken(side, ms) for side, ms in zip("AB", each, strict=True)),
         "planes": planes,
         "cell": cell,

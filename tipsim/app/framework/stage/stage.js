@@ -16,6 +16,7 @@ import { NARROW_PX, Painter } from "./painter.js";
 import { STEP_DEGREES, buildControls, makeLegend } from "./controls.js";
 import { listenToDrag, listenToKeys } from "./hand.js";
 import { makeHook } from "./hook.js";
+import { Held } from "./held.js";
 import { Titles } from "./titles.js";
 
 const LONGEST_STEP_S = 0.1; // after a hidden tab the motion goes on, it does not jump
@@ -69,12 +70,14 @@ class Stage {
     const under = make("canvas", { "aria-hidden": "true" });
     this.over = make("canvas", { role: "img", tabindex: "0", class: "moving" });
     this.titles = new Titles();
+    this.held = new Held();
     this.readout = make("p", { class: "readout" });
     this.notice = make("p", { class: "notice", hidden: true });
     this.status = make("div", { class: "sr", role: "status", "aria-live": "polite" });
     this.legend = makeLegend();
     this.picture = make(
-      "div", { class: "picture" }, under, this.over, ...this.titles.nodes, this.readout, this.notice,
+      "div", { class: "picture" },
+      under, this.over, ...this.held.nodes, ...this.titles.nodes, this.readout, this.notice,
     );
     this.root = make(
       "section", { class: "ts-stage", "aria-label": "Two needles in slow motion" },
@@ -120,6 +123,7 @@ class Stage {
     this.sides = packet?.byteLength ? decode(packet).sides : [];
     this.painter.receive(this.sides);
     this.titles.show(this.sides);
+    this.held.show(this.sides);
     this.legend.showNeither(this.sides.some(({ marks }) => marks.some(({ way }) => way === "neither")));
     this.showNotice();
     this.describe();
@@ -240,6 +244,7 @@ class Stage {
     to.layout = this.bestLayout(to.yaw, to.pitch);
     this.change = { from, to, start: performance.now() };
     this.titles.place(to.layout);
+    this.held.place(to.layout);
     this.stale = true;
     this.schedule();
   }
@@ -337,6 +342,7 @@ class Stage {
     if (!this.layout) {
       this.layout = this.bestLayout(this.turning.yaw, this.turning.pitch);
       this.titles.place(this.layout);
+      this.held.place(this.layout);
     }
     if (this.stale) {
       this.stale = false;

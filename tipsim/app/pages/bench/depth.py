@@ -12,9 +12,9 @@ import numpy as np
 import param
 
 from tipsim.app.framework.article import written
+from tipsim.app.framework.belief import beyond_belief, bubble_words
 from tipsim.app.framework.chart import STYLE, Axis, Kind, chart, room, sides
 from tipsim.app.framework.component import Part, script, styles
-from tipsim.app.framework.numbers import beyond_belief
 from tipsim.app.framework.packet import encode
 from tipsim.app.pages.bench.sections import SECTIONS, sensitive
 from tipsim.app.pages.bench.state import BenchPageState
@@ -57,6 +57,10 @@ CHARTS = (
 )
 
 
+HELD = ("sensitivity", "strength", "build_up")
+"""Sections that are numbers of the motion itself; the others say where the resonance lies."""
+
+
 class Depth(Part):
     """Sections that open below the still pictures; each param is one of them, empty when closed."""
 
@@ -75,6 +79,9 @@ def section(name: str, state: BenchPageState) -> bytes:
     """Return a section: words, and what its charts draw; empty while it is closed."""
     if name not in state.open:
         return b""
+    over = beyond_belief(*state.results) if name in HELD else []
+    if over:
+        return encode({"charts": None, "html": _HTML({"words": over, "mode": state.mode})})
     try:
         data: dict[str, Any] = SECTIONS[name](*state.results)
     except (BadInput, np.linalg.LinAlgError) as error:
@@ -84,5 +91,6 @@ def section(name: str, state: BenchPageState) -> bytes:
 
 
 def warnings(state: BenchPageState) -> list[str]:
-    """Return what not to believe, and what is sensitive."""
-    return [*beyond_belief(*state.results), *sensitive(*state.results)]
+    """Return what not to believe, where bubbles are likely, and what is sensitive."""
+    over = beyond_belief(*state.results)
+    return [*over, *bubble_words(*state.results), *([] if over else sensitive(*state.results))]

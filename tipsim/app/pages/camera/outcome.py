@@ -35,12 +35,12 @@ SLOW = 0.05
 
 def expected(state: CameraState) -> dict[str, Any]:
     """Return what the film should show, for `outcome.html`."""
-    return {"d": content(*state.ahead)}
+    return {"d": content(*state.ahead) | {"held": state.held}}
 
 
 def filmed(state: CameraState) -> dict[str, Any]:
     """Return what the film shows, for `outcome.html`."""
-    return {"d": content(*state.film)}
+    return {"d": content(*state.film) | {"held": state.held}}
 
 
 def content(film: Take, measured: Measurement) -> dict[str, Any]:

@@ -104,10 +104,12 @@ def picture_words(state: CameraState, film: Take) -> str:
     camera, (rows, columns) = film.camera, film.scene.shape
     wide, high = (n * camera.pixel * 1e3 for n in (columns, rows))
     where = "the tip at the right" if camera.aim == "end" else f"marker {camera.aim} in the middle"
-    return (
+    size = f"{wide:.1f} by {high:.1f} mm, {columns} by {rows} pixels."
+    words = (
         f"Needle {state.side.upper()}, {state.scenario.needle.title}, {_view(state)}, bright on "
-        f"grey with dark marks, {where}; {wide:.1f} by {high:.1f} mm, {columns} by {rows} pixels."
+        f"grey with dark marks, {where}; {size}"
     )
+    return f"{words} {state.held}".strip()
 
 
 def _view(state: CameraState) -> str:

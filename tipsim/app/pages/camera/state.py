@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any, ClassVar, Self
 
 from tipsim import store
+from tipsim.app.framework.belief import believed, outside
 from tipsim.app.framework.bench_state import BenchState
 from tipsim.app.framework.state import PageState, one_of
 from tipsim.motion.camera import (
@@ -76,7 +77,7 @@ class CameraState(PageState):
         """What the film should show, before it is rendered."""
 
         def expected() -> tuple[Take, Measurement]:
-            now = take(store.result(self.scenario).motion, self.scenario.needle, self.camera)
+            now = take(believed(store.result(self.scenario)), self.scenario.needle, self.camera)
             return now, preview(now)
 
         return store.keep(self._key("preview"), expected)
@@ -86,13 +87,19 @@ class CameraState(PageState):
         """The film, and what it shows."""
 
         def filmed() -> tuple[Film, Measurement]:
-            now = shoot(store.result(self.scenario).motion, self.scenario.needle, self.camera)
+            now = shoot(believed(store.result(self.scenario)), self.scenario.needle, self.camera)
             return now, measure(now)
 
         return store.keep(self._key("film"), filmed)
 
+    @property
+    def held(self) -> str:
+        """Why the needle is filmed at rest, in a sentence; "" where it moves as computed."""
+        over = outside(store.result(self.scenario), f"{self.side.upper()}'s motion")
+        return f"{over} The needle is filmed at rest." if over else ""
+
     def _key(self, name: str) -> store.Key:
-        return store.Key(name, store.key(self.scenario, "motion"), self.camera)
+        return store.Key(name, store.key(self.scenario, "limits"), self.camera)
 
     @classmethod
     def first(cls, bench: BenchState | None = None) -> Self:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+from tipsim.app.framework.belief import bubbles, outside
 from tipsim.app.framework.numbers import rows, sources
 from tipsim.app.pages.heat.lost import lost_lines
 from tipsim.app.pages.heat.state import HeatState
 from tipsim.app.pages.heat.words import compared, side_lines
+from tipsim.solve import Result
 
 SECTIONS = {
     "Highest temperature": ("heat.peak_sleeve", "heat.peak_metal", "heat.peak_wound"),
@@ -25,7 +27,7 @@ def content(state: HeatState) -> dict[str, Any]:
         {
             "side": key,
             "title": f"{r.scenario.needle.title}, {r.scenario.drive.title}",
-            "lines": lines,
+            "lines": [*cautions(r), *lines],
         }
         for key, r, lines in (("a", a, side_lines(a)), ("b", b, side_lines(b)))
     ]
@@ -35,6 +37,12 @@ def content(state: HeatState) -> dict[str, Any]:
         words.append({"side": "", "title": "Without flow", "lines": lost})
     sections = [{"title": title, "rows": rows(each, a, b)} for title, each in SECTIONS.items()]
     return {"words": words, "sections": sections}
+
+
+def cautions(r: Result) -> list[str]:
+    """Return what not to believe of the heat: a motion out of range, and a film with bubbles."""
+    over = outside(r)
+    return [f"{over} So its heat is not to be believed either."] if over else bubbles(r)
 
 
 def origins(state: HeatState) -> list[dict[str, str]]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from tipsim.app.framework.belief import beyond_belief
 from tipsim.app.framework.bench_state import BenchState
-from tipsim.app.framework.numbers import beyond_belief
 from tipsim.app.pages.lessons.drill import begins, both, degrees, delay, is_fault, normal
 from tipsim.quantities import quantity
 from tipsim.setup.inputs import Input, inputs

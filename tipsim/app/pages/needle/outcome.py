@@ -9,9 +9,11 @@ from typing import Any
 import numpy as np
 
 from tipsim import store
+from tipsim.app.framework.belief import outside
 from tipsim.app.pages.needle.state import NeedleState
 from tipsim.motion.nearby import NearMode, near_modes
 from tipsim.quantities import quantity
+from tipsim.quantities.declare import NONE
 from tipsim.setup import catalogue
 from tipsim.setup.errors import BadInput
 from tipsim.setup.material import titanium
@@ -19,7 +21,6 @@ from tipsim.setup.measures import least_bend_radius, least_wall, metal_mass
 from tipsim.setup.needle import Needle
 from tipsim.setup.presets import fitting_sleeve, preset
 from tipsim.setup.scenario import Scenario
-from tipsim.setup.sourced import number
 from tipsim.setup.units import DEG, MM
 from tipsim.solve import Result
 
@@ -76,8 +77,13 @@ def outcome(state: NeedleState, thorough: bool = False) -> dict[str, Any]:
 def _rows(r: Result) -> list[Row]:
     shares = [quantity(f"motion.{name}_share") for name in ("pendular", "whip")]
     note = "; ".join(f"{q.label.lower()} {r.text(q.name)}" for q in shares if q.get(r) is not None)
+    over = outside(r)
+    if over:
+        names = ("motion.end_stroke", "motion.shaft_stroke", "motion.character", "stress.peak")
+        first, *others = (_row(quantity(name).label, NONE) for name in names)
+        return [first | {"warning": f"{over} Numbers are held back."}, *others]
     return [
-        _row(quantity("motion.end_stroke").label, r.text("motion.end_stroke"), "", _too_fast(r)),
+        _row(quantity("motion.end_stroke").label, r.text("motion.end_stroke")),
         _row(quantity("motion.shaft_stroke").label, r.text("motion.shaft_stroke")),
         _row(quantity("motion.character").label, r.text("motion.character"), note),
         _row(quantity("stress.peak").label, r.text("stress.peak"), *_fatigue(r)),
@@ -86,13 +92,6 @@ def _rows(r: Result) -> list[Row]:
 
 def _row(label: str, value: str, note: str = "", warning: str = "") -> Row:
     return {"label": label, "value": value, "note": note, "warning": warning}
-
-
-def _too_fast(r: Result) -> str:
-    top = number("published.top_speed")
-    if r.motion.end_speed <= top.si:
-        return ""
-    return f"{r.motion.end_speed:.0f} m/s: faster than the {top.value:g} m/s quoted for any needle"
 
 
 def _fatigue(r: Result) -> tuple[str, str]:
@@ -107,6 +106,8 @@ def _fatigue(r: Result) -> tuple[str, str]:
 
 def _tolerance(r: Result) -> Row:
     """Return how sensitive the tip stroke is, and what natural frequency is near."""
+    if outside(r):
+        return _row("1 % tolerance", NONE, "", _resonance(r))
     if r.motion.end_stroke < STILL:
         return _row("1 % tolerance", "–", "the tip does not move", _resonance(r))
     found = r.sensitivity

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from tipsim.app.framework.numbers import beyond_belief
+from tipsim.app.framework.belief import beyond_belief
 from tipsim.app.pages.tissue.bars import Bars, bars
 from tipsim.app.pages.tissue.rows import figure, origin
 from tipsim.app.pages.tissue.state import TissueState

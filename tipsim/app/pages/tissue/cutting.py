@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from tipsim import store
-from tipsim.app.framework.numbers import beyond_belief
+from tipsim.app.framework.belief import beyond_belief
 from tipsim.app.framework.packet import encode
 from tipsim.app.pages.tissue.bars import bars
 from tipsim.app.pages.tissue.rows import LENS, figure, origin, row, rows

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from tipsim.app.framework.belief import outside
 from tipsim.app.framework.packet import encode
 from tipsim.app.framework.words import listed
 from tipsim.app.pages.tissue.rows import figure, rows
@@ -131,6 +132,9 @@ def words(r: Result) -> str:
     >>> words(solve(Scenario.preset("single-bend, torsional"))).split(". ")[0]
     'The iris touches the sleeve about 66 times a minute, for 2.3 % of the time'
     """
+    over = outside(r)
+    if over:
+        return over
     found, flow = r.iris, float(ML_MIN.from_si(flows(r.scenario).irrigation))
     per_minute, share = found.contacts_per_minute.usual, found.contact_share.usual * 100
     what = "sleeve" if r.scenario.sleeve else "needle"

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from tipsim.app.framework.belief import believed
 from tipsim.app.framework.packet import encode
 from tipsim.app.pages.tissue.rows import figure
 from tipsim.app.pages.tissue.state import SEEDS, TissueState
@@ -90,7 +91,7 @@ def _side(key: str, result: Result, seed: int) -> Data:
 def _moves(result: Result, s: float) -> list[list[float]]:
     """Return the needle's amplitude at a place towards the iris and across, re and im [mm]."""
     frame = result.motion.frame
-    u = at(frame, result.motion.displacement, [s])[0, :3]
+    u = at(frame, believed(result).displacement, [s])[0, :3]
     towards, across = _axes(result.scenario)
     return [[float(v.real) * 1e3, float(v.imag) * 1e3] for v in (u @ towards, u @ across)]
 

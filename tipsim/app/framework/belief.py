@@ -1,0 +1,97 @@
+"""What screens show of a motion that is not to be believed: one sentence, and a needle at rest."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from tipsim.motion.ceilings import sentence
+from tipsim.motion.markers import track
+from tipsim.motion.run import Motion
+from tipsim.quantities.declare import NONE
+from tipsim.solve import Result
+
+HELD_PARTS = ("motion", "stress", "sensitivity", "iris", "cutting")
+"""Outputs that say nothing once the motion is outside the model's range."""
+
+
+def outside(result: Result, whose: str = "This motion") -> str:
+    """Return in one sentence which limits a motion passes; "" where it can be believed.
+
+    >>> from tipsim import Scenario, solve
+    >>> one = Scenario.preset("single-bend, torsional")
+    >>> outside(solve(one))
+    ''
+    >>> outside(solve(one.with_(**{"ceilings.speed": 5.0})), "A's motion")[:62]
+    "A's motion is outside the range of the linear model: tip speed"
+    """
+    return sentence(tuple(c for c in result.limits if c.passed), whose)
+
+
+def beyond_belief(a: Result, b: Result) -> list[str]:
+    """Return a warning for each side whose motion is outside the range of the model.
+
+    >>> from tipsim import Scenario, solve
+    >>> from tipsim.setup.link import from_query
+    >>> near = solve(from_query("needle=single-bend&drive=torsional&mobility=0"))
+    >>> beyond_belief(near, solve(Scenario.preset("straight, axial")))[0][:33]
+    "A's motion is outside the range o"
+    """
+    each = (outside(r, f"{key}'s motion") for key, r in (("A", a), ("B", b)))
+    return [f"{text} {WHY}" for text in each if text]
+
+
+WHY = (
+    "As a rule it is near a resonance. Picture and numbers are held back; less power, another "
+    "frequency or other settings bring them back."
+)
+
+
+def shown(result: Result, name: str, text: str) -> str:
+    """Return the text of an output as screens show it: withheld where it says nothing."""
+    return NONE if name.partition(".")[0] in HELD_PARTS and outside(result) else text
+
+
+def believed(result: Result) -> Motion:
+    """Return the motion as pictures show it: at rest where it is outside the model's range."""
+    motion = result.motion
+    if not outside(result):
+        return motion
+    still = motion.vibration.scaled(0.0)
+    return replace(
+        motion,
+        vibration=still,
+        markers=track(still, result.scenario.markers),
+        still_points=(),
+        edge_stroke=0.0,
+    )
+
+
+def bubbles(result: Result, whose: str = "") -> list[str]:
+    """Return a warning where bubbles are likely, in a sentence for film and tip together.
+
+    >>> from tipsim import Scenario, solve
+    >>> bubbles(solve(Scenario.preset("straight, torsional")))
+    []
+    >>> one = solve(Scenario.preset("single-bend, torsional"))
+    >>> bubbles(one, "A")[0].startswith("A: bubbles are likely in ")
+    True
+    """
+    found = result.cavitation
+    if outside(result) or not (found.in_film or found.at_tip):
+        return []
+    where, doubt = [], ""
+    if found.in_film:
+        share = result.text("cavitation.film_share")
+        pressure = result.text("cavitation.film")
+        where.append(f"in {share} of the sleeve's length (pressure up to {pressure})")
+        doubt = " There the law of the fluid film, and the heat that follows from it, is doubtful."
+    if found.at_tip:
+        where.append(f"at the tip ({result.text('cavitation.tip')})")
+    bears = result.text("cavitation.threshold").removesuffix(" amplitude")
+    start = f"{whose}: bubbles" if whose else "Bubbles"
+    return [f"{start} are likely {' and '.join(where)}; the fluid bears {bears}.{doubt}"]
+
+
+def bubble_words(a: Result, b: Result) -> list[str]:
+    """Return the warnings of both sides."""
+    return [*bubbles(a, "A"), *bubbles(b, "B")]
