@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from tipsim.app.pages.flow.state import FlowState
 from tipsim.app.pages.flow.words import flow_text, mmhg, run_words
 from tipsim.flow.balance import Balance, balance
 from tipsim.flow.surge import Surge
+from tipsim.setup.flow import OCCLUSION
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number, numbers
 
@@ -31,7 +33,7 @@ def content(state: FlowState) -> dict[str, Any]:
         "words": words,
         "sections": [
             {"title": "Opening free", "rows": _free(scenarios, steady)},
-            {"title": "Occluded, then released", "rows": _blocked(scenarios, runs)},
+            _event(scenarios, runs),
         ],
     }
 
@@ -40,13 +42,14 @@ def warnings() -> list[str]:
     """Return what rests on assumptions only, and what is not in the model."""
     line, chamber = number("surge.line_compliance"), number("surge.chamber_compliance")
     text = (
-        f"The dip rests on two assumed numbers: the compliance of the line to the pump "
-        f"({line.text}) and of the chamber ({chamber.text}). It shows more or less, not an "
-        "exact value."
+        f"How deep and how fast rests on assumed numbers, above all the compliance of the line to "
+        f"the pump ({line.text}) and of the chamber ({chamber.text}). It shows more or less, not "
+        "an exact value."
     )
     left_out = (
-        "Left out: air in the lines, a pump that stops or lets fluid back at a break, a needle off "
-        "the middle of its sleeve, thicker fluids, and a chamber that stiffens with pressure."
+        "Left out: air in the lines, a pump that stops or vents by itself at a break, a needle off "
+        "the middle of its sleeve, thicker fluids, a chamber that stiffens with pressure, and what "
+        "iris and lens do in a flat chamber."
     )
     return [text, left_out]
 
@@ -97,9 +100,10 @@ def _free(scenarios: tuple[Scenario, ...], steady: list[Balance]) -> list[Row]:
         "leak-share",
         "Leaks, of the irrigation",
         sleeved([f"{x * 100:.0f} %" for x in leak]),
-        "Leak over irrigation while the opening is free. Over whole operations 67 ± 11 % leaked "
-        "(Liyanage et al. 2009, 105 cases): incisions there leak far more than a matched one on "
-        "the bench, and fluid also runs while the pump rests.",
+        "Leak over irrigation while the opening is free: the leak set lies in the range of a "
+        "matched incision on the bench, 1 to 6 mL/min. Over whole operations 67 ± 11 % leaked "
+        "(Liyanage et al. 2009, 105 cases): incisions there leak far more, and fluid also runs "
+        "while the pump rests.",
     )
     leak_row["check"] = _leak_check(leak, bare)
     return [
@@ -113,9 +117,9 @@ def _free(scenarios: tuple[Scenario, ...], steady: list[Balance]) -> list[Row]:
         _row(
             "vacuum",
             "Vacuum at the pump, mmHg",
-            [mmhg(b.vacuum) for b in steady],
-            "Below the room's pressure. Less than 0: the bottle alone would push the set flow "
-            "through. The pump is taken to stand at the eye's height.",
+            [mmhg(b.vacuum) + (" (chamber pushes)" if b.pushes else "") for b in steady],
+            "Below the room's pressure; 0 where the chamber's pressure alone pushes the flow "
+            "through, and the pump holds it back. The pump is taken to stand at the eye's height.",
         ),
         _row("mouth", "Into the opening, mL/min", flows("mouth"), _MOUTH),
         _row("bypass", "Through the hole, mL/min", holes, _HOLE),
@@ -143,8 +147,9 @@ def _free(scenarios: tuple[Scenario, ...], steady: list[Balance]) -> list[Row]:
 
 
 _MOUTH = (
-    "The pump gives its set flow as long as its vacuum stays within the limit. Bore: laminar "
-    "flow in cones, and a loss at the opening."
+    "A flow-controlled pump gives its set flow as long as its vacuum stays within the limit; with "
+    "a vacuum-controlled one the flow follows the resistance. Bore: laminar flow in cones, and a "
+    "loss at the opening."
 )
 _HOLE = (
     "A short cut from the sleeve into the bore. It takes more during occlusion, and "
@@ -163,55 +168,97 @@ def _leak_check(leak: list[float], bare: list[bool]) -> Row | None:
     }
 
 
-def _blocked(scenarios: tuple[Scenario, ...], runs: tuple[Surge, ...]) -> list[Row]:
+def _event(scenarios: tuple[Scenario, ...], runs: tuple[Surge, ...]) -> dict[str, Any]:
+    """Return the rows of what happens: of the occlusion, or of the irrigation that stops."""
     bare = [s.sleeve is None for s in scenarios]
 
     def sleeved(texts: list[str]) -> list[str]:
         return ["–" if is_bare else t for is_bare, t in zip(bare, texts, strict=True)]
 
-    flat = [run.flat_at is not None for run in runs]
-    return [
-        _row(
-            "rise",
-            "Vacuum at its limit after, s",
-            ["not reached" if r.rise_time is None else f"{r.rise_time:.2f}" for r in runs],
+    def row(id: str, label: str, of: Callable[[Surge], str], why: str, chamber: bool) -> Row:
+        texts = [of(r) for r in runs]
+        return _row(id, label, sleeved(texts) if chamber else texts, why)
+
+    if runs[0].event == OCCLUSION:
+        return {"title": "Occluded, then released", "rows": [row(*r) for r in _OCCLUSION]}
+    return {"title": "Irrigation stopped", "rows": [row(*r) for r in _NO_IRRIGATION]}
+
+
+def _after(time: float | None) -> str:
+    return "not reached" if time is None else f"{time:.2f}"
+
+
+_Told = tuple[str, str, Callable[[Surge], str], str, bool]
+_LEAST: tuple[_Told, ...] = (
+    (
+        "lowest",
+        "Lowest in the chamber, mmHg",
+        lambda r: mmhg(r.lowest),
+        (
+            "After an occlusion break, or from the moment the irrigation stops. At 0 the walls of "
+            "the chamber come in."
+        ),
+        True,
+    ),
+    (
+        "lost",
+        "Chamber loses, % of its volume",
+        lambda r: f"{r.share_lost * 100:.0f}",
+        (
+            "Of what it held before: 250 µL at the usual pressure. Published order of surges: more "
+            "with more vacuum (Clin Ophthalmol 2025;19:1357-1364), which is so here too; less "
+            "with more pressure, which needs a chamber that stiffens and is not in this model."
+        ),
+        True,
+    ),
+)
+_OCCLUSION: tuple[_Told, ...] = (
+    (
+        "rise",
+        "Vacuum at its limit after, s",
+        lambda r: _after(r.rise_time),
+        (
             "From the start of occlusion to 95 % of the limit. More flow makes it shorter, a more "
-            "compliant line makes it longer.",
+            "compliant line makes it longer. A vacuum-controlled pump is there all the time."
         ),
-        _row(
-            "high",
-            "Chamber during occlusion, mmHg",
-            sleeved([mmhg(float(r.chamber.max())) for r in runs]),
+        False,
+    ),
+    (
+        "high",
+        "Chamber during occlusion, mmHg",
+        lambda r: mmhg(float(r.chamber.max())),
+        (
             "With less flow the lines take less, so that nearly the bottle's pressure stands in "
-            "the chamber.",
+            "the chamber."
         ),
-        _row(
-            "fastest",
-            "Fastest surge flow, mL/min",
-            [flow_text(r.fastest) for r in runs],
+        True,
+    ),
+    (
+        "fastest",
+        "Fastest surge flow, mL/min",
+        lambda r: flow_text(r.fastest),
+        (
             "Up the bore at the occlusion break: the vacuum in the line, over the resistance of "
-            "bore, opening and half of the line.",
+            "bore, opening and the line up to where it complies."
         ),
-        _row(
-            "lowest",
-            "Lowest in the chamber, mmHg",
-            sleeved(
-                ["collapses" if f else mmhg(r.lowest) for f, r in zip(flat, runs, strict=True)]
-            ),
-            "After the occlusion break. At the room's pressure the chamber would collapse: what "
-            "iris and lens do then is not modelled.",
-        ),
-        _row(
-            "lost",
-            "Chamber loses, % of its volume",
-            sleeved(
-                [
-                    f"more than {r.share_lost * 100:.0f}" if f else f"{r.share_lost * 100:.0f}"
-                    for f, r in zip(flat, runs, strict=True)
-                ]
-            ),
-            "Fall of pressure times the chamber's compliance, over 250 µL. Published order: more "
-            "with more vacuum (Clin Ophthalmol 2025;19:1357-1364), which holds here too; less "
-            "with more pressure, which needs a chamber that stiffens and is not in this model.",
-        ),
-    ]
+        False,
+    ),
+    *_LEAST,
+)
+_NO_IRRIGATION: tuple[_Told, ...] = (
+    (
+        "gone",
+        "Chamber without pressure after, s",
+        lambda r: _after(r.empties_after),
+        "From the moment the irrigation stops until the chamber's pressure is the room's.",
+        True,
+    ),
+    (
+        "flat",
+        "Chamber flat after, s",
+        lambda r: _after(r.flat_after),
+        "Until no volume is left: volume over what is drawn and leaks.",
+        True,
+    ),
+    *_LEAST,
+)
