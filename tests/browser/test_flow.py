@@ -23,8 +23,14 @@ CALM = {"viewport": DESK, "reduced_motion": "reduce"}
 
 def ready(page: Page) -> Page:
     page.locator(".chip").first.wait_for()
-    page.locator("article h3").first.wait_for()
+    page.locator("details.signs").wait_for()
     expect(page.locator("svg.bench")).to_have_count(2)
+    expect(page.locator(".chart-read", has_text="Time ").first).to_be_visible()
+    return page
+
+
+def with_all_charts(page: Page) -> Page:
+    ready(page).get_by_text("Vacuum and flow over time", exact=True).click()
     expect(page.locator(".chart-read", has_text="Time ")).to_have_count(3)
     return page
 
@@ -87,7 +93,7 @@ def test_block_and_let_go_by_mouse(browser_page: OpenPage) -> None:
 
 
 def test_all_of_it_works_by_keyboard(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/flow?view.flow.hold_s=0.3", viewport=DESK))
+    page = with_all_charts(browser_page("/flow?view.flow.hold_s=0.3", viewport=DESK))
     page.get_by_label("Speed", exact=True).select_option("1")
     button(page, "Occlude").focus()
     page.keyboard.press("Enter")
@@ -147,7 +153,7 @@ def test_a_chart_reads_what_was_solved(browser_page: OpenPage) -> None:
 
 
 def test_a_chart_gives_its_numbers_as_csv_and_its_picture(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/flow", **CALM))
+    page = with_all_charts(browser_page("/flow", **CALM))
     run = FlowState.from_items({}).runs[0]
     chart = page.locator(".chart").nth(1)
     chart.get_by_text("Table and downloads").click()
@@ -166,7 +172,7 @@ def test_a_chart_gives_its_numbers_as_csv_and_its_picture(browser_page: OpenPage
 
 
 def test_a_chart_zooms_and_shows_all_again(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/flow", **CALM))
+    page = with_all_charts(browser_page("/flow", **CALM))
     chart = page.locator(".chart").last
     chart.get_by_text("Table and downloads").click()
     places = chart.locator("tbody th")
