@@ -81,12 +81,16 @@ class FlowPage(Page[FlowState]):
                 "flow.vacuum_limit_mmhg",
             ),
         ),
-        Group("Needles", NEEDLES.paths, open=False, apart=False),
-        Group("Incision and opening", ("flow.leak_ml_min", "flow.occlusion_percent", HOLE), False),
-        Group("Event", ("surge.event", "surge.hold_s"), False),
         Group(
-            "Compliance and times",
+            "Needles, incision and opening",
+            (*NEEDLES.paths, "flow.leak_ml_min", "flow.occlusion_percent", HOLE),
+            open=False,
+            apart=False,
+        ),
+        Group(
+            "Event, compliance and times",
             (
+                *("surge.event", "surge.hold_s"),
                 *("surge.line_compliance_ul_mmhg", "surge.chamber_compliance_ul_mmhg"),
                 *("chamber.volume_ml", "surge.place_percent", "surge.pump_lag_s"),
                 *("surge.closing_time_ms", "surge.opening_time_ms"),

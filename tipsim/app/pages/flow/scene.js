@@ -85,9 +85,9 @@ class Scene {
     return make(
       "section",
       { className: "over-time" },
-      make("div", { className: "top" }, make("h2", {}, "Over time"), pick),
+      make("h2", {}, "Over time"),
       first,
-      make("details", { className: "rest" }, make("summary", {}, "Vacuum and flow over time"), ...rest),
+      make("details", { className: "rest" }, make("summary", {}, "Vacuum and flow over time"), pick, ...rest),
     );
   }
 
