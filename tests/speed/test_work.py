@@ -6,11 +6,11 @@ from typing import Any
 import numpy as np
 import param
 import pytest
+import scipy
 from scipy.sparse.linalg import splu
 
 from tipsim.app.framework.views import put
 from tipsim.flow import law, surge
-from tipsim.heat import stepping
 from tipsim.heat.legs import Model
 from tipsim.heat.timeline import HeatRun, heat_run
 from tipsim.motion.camera import Camera, preview, render, shoot, take, track, tracking
@@ -33,7 +33,7 @@ def factorised(monkeypatch: pytest.MonkeyPatch) -> list[int]:
         sizes.append(matrix.shape[0])
         return splu(matrix, **options)
 
-    monkeypatch.setattr(stepping, "splu", counted)
+    monkeypatch.setattr(scipy.sparse.linalg, "splu", counted)
     return sizes
 
 

@@ -4,6 +4,7 @@ Each rule's tool runs as a test, so that one run of pytest checks everything; a 
 the tool says.
 """
 
+import ast
 import graphlib
 import subprocess
 import sys
@@ -38,6 +39,22 @@ def test_no_module_imports_itself_by_a_detour() -> None:
     graph = grimp.build_graph("tipsim")
     imports = {m: graph.find_modules_directly_imported_by(m) for m in graph.modules}
     graphlib.TopologicalSorter(imports).prepare()
+
+
+def test_only_setup_reads_a_number_when_it_is_imported() -> None:
+    """Data files are read when a number is needed: by functions, not by the lines of a module."""
+    found = []
+    for path in sorted((ROOT / "tipsim").rglob("*.py")):
+        if "setup" not in path.relative_to(ROOT).parts:
+            waiting: list[ast.AST] = [ast.parse(path.read_text(encoding="utf-8"))]
+            while waiting:
+                node = waiting.pop()
+                if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.Lambda):
+                    continue
+                if isinstance(node, ast.Call) and ast.unparse(node.func) in ("number", "numbers"):
+                    found.append(f"{path.relative_to(ROOT)}:{node.lineno}")
+                waiting.extend(ast.iter_child_nodes(node))
+    assert found == []
 
 
 def test_every_room_but_the_screens_is_kept_from_screens() -> None:

@@ -29,6 +29,7 @@ def test_importing_loads_no_screen_and_no_heavy_package(report_table: Any) -> No
     took, loaded = json.loads(done.stdout)
     heavy = {
         *("scipy.stats", "scipy.optimize", "scipy.signal", "scipy.integrate", "scipy.ndimage"),
+        *("scipy.sparse", "scipy.linalg", "scipy.special", "scipy.constants", "scipy.interpolate"),
         *("sqlalchemy", "panel", "bokeh", "param", "pandas", "skimage", "tornado", "yaml"),
         *("tipsim.app", "tipsim.lesson", "tipsim.plot"),
     }

@@ -6,9 +6,11 @@ second-order upwind differences in flux form, so that what leaves one cell enter
 is kept to rounding.
 """
 
+from __future__ import annotations
+
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.sparse import coo_array, csc_array
 
 from tipsim.motion.sections import Floats
 from tipsim.setup.described import about, described
@@ -19,7 +21,9 @@ class Network:
     """Heat equations, ready to be marched through time."""
 
     capacity: Floats = about("Heat capacity of each cell [J/K], shape (k,).")
-    matrix: csc_array = about("G [W/K]: power that leaves cells per temperature, shape (k, k).")
+    matrix: scipy.sparse.csc_array = about(
+        "G [W/K]: power that leaves cells per temperature, shape (k, k)."
+    )
     boundary: Floats = about("Power from inlets and surroundings [W], shape (k,).")
 
     @property
@@ -151,7 +155,9 @@ class Build:
         """Return the equations of cells of these heat capacities (k,) [J/K]."""
         data = np.concatenate(self.values)
         where = (np.concatenate(self.rows), np.concatenate(self.columns))
-        matrix = csc_array(coo_array((data, where), shape=(self.size, self.size)))
+        matrix = scipy.sparse.csc_array(
+            scipy.sparse.coo_array((data, where), shape=(self.size, self.size))
+        )
         return Network(capacity, matrix, self.boundary)
 
 

@@ -9,7 +9,7 @@ Sources: `assets/numbers/dose.toml`. Nothing here says what is safe in a person.
 from functools import cache
 
 import numpy as np
-from scipy.constants import Boltzmann, Planck, R
+import scipy
 
 from tipsim.motion.sections import Floats
 from tipsim.setup.described import about, described
@@ -106,8 +106,12 @@ class Law:
     def log_rate(self, temperature: Floats) -> Floats:
         """Return ln of the rate in 1/s at temperatures [K], used there or not."""
         t = np.asarray(temperature, dtype=np.float64)
-        out = self.log_factor - self.energy / (R * t)
-        return np.asarray(out + np.log(Boltzmann * t / Planck) if self.eyring else out)
+        out = self.log_factor - self.energy / (scipy.constants.R * t)
+        return np.asarray(
+            out + np.log(scipy.constants.Boltzmann * t / scipy.constants.Planck)
+            if self.eyring
+            else out
+        )
 
     def time_constant(self, temperature: float) -> float:
         """Return the time in which 63 % changes at a temperature [K], by the bare formula [s]."""
@@ -141,7 +145,7 @@ def law(id: str) -> Law:
     keys = ("entropy" if eyring else "factor", "energy", "from", "to")
     parts = tuple(number(f"{id}.{key}") for key in keys)
     first, energy, lowest, highest = (p.si for p in parts)
-    factor = first / R if eyring else first
+    factor = first / scipy.constants.R if eyring else first
     return Law(id, TITLES[id], factor, energy, eyring, lowest, highest, parts)
 
 

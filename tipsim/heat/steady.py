@@ -5,10 +5,12 @@ as the fluid warms; E is what evaporates fluid at its boiling point, at most wha
 the film's heat that is lost then, and the heat of evaporation of all that flows in.
 """
 
+from __future__ import annotations
+
 from functools import cached_property
 
 import numpy as np
-from scipy.sparse.linalg import SuperLU
+import scipy
 
 from tipsim.heat.boiling import Boiling
 from tipsim.heat.cells import Cells, cut, spread_around
@@ -157,7 +159,7 @@ class _Newton:
             if size < SETTLED and not moved:
                 break
 
-    def _factor(self) -> SuperLU:
+    def _factor(self) -> scipy.sparse.linalg.SuperLU:
         grip = np.zeros_like(self.t)
         grip[self.boiling.cells[self.held]] = self.boiling.grip[self.held]
         return self.marcher.factor(grip - np.minimum(self.heat.slope(self.t, self._kept()), 0.0))

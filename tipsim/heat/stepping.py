@@ -6,14 +6,15 @@ Math 20 (1996) 21 (both from memory). Steps are powers of two of the smallest, s
 matrix is factorised once and kept.
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.sparse import csc_array
-from scipy.sparse.linalg import SuperLU, splu
 
 from tipsim.heat.boiling import Boiling
 from tipsim.heat.build import Network
@@ -79,21 +80,21 @@ class Marcher:
     tolerance: float = 0.02
     boundary: Callable[[float], Floats] | None = None
     boiling: Boiling | None = None
-    factors: dict[tuple[float, bytes], SuperLU] = field(default_factory=dict)
+    factors: dict[tuple[float, bytes], scipy.sparse.linalg.SuperLU] = field(default_factory=dict)
 
     def step_size(self, level: int) -> float:
         """Return the step of a level [s]."""
         return float(SMALLEST * 2**level)
 
     @cached_property
-    def _columns(self) -> tuple[csc_array, NDArray[np.intp]]:
+    def _columns(self) -> tuple[scipy.sparse.csc_array, NDArray[np.intp]]:
         """The network's matrix by columns, and where its diagonal stands in the data."""
-        found = csc_array(self.network.matrix)
+        found = scipy.sparse.csc_array(self.network.matrix)
         found.sum_duplicates()
         column = np.repeat(np.arange(found.shape[1]), np.diff(found.indptr))
         return found, np.flatnonzero(found.indices == column)
 
-    def factor(self, diagonal: Floats, step: float = 1.0) -> SuperLU:
+    def factor(self, diagonal: Floats, step: float = 1.0) -> scipy.sparse.linalg.SuperLU:
         """Return diagonal + step * matrix, factorised.
 
         Cells are numbered slice by slice, so that it is narrow as it is: to look for an order that
@@ -103,11 +104,11 @@ class Marcher:
         columns, on_diagonal = self._columns
         data = step * columns.data
         data[on_diagonal] += diagonal
-        whole = csc_array((data, columns.indices, columns.indptr), shape=columns.shape)
+        whole = scipy.sparse.csc_array((data, columns.indices, columns.indptr), shape=columns.shape)
         symmetric = {"SymmetricMode": True, "DiagPivotThresh": 0.01}
-        return splu(whole, permc_spec="NATURAL", options=symmetric)
+        return scipy.sparse.linalg.splu(whole, permc_spec="NATURAL", options=symmetric)
 
-    def _factor(self, part: float, boils: Cells) -> SuperLU:
+    def _factor(self, part: float, boils: Cells) -> scipy.sparse.linalg.SuperLU:
         key = (part, boils.tobytes() if boils.any() else b"")
         if key not in self.factors:
             found = self.factor(self.network.capacity + part * self._grip(boils), part)

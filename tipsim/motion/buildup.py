@@ -8,7 +8,7 @@ memory).
 """
 
 import numpy as np
-from scipy.linalg import eig, eigh
+import scipy
 
 from tipsim.motion.assembly import assemble
 from tipsim.motion.hub import Ways
@@ -188,7 +188,7 @@ class _Pulsed:
         """Return natural shapes (free, m), decay rates (2m,), state vectors and their inverse."""
         grid = np.ix_(self.free, self.free)
         count = min(MODES, len(self.free))
-        squared, shapes = eigh(
+        squared, shapes = scipy.linalg.eigh(
             self.stiffness[grid], self.mass[grid], subset_by_index=[0, count - 1]
         )
         damping = shapes.T @ self.damping[grid] @ shapes
@@ -196,7 +196,7 @@ class _Pulsed:
         state[:count, count:] = np.eye(count)
         state[count:, :count] = -np.diag(squared)
         state[count:, count:] = -damping
-        decay, vectors = eig(state)
+        decay, vectors = scipy.linalg.eig(state)
         return shapes, decay, vectors, np.linalg.inv(vectors)
 
     def _remainder(

@@ -1,10 +1,11 @@
 """Natural modes of a frame, without loss."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Sequence
 
 import numpy as np
-from scipy.sparse import block_diag, csc_array, dia_array, diags_array, eye_array
-from scipy.sparse.linalg import eigsh
+import scipy
 
 from tipsim.motion import band
 from tipsim.motion.lumped import Lumped
@@ -67,17 +68,19 @@ def modes(frame: Lumped, count: int, fixed: Sequence[int] = (0,)) -> Modes:
         k, m = k[free][:, free], m[free][:, free]
     else:
         give = len(ways.springs)
-        into = block_diag([ways.free, eye_array(6 * frame.n - 6)], format="csc")
+        into = scipy.sparse.block_diag(
+            [ways.free, scipy.sparse.eye_array(6 * frame.n - 6)], format="csc"
+        )
         into = into[:, np.r_[:give, give + free - 6]]
         own = np.zeros(into.shape[1])
         own[:give] = ways.springs
-        k = into.T @ k @ into + csc_array(diags_array(own))
+        k = into.T @ k @ into + scipy.sparse.csc_array(scipy.sparse.diags_array(own))
         m = into.T @ m @ into
     shift = _shift(frame)
     size = k.shape[0]
     guard = min(count + 6, size - 2)
     start = np.random.default_rng(0).standard_normal(size)
-    squared, vectors = eigsh(
+    squared, vectors = scipy.sparse.linalg.eigsh(
         k, guard, M=m, sigma=-shift, which="LM", v0=start, ncv=min(size - 1, 2 * guard + 20)
     )
     order = np.argsort(squared)[:count]
@@ -98,7 +101,7 @@ def _shift(frame: Lumped) -> float:
     return float(slender / span**4)
 
 
-def _sparse(stored: Floats) -> csc_array:
+def _sparse(stored: Floats) -> scipy.sparse.csc_array:
     half, size = len(stored) // 2, stored.shape[1]
     offsets = half - np.arange(2 * half + 1)
-    return csc_array(dia_array((stored, offsets), shape=(size, size)))
+    return scipy.sparse.csc_array(scipy.sparse.dia_array((stored, offsets), shape=(size, size)))

@@ -8,8 +8,8 @@ freedoms and half of the band, so one solve costs a quarter or less of the whole
 from typing import Any
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.linalg.lapack import zgbsv
 
 from tipsim.motion import band
 from tipsim.motion.sections import Floats
@@ -106,7 +106,9 @@ class System:
             work[(2 * half + offset + 0 * columns)[inside], columns[inside]] = 0
             work[2 * half, held] = scale
             right[held] = scale * imposed
-        *_, x, info = zgbsv(half, half, work, right, overwrite_ab=True, overwrite_b=True)
+        *_, x, info = scipy.linalg.lapack.zgbsv(
+            half, half, work, right, overwrite_ab=True, overwrite_b=True
+        )
         if info:
             raise BadInput("frequency", "at a resonance without any loss", "a loss factor above 0")
         return np.asarray(x, dtype=np.complex128)

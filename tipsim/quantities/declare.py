@@ -1,6 +1,7 @@
 """What an output is: declared once, with everything that any text, table or file says of it."""
 
 import math
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
@@ -19,6 +20,7 @@ from tipsim.motion.sensitivity import Sensitivity
 from tipsim.motion.stress import Stress
 from tipsim.setup.described import about, described
 from tipsim.setup.scenario import Scenario
+from tipsim.setup.sourced import number
 from tipsim.setup.units import ONE, Unit
 from tipsim.setup.units import WATT as WATT
 from tipsim.tissue.bands import Band
@@ -37,6 +39,7 @@ MJ_MINUTE = Unit("mJ/min", "mj_per_minute", Decimal("1e-3") / 60)
 CEM43 = Unit("min", "cem43_min", Decimal(1))
 """Equivalent minutes at 43 °C: minutes inside too, as everywhere in the literature."""
 NONE = "–"
+_SOURCED = re.compile(r"{([a-z_.]+):?([a-z]*)}")
 
 
 class Computed(Protocol):
@@ -84,7 +87,10 @@ class Quantity:
         "From a result (for a column: from a row) to the value in SI: a number, a `Band`, "
         "words, yes or no, a tuple of these, or None where it has no value."
     )
-    meaning: str = about("One or two sentences: what it is, and how it is worked out.", default="")
+    words: str = about(
+        "`meaning`, where {id} and {id:source} stand for a sourced number and where it is from.",
+        default="",
+    )
     unit: Unit = about("In which it is shown.", default=ONE)
     kept: Unit | None = about("In which JSON has it; as shown when absent.", default=None)
     of: str = about('What follows the unit, such as "peak to peak".', default="")
@@ -98,6 +104,11 @@ class Quantity:
     columns: tuple["Quantity", ...] = about(
         "For a value that is a table: one row for each item.", default=()
     )
+
+    @property
+    def meaning(self) -> str:
+        """One or two sentences: what it is, and how it is worked out."""
+        return _SOURCED.sub(lambda m: getattr(number(m[1]), m[2] or "text"), self.words)
 
     @property
     def part(self) -> str:

@@ -4,10 +4,8 @@ from functools import partial
 
 from tipsim.heat.sources import CAUSES
 from tipsim.quantities.declare import MILLIGRAM, WATT, Computed, Quantity
-from tipsim.setup.sourced import number
 from tipsim.setup.units import CELSIUS, PERCENT, SECOND
 
-_BENCH = number("limit.bench")
 _CAUSE = {
     "metal": ("Heat from the metal's own losses", "In the metal"),
     "films_outside": ("Heat in the films outside", "Fluid outside"),
@@ -75,20 +73,20 @@ HEAT = (
         "heat.peak_wound", "peak_wound_temperature_c", "Tissue at the sleeve",
         lambda r: r.heat.peak_wound,
         "Highest temperature of the tissue layer next to the sleeve; only in a wound. Layer and "
-        f"place are assumed: {number('tissue.near').text} thick.", unit=CELSIUS, decimals=1,
+        "place are assumed: {tissue.near} thick.", unit=CELSIUS, decimals=1,
         short="Tissue",
     ),
     Quantity(
         "heat.to_45", "seconds_to_45_c", "45 °C outside after",
         lambda r: r.heat.seconds_to(CELSIUS.to_si(45)),
-        f"When the sleeve's outside first reaches the {_BENCH.label}. {_BENCH.source}",
+        "When the sleeve's outside first reaches the {limit.bench:label}. {limit.bench:source}",
         unit=SECOND, digits=2, source="limit.bench",
     ),
     Quantity(
         "heat.to_60", "seconds_to_60_c", "60 °C outside after",
         lambda r: r.heat.seconds_to(CELSIUS.to_si(60)),
         "When it first reaches 60 °C, where collagen of the cornea shrinks: "
-        f"{number('limit.collagen_to').source}", unit=SECOND, digits=2, source="limit.collagen_to",
+        "{limit.collagen_to:source}", unit=SECOND, digits=2, source="limit.collagen_to",
     ),
     Quantity(
         "heat.boiled", "boiled_after_s", "Fluid boils after", lambda r: r.heat.boiled,

@@ -159,20 +159,20 @@ MOTION = (
         "motion.hub_shift", "hub_shift_um_pp", "Sideways motion of the hub",
         lambda r: r.motion.hub_shift,
         "How far the needle shakes the hub sideways; 0 for a rigid hub. It rests on the hub's "
-        f"assumed sideways stiffness ({number('hub.side_stiffness').text}).",
+        "assumed sideways stiffness ({hub.side_stiffness}).",
         unit=UM, of=PP, short="Sideways motion",
     ),
     Quantity(
         "motion.hub_tilt", "hub_tilt_deg_pp", "Rocking of the hub",
         lambda r: r.motion.hub_tilt,
         "By how much the needle rocks the hub; 0 for a rigid hub. It rests on the hub's assumed "
-        f"rocking stiffness ({number('hub.tilt_stiffness').text}).",
+        "rocking stiffness ({hub.tilt_stiffness}).",
         unit=DEG, of=PP, short="Rocking",
     ),
     Quantity(
         "motion.power", "power_w", "Power in", lambda r: r.motion.power,
         "Mean power over a cycle that the hub puts in; it equals what films and losses take up. "
-        f"It rests on the assumed loss factor ({number('motion.loss_factor').text}), so read it "
+        "It rests on the assumed loss factor ({motion.loss_factor}), so read it "
         "as an order of magnitude.",
         unit=WATT, of="while on", alias="power_w",
     ),
@@ -217,11 +217,10 @@ MOTION = (
     ),
 )  # fmt: skip
 
-SMOOTH = number("fatigue.smooth")
-
 
 def _share_of_strength(r: Computed) -> tuple[float, float]:
-    low, high = (SMOOTH.unit.to_si(v) for v in (SMOOTH.low, SMOOTH.high))
+    smooth = number("fatigue.smooth")
+    low, high = (smooth.unit.to_si(v) for v in (smooth.low, smooth.high))
     return (r.stress.peak / high, r.stress.peak / low)
 
 
@@ -251,7 +250,7 @@ STRESS = (
     ),
     Quantity(
         "stress.share_of_strength", "share_of_fatigue_strength", "Share of fatigue strength",
-        lambda r: r.stress.peak / SMOOTH.si,
+        lambda r: r.stress.peak / number("fatigue.smooth").si,
         "Highest stress over the fatigue strength of smooth samples at ten million cycles.",
         unit=PERCENT, kept=ONE, decimals=0, source="fatigue.smooth",
     ),

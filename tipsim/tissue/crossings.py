@@ -6,8 +6,8 @@ crossing the mean; the time beyond the level is the tail of the normal distribut
 """
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import ndtr
 
 from tipsim.setup.described import about, described
 from tipsim.tissue.bands import Floats
@@ -52,7 +52,7 @@ def share_beyond(level: ArrayLike) -> Floats:
     >>> round(float(share_beyond(0.0)), 3), round(float(share_beyond(2.0)), 4)
     (0.5, 0.0228)
     """
-    return np.asarray(ndtr(-np.asarray(level, dtype=np.float64)))
+    return np.asarray(scipy.special.ndtr(-np.asarray(level, dtype=np.float64)))
 
 
 def level_of(gap: ArrayLike, spread: ArrayLike) -> Floats:

@@ -9,8 +9,8 @@ iris's modulus; how, is assumed too.
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike
-from scipy.special import log_ndtr
 
 from tipsim.flow.balance import flows
 from tipsim.motion.run import Motion
@@ -150,7 +150,7 @@ def beside(scenario: Scenario, motion: Motion, moved: Values, scale: ArrayLike =
     force = value("iris.pressure") * area
     rub = slid.speed * force * value("iris.friction") * scenario.duty.on_fraction
     contacts = crossing_rate(level, rate)
-    return Beside(spread, rate, closed, contacts, share, log_ndtr(-level), slid, rub)
+    return Beside(spread, rate, closed, contacts, share, scipy.special.log_ndtr(-level), slid, rub)
 
 
 def contact(scenario: Scenario, moved: Values) -> Contact:

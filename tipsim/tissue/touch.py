@@ -5,8 +5,8 @@ surface is the speed of rubbing.
 """
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.special import ellipe
 
 from tipsim.motion.lumped import Complexes
 from tipsim.motion.run import Motion
@@ -141,4 +141,4 @@ def mean_length(amplitude: Complexes) -> Floats:
     flat = np.abs((u * u).sum(axis=-1))
     long2, short2 = (size + flat) / 2, np.maximum(size - flat, 0) / 2
     thin = np.divide(short2, long2, out=np.zeros_like(long2), where=long2 > 0)
-    return np.asarray(2 / np.pi * np.sqrt(long2) * ellipe(1 - thin))[()]
+    return np.asarray(2 / np.pi * np.sqrt(long2) * scipy.special.ellipe(1 - thin))[()]

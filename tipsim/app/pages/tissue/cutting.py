@@ -57,7 +57,7 @@ def content(state: TissueState) -> Data:
         quantity("cutting.rate"),
         name="cutting.over",
         label="Cutting rate, B over A",
-        meaning="At the powers that are shown. The range moves what both share at once, so it is "
+        words="At the powers that are shown. The range moves what both share at once, so it is "
         "narrower than the two ranges above.",
     )
     own = state.bench.a.tissue.cutting

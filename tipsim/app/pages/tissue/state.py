@@ -20,11 +20,11 @@ from tipsim.tissue.equal import EqualCut, Side, equal_cutting_power
 
 T = TypeVar("T")
 IRISES = {
-    "floppy": number("iris_kind.floppy"),
-    "usual": number("eye.iris_modulus"),
-    "stiff": number("iris_kind.stiff"),
+    "floppy": "iris_kind.floppy",
+    "usual": "eye.iris_modulus",
+    "stiff": "iris_kind.stiff",
 }
-"""Kinds of iris by name: their stiffness."""
+"""Kinds of iris by name: the number that is their stiffness."""
 SEEDS = 999
 """Random seeds go from 1 to here."""
 
@@ -76,7 +76,7 @@ class TissueState(PageState):
         if path == "ready":
             return self.on(side, one_of(path, value, READY).on)
         if path == "iris":
-            stiffness = one_of(path, value, IRISES).value
+            stiffness = number(one_of(path, value, IRISES)).value
             return super().change(side, "eye.iris_modulus_kpa", stiffness)
         new = super().change(side, path, value)
         if new.seed % 1:
@@ -123,12 +123,13 @@ def iris_of(scenario: Scenario) -> str:
     'floppy'
     """
     own = scenario.eye.iris_modulus
-    return next((kind for kind, n in IRISES.items() if n.si == own), "")
+    return next((kind for kind, id in IRISES.items() if number(id).si == own), "")
 
 
 def iris_control(state: PageState, side: str) -> Control:
     """Describe the choice of an iris."""
-    moduli = ", ".join(f"{k} {n.value:g} kPa ({n.status})" for k, n in IRISES.items())
+    kinds = {kind: number(id) for kind, id in IRISES.items()}
+    moduli = ", ".join(f"{kind} {n.value:g} kPa ({n.status})" for kind, n in kinds.items())
     return {
         "kind": "choice",
         "label": "Iris",
