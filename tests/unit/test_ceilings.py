@@ -9,6 +9,7 @@ import pytest
 from tipsim.motion.annulus import stirred
 from tipsim.motion.cavitation import cavitation
 from tipsim.motion.ceilings import Ceiling, ceilings, passed, sentence
+from tipsim.motion.response import response
 from tipsim.motion.run import run
 from tipsim.quantities import plain
 from tipsim.setup.catalogue import catalogue
@@ -17,9 +18,13 @@ from tipsim.setup.scenario import Scenario
 from tipsim.setup.units import MPS
 from tipsim.solve import solve
 
-HELD = from_query("needle=single-bend&drive=torsional&mobility=0")
-"""The sleeve held still: the single bend's resonance comes to the drive."""
 SINGLE = Scenario.preset("single-bend, torsional")
+
+
+def at_resonance() -> Scenario:
+    """The single bend driven where its tip moves most."""
+    curve = response(SINGLE)
+    return SINGLE.with_(frequency=round(float(curve.frequency[curve.end.argmax()]), -1))
 
 
 def test_a_limit_is_passed_above_it_only() -> None:
@@ -56,9 +61,10 @@ def test_the_limits_are_settings() -> None:
 
 
 def test_a_resonance_is_called_outside_the_range_and_stays_finite() -> None:
-    result = solve(HELD)
-    over = passed(HELD, result.motion)
-    assert {"speed", "power"} <= {c.name for c in over}
+    held = at_resonance()
+    result = solve(held)
+    over = passed(held, result.motion)
+    assert "speed" in {c.name for c in over}
     said = sentence(over, "A's motion")
     assert said.startswith("A's motion is outside the range of the linear model: tip speed ")
     assert said.count("(limit ") == len(over) and said.endswith(".")
@@ -68,7 +74,8 @@ def test_a_resonance_is_called_outside_the_range_and_stays_finite() -> None:
     assert data["passed"][0]["most"] == 20 and data["passed"][0]["unit"] == "m/s"
     # No number of the JSON is none.
     json.dumps(result.to_dict() | {"heat": None}, allow_nan=False)
-    assert from_query(to_query(HELD)) == HELD
+    again = from_query(to_query(held))
+    assert replace(again, name=held.name) == held
 
 
 @pytest.mark.parametrize("drive", catalogue().drives)

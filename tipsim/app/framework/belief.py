@@ -31,9 +31,8 @@ def beyond_belief(a: Result, b: Result) -> list[str]:
     """Return a warning for each side whose motion is outside the range of the model.
 
     >>> from tipsim import Scenario, solve
-    >>> from tipsim.setup.link import from_query
-    >>> near = solve(from_query("needle=single-bend&drive=torsional&mobility=0"))
-    >>> beyond_belief(near, solve(Scenario.preset("straight, axial")))[0][:33]
+    >>> one = Scenario.preset("single-bend, torsional").with_(**{"ceilings.speed": 5.0})
+    >>> beyond_belief(solve(one), solve(Scenario.preset("straight, torsional")))[0][:33]
     "A's motion is outside the range o"
     """
     each = (outside(r, f"{key}'s motion") for key, r in (("A", a), ("B", b)))

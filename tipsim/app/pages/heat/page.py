@@ -124,7 +124,11 @@ class HeatPage(Page[HeatState]):
             "readout",
             partial(Readout, title="Temperature", meanings=status_words()),
             "Words and numbers",
-            {"content": Later(table.content), "sources": table.origins},
+            {
+                "content": Later(table.content),
+                "warnings": Later(table.warnings),
+                "sources": table.origins,
+            },
         ),
     )
 

@@ -9,7 +9,6 @@ from tipsim.app.framework.numbers import rows, sources
 from tipsim.app.pages.heat.lost import lost_lines
 from tipsim.app.pages.heat.state import HeatState
 from tipsim.app.pages.heat.words import compared, side_lines
-from tipsim.solve import Result
 
 SECTIONS = {
     "Highest temperature": ("heat.peak_sleeve", "heat.peak_metal", "heat.peak_wound"),
@@ -27,7 +26,7 @@ def content(state: HeatState) -> dict[str, Any]:
         {
             "side": key,
             "title": f"{r.scenario.needle.title}, {r.scenario.drive.title}",
-            "lines": [*cautions(r), *lines],
+            "lines": lines,
         }
         for key, r, lines in (("a", a, side_lines(a)), ("b", b, side_lines(b)))
     ]
@@ -39,10 +38,14 @@ def content(state: HeatState) -> dict[str, Any]:
     return {"words": words, "sections": sections}
 
 
-def cautions(r: Result) -> list[str]:
+def warnings(state: HeatState) -> list[str]:
     """Return what not to believe of the heat: a motion out of range, and a film with bubbles."""
-    over = outside(r)
-    return [f"{over} So its heat is not to be believed either."] if over else bubbles(r)
+    out = []
+    for key, result in zip("AB", state.results, strict=True):
+        over = outside(result, f"{key}'s motion")
+        out += [f"{over} So its heat is not to be believed either."] if over else []
+        out += bubbles(result, key)
+    return out
 
 
 def origins(state: HeatState) -> list[dict[str, str]]:

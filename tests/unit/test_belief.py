@@ -1,0 +1,134 @@
+"""What each page shows of a motion beyond the model's limits: a needle at rest, and why."""
+
+import json
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tipsim import cli
+from tipsim.app.framework.belief import believed, beyond_belief, bubble_words, bubbles, outside
+from tipsim.app.framework.numbers import readout
+from tipsim.app.framework.packet import decode
+from tipsim.app.framework.stage.packet import stage_packet
+from tipsim.app.framework.stage.plots import MARKERS, along_packet
+from tipsim.app.pages.bench.page import BenchPage
+from tipsim.app.pages.camera.outcome import expected
+from tipsim.app.pages.camera.state import CameraState
+from tipsim.app.pages.heat import table
+from tipsim.app.pages.heat.state import HeatState
+from tipsim.app.pages.needle import outcome as needle
+from tipsim.app.pages.needle.state import NeedleState
+from tipsim.app.pages.tissue import iris
+from tipsim.setup.scenario import Scenario
+from tipsim.solve import Result, solve
+
+LOW = {"a.ceilings.speed_m_s": "5"}
+"""A limit on A alone that its motion passes."""
+SAID = "A's motion is outside the range of the linear model: tip speed "
+
+
+@pytest.fixture(scope="module")
+def pair() -> tuple[Result, Result]:
+    a, b = (Scenario.preset(f"{s}, torsional") for s in ("single-bend", "counter-bent"))
+    return solve(a.with_(**{"ceilings.speed": 5.0})), solve(b)
+
+
+def test_the_stage_draws_it_at_rest_and_says_why(pair: tuple[Result, Result]) -> None:
+    a, b = decode(stage_packet(pair))["sides"]
+    assert not np.any(a["amp"]) and not any(np.any(m["re"]) for m in a["marks"])
+    assert a["held"].startswith("Not drawn: tip speed ") and "(limit 5 m/s)" in a["held"]
+    assert a["still"] == [] and a["said"] == "outside the range of the model"
+    assert np.any(b["amp"]) and b["held"] == ""
+    # Its shape at rest is the needle's own.
+    assert np.allclose(np.reshape(a["rest"], (-1, 3)), pair[0].motion.frame.points * 1e3)
+
+
+def test_still_pictures_leave_it_out(pair: tuple[Result, Result]) -> None:
+    drawn = decode(along_packet(pair))["along.sideways"]
+    assert not len(drawn["lines"]["a"]["x"]) and len(drawn["lines"]["b"]["x"]) > 10
+    assert {d["side"] for d in drawn["dots"]} == {"b"} and drawn["words"].startswith(SAID)
+    html = MARKERS(pair)
+    assert SAID.replace("'", "&#39;") in html
+    assert 'class="bar a' not in html and 'class="bar b' in html
+    both = MARKERS((pair[0], pair[0]))
+    assert 'class="bar' not in both and '="nan' not in both
+
+
+def test_its_numbers_are_withheld_and_the_other_s_are_not(pair: tuple[Result, Result]) -> None:
+    content = readout(*pair)
+    rows = {r["id"]: r for s in content["sections"] for r in s["rows"]}
+    for id in ("motion-end_stroke", "motion-shaft_stroke", "motion-power", "fifth", "against"):
+        assert rows[id]["a"] == "–" != rows[id]["b"], id
+    assert rows["ratio"]["b"] == "–"
+    # What says how far it is outside stays.
+    assert float(rows["limits-speed"]["a"]) == round(100 * pair[0].motion.end_speed / 5)
+    one, _, compared = content["words"]
+    assert one["lines"][0].startswith("This motion is outside the range")
+    assert compared["lines"][0].startswith("Not compared")
+    assert beyond_belief(*pair)[0].startswith(SAID)
+    page = BenchPage(LOW)
+    assert page.parts["readout"].warnings[0].startswith(SAID)
+    assert not any("Sensitive" in w for w in page.parts["readout"].warnings)
+    for section in ("sensitivity", "strength", "build_up"):
+        page.handle({"changes": [{"side": "both", "field": "open", "value": [section]}]})
+        data = decode(getattr(page.parts["depth"], section))
+        assert data["charts"] is None and "outside the range" in data["html"]
+
+
+def test_believed_is_the_motion_or_rest(pair: tuple[Result, Result]) -> None:
+    still, moving = believed(pair[0]), believed(pair[1])
+    assert moving is pair[1].motion and outside(pair[1]) == ""
+    assert still.end_stroke == 0 and still.power == 0 and not still.sideways_stroke.any()
+    assert [m.distance for m in still.markers] == [m.distance for m in pair[0].motion.markers]
+
+
+def test_the_camera_films_it_at_rest() -> None:
+    state = CameraState.read(LOW)[0]
+    assert state.held.startswith(SAID) and state.held.endswith("The needle is filmed at rest.")
+    assert all(r.true == 0 for r in expected(state)["d"]["readings"])
+    assert replace(state, side="b").held == ""
+
+
+def test_heat_tissue_and_needle_say_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    warnings = table.warnings(HeatState.read(LOW)[0])
+    assert warnings[0].startswith(SAID) and "not to be believed" in warnings[0]
+    slow = solve(Scenario.preset("single-bend, torsional").with_(**{"ceilings.speed": 5.0}))
+    assert iris.words(slow).startswith("This motion is outside the range")
+
+    def trial(one: object) -> tuple[Scenario, str]:
+        return slow.scenario, "In a sleeve."
+
+    monkeypatch.setattr(needle, "trial", trial)
+    rows = needle.outcome(NeedleState.read({})[0], thorough=True)["rows"]
+    assert all(r["value"] == "–" for r in rows) and "outside the range" in rows[0]["warning"]
+
+
+def test_the_command_says_so_and_its_json_lists_it(capsys: pytest.CaptureFixture[str]) -> None:
+    limit = ["--set", "ceilings.speed_m_s=5"]
+    assert cli.main(["solve", "single-bend, torsional", *limit]) == 0
+    text = capsys.readouterr().out
+    assert "outside the range of the linear model: tip speed" in text and "µm" not in text
+    assert cli.main(["compare", "single-bend, torsional", "straight, axial", *limit]) == 0
+    assert "Ratios" not in capsys.readouterr().out
+    assert cli.main(["solve", "single-bend, torsional", "--json", *limit]) == 0
+    data = json.loads(capsys.readouterr().out)
+    assert data["limits"]["within"] is False
+    assert [row["limit"] for row in data["limits"]["passed"]] == ["speed"]
+    assert data["motion"]["end_stroke_um_pp"] > 0
+
+
+def test_bubbles_are_told_where_pressure_passes_what_the_fluid_bears() -> None:
+    single = Scenario.preset("single-bend, torsional")
+    strong = solve(single.with_(**{"ceilings.tension": 2e6}))
+    found = strong.cavitation
+    assert found.film is not None and max(found.film, found.tip) < found.threshold
+    assert bubbles(strong) == []
+    weak = solve(single.with_(**{"ceilings.tension": 0.0}))
+    assert weak.cavitation.in_film
+    (said,) = bubbles(weak, "A")
+    assert said.startswith("A: bubbles are likely in ") and "doubtful" in said
+    assert weak.text("cavitation.film") in said and "0.101 MPa" in said
+    assert bubble_words(weak, strong) == [said]
+    # Beyond the limits of the model there is no pressure to speak of.
+    assert bubbles(solve(single.with_(**{"ceilings.speed": 5.0}))) == []
