@@ -249,3 +249,20 @@ def _analysis(ops: Any, system: str) -> None:
     ops.numberer("Plain")
     ops.system(system)
     ops.algorithm(LINEAR)
+
+
+def section_forces(bar: Bar, moved: Floats) -> Floats:
+    """Forces and moments of each segment on its two nodes where the nodes are put, (n-1, 12).
+
+    `moved` (n, 6) may be complex: its parts are put in place one after the other.
+    """
+    ops = opensees()
+    build(ops, bar, "diagonal", hold=False)
+    parts = []
+    for part in (np.real(moved), np.imag(moved)):
+        for node, six in enumerate(part):
+            for freedom, value in enumerate(six):
+                ops.setNodeDisp(node, freedom + 1, float(value), "-commit")
+        ops.updateElementDomain()
+        parts.append([ops.eleResponse(i, "globalForce") for i in range(bar.n - 1)])
+    return np.array(parts[0]) + 1j * np.array(parts[1])

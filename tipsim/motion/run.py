@@ -10,6 +10,8 @@ from tipsim.motion.assembly import assemble, press_of
 from tipsim.motion.character import Character
 from tipsim.motion.lumped import Complexes, Lumped
 from tipsim.motion.markers import Marker, track
+from tipsim.motion.parts import Parts, take_apart
+from tipsim.motion.powerflow import PowerFlow, power_flow
 from tipsim.motion.sections import Floats
 from tipsim.motion.steady import Vibration, respond
 from tipsim.motion.travel import sideways, stroke
@@ -116,6 +118,16 @@ class Motion:
 
     def _across(self, three: Complexes) -> Complexes:
         return sideways(three, self.frame.node_tangent[0])
+
+    @cached_property
+    def parts(self) -> Parts:
+        """The motion taken apart: as if rigid, bending, twist and stretch."""
+        return take_apart(self.vibration)
+
+    @cached_property
+    def power_flow(self) -> PowerFlow:
+        """Power that passes each place, while the drive is on."""
+        return power_flow(self.vibration)
 
     @property
     def power(self) -> float:

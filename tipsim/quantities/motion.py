@@ -65,6 +65,13 @@ MOTION = (
         alias="end_stroke_um_pp",
     ),
     Quantity(
+        "motion.rigid_stroke", "rigid_end_stroke_um_pp", "Tip stroke if the needle were rigid",
+        lambda r: float(r.motion.parts.rigid_stroke[-1]),
+        "Travel of the same needle's tip if nothing could bend, twist or stretch and the hub moved "
+        "as it does. A tip on the axis hardly moves then; what it does beyond that is vibration.",
+        unit=UM, of=PP, short="If rigid",
+    ),
+    Quantity(
         "motion.end_speed", "end_speed_m_s", "Tip speed", lambda r: r.motion.end_speed,
         "π × frequency × stroke (peak to peak).",
         unit=MPS, of="peak", short="Speed", source="published.top_speed", alias="end_speed_m_s",
