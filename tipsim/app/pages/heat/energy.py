@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from tipsim.app.pages.heat.state import HeatState
+from tipsim.app.pages.heat.story import story
 from tipsim.quantities import quantity
 from tipsim.solve import Result
 
@@ -40,6 +41,7 @@ def energy(state: HeatState) -> dict[str, Any]:
         "rows": rows,
         "totals": [{"title": t, "text": [number(v) for v in values]} for t, values in totals],
         "most": max(*totals[0][1], 1e-9),
+        "story": story(both),
         "averaged": any(r.heat.duty < 1 for r in both),
     }
 
