@@ -22,7 +22,7 @@ from tipsim.setup.link import from_items
 from tipsim.setup.plain import to_plain
 from tipsim.solve import Result
 
-_TIME = re.compile(r"\.(seconds_to_|boiled_after_)\w+$")
+_TIME = re.compile(r"\.(seconds_to_|boiled_after_|flat_|pressure_gone_)\w+$")
 QUANTITIES = {q.alias: q for q in OUTPUTS.values() if q.alias}
 """Every short name; anything else is reached by its path."""
 
