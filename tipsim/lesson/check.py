@@ -6,6 +6,7 @@ from pathlib import Path
 
 from tipsim.lesson import expression
 from tipsim.lesson.ask import ask_variant, lesson_values
+from tipsim.lesson.check_form import check_form
 from tipsim.lesson.check_items import check_item, check_lengths
 from tipsim.lesson.faults import Faults, quoted
 from tipsim.lesson.fill import fill
@@ -48,6 +49,7 @@ def check_lesson(lesson: Lesson, school: School, faults: Faults) -> None:
     """Check one lesson: steps, objectives, claims, texts, every variant of every item."""
     _check_steps(lesson, faults)
     _check_objectives(lesson, faults)
+    check_form(lesson, faults)
     try:
         values = lesson_values(lesson)
         for side in values.sides.values():

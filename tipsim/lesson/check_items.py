@@ -1,6 +1,7 @@
 """Checking items: every variant has an answer, and only the wrong ones are wrong."""
 
 from tipsim.lesson.ask import Asked, ask_variant, variants
+from tipsim.lesson.check_missed import check_missed
 from tipsim.lesson.faults import Faults, quoted
 from tipsim.lesson.format import Item, Lesson, Place
 from tipsim.lesson.kinds import kind_of, texts_of
@@ -27,6 +28,7 @@ def check_item(lesson: Lesson, item: Item, faults: Faults) -> None:
             faults.bad(_bench_place(item), f"{item.id}, {_variant(item, index)}", bad)
             return
         _check_kind(asked, index, faults)
+        check_missed(asked, faults)
         _check_fills(asked, faults)
         if len(faults) > before:
             return
