@@ -39,7 +39,7 @@ def start(page: Page, nickname: str) -> str:
 def test_a_learner_is_stopped_and_goes_on_in_another_browser(browser_page: OpenPage) -> None:
     page = browser_page("/lessons", **CALM)
     code = start(page, "blue heron")
-    page.get_by_role("link", name="Start: From drive to stroke").click()
+    page.get_by_role("link", name="Start: Foot down. What does the needle do?").click()
     ready(page)
     expect(page.locator(".player > .top")).to_contain_text("Saved for blue heron")
     go_on(page, Hand(page))
@@ -58,7 +58,7 @@ def test_a_learner_is_stopped_and_goes_on_in_another_browser(browser_page: OpenP
     other.get_by_label("Your code").fill(code.lower())
     other.get_by_role("button", name="Continue", exact=True).click()
     expect(other.get_by_role("heading", name="Hello, blue heron")).to_be_focused()
-    other.get_by_role("link", name="Continue with “From drive to stroke” at run").click()
+    other.get_by_role("link", name="Continue with “Foot down. What does the needle do?” at run").click()
     ready(other)
     expect(other.locator(".step > .kind")).to_contain_text("Step 3 of 13: Run")
     other.get_by_role("button", name="Back", exact=True).click()
@@ -146,7 +146,7 @@ def test_from_the_bench_to_lesson_1(browser_page: OpenPage) -> None:
     page.wait_for_load_state("networkidle")
     page.get_by_role("link", name="Start with lesson 1").click()
     ready(page)
-    expect(page.get_by_role("heading", level=1)).to_have_text("From drive to stroke")
+    expect(page.get_by_role("heading", level=1)).to_have_text("Foot down. What does the needle do?")
     expect(page.locator(".player > .top")).to_contain_text(
         "Your answers and progress are not saved."
     )

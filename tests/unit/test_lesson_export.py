@@ -145,7 +145,7 @@ def test_what_cannot_be_done_is_told_in_one_line(
 def test_lists_and_counts(capsys: pytest.CaptureFixture[str]) -> None:
     done, out, _ = run(capsys, "list")
     assert done == 0
-    assert "From drive to stroke" in out
+    assert "Foot down. What does the needle do?" in out
     done, out, _ = run(capsys, "quantities")
     assert done == 0
     assert "end_stroke_um_pp" in out

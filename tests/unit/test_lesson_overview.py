@@ -166,7 +166,7 @@ def test_a_sheet_of_a_fault_says_so_and_counts_from_the_fault() -> None:
     assert "At 5 s irrigation stops" in html
     late = fault.heat.seconds_to(273.15 + 45)
     assert late is not None
-    assert f"<td>{late - 5:.1f} s (" in html
+    assert f"<td>{late - 5:.1f} s" in html
     assert f"<td>{late:.1f} s" not in html
     # Normal use stands beside it.
     assert usual.heat.peak_sleeve < 273.15 + 41 < fault.heat.peak_sleeve

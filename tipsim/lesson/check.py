@@ -18,6 +18,7 @@ from tipsim.lesson.format import (
     Step,
     Text,
 )
+from tipsim.lesson.handed import papers
 from tipsim.lesson.kinds import kind_of, texts_of
 from tipsim.lesson.markdown import marks
 from tipsim.lesson.quantities import Values, solved
@@ -38,7 +39,7 @@ def check_folder(folder: Path) -> tuple[School, Faults]:
     """Read and check all lessons of a folder; gives them and every mistake."""
     faults = Faults()
     school = read_school(folder, faults)
-    _check_tracks(school, faults)
+    _check_tracks(school, folder, faults)
     _check_ids(school, faults)
     for lesson in school.lessons.values():
         check_lesson(lesson, school, faults)
@@ -65,7 +66,7 @@ def check_lesson(lesson: Lesson, school: School, faults: Faults) -> None:
     check_lengths(lesson, faults)
 
 
-def _check_tracks(school: School, faults: Faults) -> None:
+def _check_tracks(school: School, folder: Path, faults: Faults) -> None:
     """Check that tracks and lessons name each other, and that what is needed comes before."""
     for track in school.tracks.values():
         for id in track.lessons:
@@ -77,6 +78,10 @@ def _check_tracks(school: School, faults: Faults) -> None:
                 allowed = f"{track.id} too, since tracks.yaml has this lesson there"
                 faults.add(lesson.place, "tracks", ", ".join(lesson.tracks), allowed)
         _check_before(track.lessons, school, track.place, faults)
+        known = papers(folder)
+        for id in track.papers:
+            if id not in known:
+                faults.add(track.place, "papers", quoted(id), ", ".join(known) or "none here")
     for lesson in school.lessons.values():
         for id in lesson.tracks:
             if id not in school.tracks or lesson.id not in school.tracks[id].lessons:

@@ -52,6 +52,8 @@ def _list(_args: argparse.Namespace) -> int:
         print(f"{track.title}\n  {track.text}")
         for number, id in enumerate(track.lessons, 1):
             lesson = found.lessons[id]
+            if track.more and id == track.more[0]:
+                print("  and further")
             print(f"  {number:2}  {lesson.title:44} {lesson.minutes:2} min  {id}")
     print(_counts(found))
     return 0

@@ -45,7 +45,7 @@ def school() -> School:
     Examples
     --------
     >>> school().lessons["drive-to-stroke"].title
-    'From drive to stroke'
+    'Foot down. What does the needle do?'
     """
     faults = Faults()
     found = read_school(lessons_folder(), faults)

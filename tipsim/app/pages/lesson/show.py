@@ -261,7 +261,7 @@ def _counts(lesson: Lesson, item: str) -> bool:
 def _next_lesson(course: Course) -> Data | None:
     """Return the next lesson on the first track of this one that has one."""
     for track in course.lesson.tracks:
-        order = [i for i in course.school.tracks[track].lessons if i in course.school.lessons]
+        order = [i for i in course.school.tracks[track].core if i in course.school.lessons]
         at = order.index(course.lesson.id) if course.lesson.id in order else len(order)
         if at + 1 < len(order):
             after = course.school.lessons[order[at + 1]]

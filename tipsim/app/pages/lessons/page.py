@@ -16,6 +16,7 @@ from tipsim.app.framework.article import STYLE, written
 from tipsim.app.framework.component import script, styles
 from tipsim.lesson.course import STEPS
 from tipsim.lesson.format import Lesson, School, Track
+from tipsim.lesson.handed import papers
 from tipsim.lesson.learning import Standing, due, standings
 from tipsim.lesson.markdown import line
 from tipsim.lesson.read import school
@@ -143,8 +144,9 @@ class Lessons(Acts):
 
     def choose(self, track: Any) -> None:
         """Follow a track, and remember it."""
-        if track in school().tracks:
-            self.track = str(track)
+        found = school().track(str(track))
+        if found is not None:
+            self.track = found.id
             if self.learner:
                 records().choose(self.learner.code, self.track)
 
@@ -194,11 +196,12 @@ def content(learner: Learner | None, chosen: str) -> Data:
         for lesson in found.lessons.values()
     }
     tracks = [_track(found, t, lessons) for t in found.tracks.values()]
+    followed = found.track(chosen)
     return {
         "learner": {"nickname": learner.nickname, "code": learner.code} if learner else None,
         "first": f"./lesson?id={next(iter(found.lessons))}",
         "tracks": tracks,
-        "track": next((t for t in tracks if t["id"] == chosen), tracks[0]),
+        "track": next((t for t in tracks if followed and t["id"] == followed.id), tracks[0]),
         "lessons": lessons,
         "resume": _resume(found, progress),
         "due": _due(found, late),
@@ -233,16 +236,21 @@ def _lesson(
 
 
 def _track(found: School, track: Track, lessons: Mapping[str, Data]) -> Data:
-    ids = [i for i in track.lessons if i in lessons]
-    minutes = sum(found.lessons[i].minutes for i in ids)
-    done = sum(lessons[i]["state"] in ("done", "due") for i in ids)
+    ids, core = ([i for i in of if i in lessons] for of in (track.lessons, track.core))
+    titles = papers()
+    minutes = sum(found.lessons[i].minutes for i in core)
+    done = sum(lessons[i]["state"] in ("done", "due") for i in core)
     return {
         "id": track.id,
         "title": track.title,
         "text": track.text,
-        "lessons": ids,
+        "lessons": core,
+        "more": ids[len(core) :],
+        "papers": [
+            {"title": titles[p], "href": f"./paper?id={p}"} for p in track.papers if p in titles
+        ],
         "done": done,
-        "words": f"{len(ids)} {'lesson' if len(ids) == 1 else 'lessons'}, {minutes} minutes in "
+        "words": f"{len(core)} {'lesson' if len(core) == 1 else 'lessons'}, {minutes} minutes in "
         f"all; {done} done.",
     }
 

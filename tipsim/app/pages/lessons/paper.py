@@ -11,11 +11,13 @@ from tornado.web import RequestHandler
 from tipsim.app.framework.template import shell_variables, templates
 from tipsim.app.pages.lessons.handout import handout
 from tipsim.app.pages.lessons.lab_sheet import lab_sheet
+from tipsim.lesson.handed import paper
 from tipsim.setup.errors import BadInput
 
 SHEETS: Mapping[str, Callable[[Mapping[str, str]], Mapping[str, Any]]] = {
     "handout": handout,
     "lab-sheet": lab_sheet,
+    "paper": lambda items: paper(items.get("id", "")),
 }
 """What fills each template, from the items of a link."""
 
