@@ -112,7 +112,7 @@ def degrees(s: Scenario, run: HeatRun) -> str:
     """Return the sleeve's highest temperature with its band, as text."""
     value = warmest(run)
     low, high = band(s, value, warmest)
-    boils = ", where the fluid boils and the model ends" if run.boiled is not None else ""
+    boils = ", boiling: rough from there on" if run.boiled is not None else ""
     return f"{value:.0f} °C ({low:.0f} to {high:.0f}){boils}"
 
 
