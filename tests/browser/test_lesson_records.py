@@ -27,6 +27,8 @@ pytestmark = pytest.mark.browser
 
 OpenPage = Callable[..., Page]
 
+CONTINUE = "Continue with “Foot down. What does the needle do?” at run"
+
 
 def start(page: Page, nickname: str) -> str:
     """Begin a record on the overview; gives the code."""
@@ -58,7 +60,7 @@ def test_a_learner_is_stopped_and_goes_on_in_another_browser(browser_page: OpenP
     other.get_by_label("Your code").fill(code.lower())
     other.get_by_role("button", name="Continue", exact=True).click()
     expect(other.get_by_role("heading", name="Hello, blue heron")).to_be_focused()
-    other.get_by_role("link", name="Continue with “Foot down. What does the needle do?” at run").click()
+    other.get_by_role("link", name=CONTINUE).click()
     ready(other)
     expect(other.locator(".step > .kind")).to_contain_text("Step 3 of 13: Run")
     other.get_by_role("button", name="Back", exact=True).click()
