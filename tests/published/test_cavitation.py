@@ -120,6 +120,59 @@ def test_pressure_at_the_tip_in_open_fluid() -> None:
     assert tip_pressure(pushing, motion) == pytest.approx(by_hand, rel=1e-6)
 
 
+def beside_the_end(cells: int, reach: int = 8, back: int = 8, front: int = 6) -> tuple:
+    """Pressure at the side of a solid cylinder that ends at z = 0, over that of an endless one.
+
+    phi = f(r, z) cos(theta) [1], lengths in radii, f = 0 far out; returns z and the pressure there.
+    """
+    h = 1 / cells
+    r, z = (
+        (np.arange(reach * cells) + 0.5) * h,
+        -back + (np.arange((back + front) * cells) + 0.5) * h,
+    )
+    fluid = ~((r[:, None] < 1) & (z[None, :] < 0))
+    number_of = np.full(fluid.shape, -1)
+    number_of[fluid] = np.arange(fluid.sum())
+    i, j = np.nonzero(fluid)
+    own, right = -(h**2) / r[i], np.zeros(len(i))
+    rows, columns, values = [], [], []
+    for di, dj in ((1, 0), (-1, 0), (0, 1), (0, -1)):
+        near = (i + di).clip(0, len(r) - 1), (j + dj).clip(0, len(z) - 1)
+        face = (i + (di == 1)) * h if di else r[i]
+        inside = (i + di >= 0) & (i + di < len(r)) & (j + dj >= 0) & (j + dj < len(z))
+        joined = inside & fluid[near]
+        rows.append(np.flatnonzero(joined))
+        columns.append(number_of[near][joined])
+        values.append(face[joined])
+        own[joined] -= face[joined]
+        own[(i + di == len(r)) | (j + dj == len(z))] -= (
+            2 * face[(i + di == len(r)) | (j + dj == len(z))]
+        )
+        if di == -1:
+            right[inside & ~joined] += (h * face)[inside & ~joined]
+    rows.append(np.arange(len(i)))
+    columns.append(np.arange(len(i)))
+    values.append(own)
+    matrix = coo_array((np.concatenate(values), (np.concatenate(rows), np.concatenate(columns))))
+    f = np.zeros(fluid.shape)
+    f[fluid] = spsolve(matrix.tocsc(), right)
+    return z[z < 0], h / 2 - f[cells, z < 0]
+
+
+def test_at_the_end_itself_about_half_is_left(report_table: ReportTable) -> None:
+    """What `tip_pressure` leaves out: at most a factor of two, so onset stays far below 80 %."""
+    z, share = beside_the_end(10)
+    places = np.array([-4.0, -1.0, -0.5, -0.1])
+    found = np.interp(places, z, share)
+    report_table(
+        "Pressure beside the end of a cylinder over that of an endless one",
+        [f"{-p:g} radii from the end: {s:.2f}" for p, s in zip(places, found, strict=True)],
+    )
+    assert found[0] == pytest.approx(1.0, abs=0.05)
+    assert found[1] == pytest.approx(0.83, abs=0.04)
+    assert 0.45 < found[3] < 0.6
+
+
 @pytest.mark.parametrize(("radius", "beyond"), [(1e-6, 43e3), (0.2e-6, 260e3)])
 def test_the_tension_is_blake_s(radius: float, beyond: float) -> None:
     """[4], with the surface tension of water: what the number's source says of its range."""

@@ -128,7 +128,7 @@ def test_bubbles_are_told_where_pressure_passes_what_the_fluid_bears() -> None:
     assert weak.cavitation.in_film
     (said,) = bubbles(weak, "A")
     assert said.startswith("A: bubbles are likely in ") and "doubtful" in said
-    assert weak.text("cavitation.film") in said and "0.101 MPa" in said
+    assert weak.text("cavitation.film").split()[0] in said and "bears 0.10 MPa" in said
     assert bubble_words(weak, strong) == [said]
     # Beyond the limits of the model there is no pressure to speak of.
     assert bubbles(solve(single.with_(**{"ceilings.speed": 5.0}))) == []

@@ -65,7 +65,7 @@ CAVITATION = (
         lambda r: r.cavitation.film,
         "Largest amplitude of the pressure that the needle's sideways motion makes in the fluid "
         "inside the sleeve, from potential flow.",
-        unit=MPA, of="amplitude", short="In the sleeve",
+        unit=MPA, of="amplitude", digits=2, short="In the sleeve",
     ),
     Quantity(
         "cavitation.film_place", "film_from_end_mm", "Place of that pressure",
@@ -76,7 +76,7 @@ CAVITATION = (
         "cavitation.shaft", "shaft_mpa", "Pressure between shaft and sleeve",
         lambda r: r.cavitation.shaft,
         "The same behind the first bend only.",
-        unit=MPA, of="amplitude", short="Along the shaft",
+        unit=MPA, of="amplitude", digits=2, short="Along the shaft",
     ),
     Quantity(
         "cavitation.film_share", "film_share", "Share of the sleeve with bubbles",
@@ -87,15 +87,15 @@ CAVITATION = (
     Quantity(
         "cavitation.tip", "tip_mpa", "Pressure at the tip", lambda r: r.cavitation.tip,
         "Amplitude beside the tip in open fluid, from potential flow around a long cylinder; at "
-        "the very end it is lower.",
-        unit=MPA, of="amplitude", short="At the tip",
+        "the rim itself about half of it is left.",
+        unit=MPA, of="amplitude", digits=2, short="At the tip",
     ),
     Quantity(
         "cavitation.threshold", "threshold_mpa", "Pressure at which bubbles begin",
         lambda r: r.cavitation.threshold,
         f"Static pressure ({number('cavitation.ambient').text}) and tension that the fluid bears "
         f"({number('cavitation.tension').text}, assumed).",
-        unit=MPA, of="amplitude", short="Bubbles begin at",
+        unit=MPA, of="amplitude", digits=2, short="Bubbles begin at",
     ),
     Quantity(
         "cavitation.film_onset", "film_onset_power", "Bubbles in the sleeve begin at a power of",

@@ -81,14 +81,17 @@ def bubbles(result: Result, whose: str = "") -> list[str]:
     where, doubt = [], ""
     if found.in_film:
         share = result.text("cavitation.film_share")
-        pressure = result.text("cavitation.film")
-        where.append(f"in {share} of the sleeve's length (pressure up to {pressure})")
-        doubt = " There the law of the fluid film, and the heat that follows from it, is doubtful."
+        where.append(f"in {share} of the sleeve's length (up to {_pressure(result, 'film')})")
+        doubt = " There the film's law, and the heat that follows from it, is doubtful."
     if found.at_tip:
-        where.append(f"at the tip ({result.text('cavitation.tip')})")
-    bears = result.text("cavitation.threshold").removesuffix(" amplitude")
+        where.append(f"at the tip ({_pressure(result, 'tip')})")
+    bears = _pressure(result, "threshold")
     start = f"{whose}: bubbles" if whose else "Bubbles"
     return [f"{start} are likely {' and '.join(where)}; the fluid bears {bears}.{doubt}"]
+
+
+def _pressure(result: Result, name: str) -> str:
+    return result.text(f"cavitation.{name}").removesuffix(" amplitude")
 
 
 def bubble_words(a: Result, b: Result) -> list[str]:
