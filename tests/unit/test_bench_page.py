@@ -260,3 +260,29 @@ def test_bars_and_table_say_the_direction_of_each_marker(pair: tuple[Result, Res
     ways = [m.direction == "against the end" for r in pair for m in r.motion.markers]
     assert out == ways and any(ways)
     assert [row[3].startswith("out of step with the tip") for row in data["rows"]] == ways[:5]
+
+
+def test_the_needle_as_if_rigid_turns_with_the_hub() -> None:
+    """Displacement of the rigid body: half of the hub's twist times the distance from its axis."""
+    state = BenchPageState.first().change("both", "hub.held", "rigid")
+    twist = state.bench.b.drive.twist_stroke / 2
+    sides = decode(stage_packet(state.results))["sides"]
+    for side, result in zip(sides, state.results, strict=True):
+        n = side["n"]
+        amp = side["rigid"].reshape(n, 6, 2)
+        points = result.motion.frame.points
+        from_axis = np.hypot(points[:, 1], points[:, 2])
+        size = np.hypot(amp[:, :3, 0], amp[:, :3, 1]).max(axis=1)
+        assert size == pytest.approx(twist * from_axis * 1e6, rel=1e-4, abs=1e-3)
+        tip = 2 * twist * from_axis[-1] * 1e6
+        assert side["rigid_said"] == f"if rigid {tip:.0f} µm"
+
+
+def test_power_along_the_needle_falls_from_the_hubs_to_what_the_tip_takes() -> None:
+    pair = BenchPageState.first().results
+    lines = decode(plots.along_packet(pair))["along.power"]["lines"]
+    for side, result in zip("ab", pair, strict=True):
+        y = lines[side]["y"]
+        assert y[0] == pytest.approx(result.motion.power, rel=1e-5)
+        assert np.all(np.diff(y) <= 1e-6 * y[0])
+        assert abs(y[-1]) < 1e-6

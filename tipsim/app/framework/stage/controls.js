@@ -19,6 +19,7 @@ const TOGGLES = [
   ["sleeve_shown", "Sleeve"],
   ["twist_lines", "Twist lines"],
   ["arrows", "Velocity arrows"],
+  ["rigid_shown", "As if rigid"],
 ];
 
 function icon(name) {
@@ -191,6 +192,8 @@ export function makeLegend() {
   const item = (kind, words) =>
     make("span", { class: "item" }, make("i", { class: kind, "aria-hidden": "true" }), words);
   const neither = item("neither", "neither");
+  const rigid = item("rigid", "as if rigid");
+  rigid.hidden = true;
   const element = make(
     "p",
     { class: "legend" },
@@ -199,6 +202,11 @@ export function makeLegend() {
     neither,
     item("still", "no sideways motion"),
     item("rest", "at rest"),
+    rigid,
   );
-  return { element, showNeither: (shown) => (neither.hidden = !shown) };
+  return {
+    element,
+    showNeither: (shown) => (neither.hidden = !shown),
+    showRigid: (shown) => (rigid.hidden = !shown),
+  };
 }

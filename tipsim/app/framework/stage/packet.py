@@ -12,6 +12,7 @@ from tipsim.app.framework.packet import encode
 from tipsim.app.framework.words import marker_words, motion_words, still_words, way_words
 from tipsim.motion.character import still_points
 from tipsim.motion.markers import AGAINST, WITH, Marker, track
+from tipsim.motion.run import Motion
 from tipsim.motion.sections import Floats
 from tipsim.motion.steady import Vibration
 from tipsim.motion.travel import stroke
@@ -40,10 +41,22 @@ def driven(key: str, result: Result) -> Data:
     """Return one needle as it is driven."""
     m, over = believed(result), ", ".join(c.words for c in result.limits if c.passed)
     words = " ".join(motion_words(result))
-    side = _side(key, result, m.vibration, m.markers, m.still_points) | {"words": words}
+    rigid = as_if_rigid(result.motion)
+    side = _side(key, result, m.vibration, m.markers, m.still_points) | {"words": words} | rigid
     if not over:
         return side
     return side | {"said": "outside the range of the model", "held": f"Not drawn: {over}."}
+
+
+def as_if_rigid(motion: Motion) -> Data:
+    """Return how the needle would move if it could not deform, and what its tip would do."""
+    hub = motion.displacement[0, 3:]
+    turning = np.broadcast_to(hub, (motion.frame.n, 3))
+    tip = float(motion.parts.rigid_stroke[-1]) * UM
+    return {
+        "rigid": np.hstack([motion.parts.rigid * UM, turning]),
+        "rigid_said": f"if rigid {tip:.0f} µm",
+    }
 
 
 def in_mode(key: str, result: Result, k: int) -> Data:
@@ -107,6 +120,9 @@ def _side(
         ],
         "still": [point(place) for place in still],
         "held": "",
+        # A natural mode has no hub that moves a rigid needle.
+        "rigid": np.zeros((frame.n, 6), complex),
+        "rigid_said": "",
         "tube": _sleeve(result, frame.points, frame.s, frame.node_tangent),
     }
 

@@ -4,7 +4,7 @@
 import { orientation } from "./camera.js";
 import { readPalette } from "./palette.js";
 import { makeTube, placeTube } from "./tube.js";
-import { paintTube, paintTwist } from "./tube_paint.js";
+import { paintOutline, paintTube, paintTwist } from "./tube_paint.js";
 import { makeMarks, paintArrows, paintDots, paintTrails, placeMarks, sizeMarks } from "./markers.js";
 import {
   buildScene, fadeShaft, paintEnvelope, paintPaths, paintRest, paintScaleBar, paintSleeve, paintStill,
@@ -25,6 +25,7 @@ export class Painter {
   receive(sides) {
     this.sides = sides;
     this.tubes = sides.map(makeTube);
+    this.ghosts = sides.map((side) => makeTube({ ...side, amp: side.rigid }));
     this.marks = sides.map(makeMarks);
     // One clock in true time: B runs ahead or behind by the ratio of the frequencies.
     this.ratios = sides.map((side) => side.frequency_hz / sides[0].frequency_hz);
@@ -92,6 +93,10 @@ export class Painter {
     this.eachLane(ctx, (i) => {
       placeTube(this.tubes[i], phase * this.ratios[i], exaggeration, this.eyes[i], this.from[i]);
       placeMarks(this.marks[i], phase * this.ratios[i], exaggeration, this.eyes[i]);
+      if (this.view.rigid_shown && this.sides[i].rigid_said) {
+        placeTube(this.ghosts[i], phase * this.ratios[i], exaggeration, this.eyes[i], this.from[i]);
+        paintOutline(ctx, this.ghosts[i], this.palette);
+      }
       this.paintNeedle(ctx, i);
     });
   }

@@ -10,6 +10,8 @@ const KINDS = {
   "along.signed": "In step or out of step with the tip",
   "along.lengthwise": "Along the shaft",
   "along.turning": "Surface motion from twist",
+  "along.rigid": "Stroke if the needle were rigid",
+  "along.power": "Power on its way to the tip",
   "along.coupling": "How far the sleeve follows",
 };
 

@@ -45,6 +45,8 @@ ALONG = (
     _along("signed", "Sideways stroke, below 0 out of step with the tip"),
     _along("lengthwise", "Stroke along the shaft"),
     _along("turning", "Surface travel from twist"),
+    _along("rigid", "Stroke if the needle were rigid"),
+    _along("power", "Power that passes toward the tip", "W"),
     _along("coupling", "Sleeve's sideways motion over the needle's", "0 held, 1 with the needle"),
 )
 
@@ -102,7 +104,12 @@ def along(result: Result, what: str) -> tuple[Any, Any]:
     s = m.frame.s
     if what == "turning":
         s = (s[1:] + s[:-1]) / 2
+    if what == "power":
+        flow = m.power_flow
+        # Films and loads take their share at the nodes: a step there, a slope between.
+        return (flow.s[-1] - np.repeat(flow.s, 2)) * 1e3, np.ravel([flow.before, flow.after], "F")
     values = {
+        "rigid": lambda: m.parts.rigid_stroke,
         "sideways": lambda: m.sideways_stroke,
         "signed": lambda: signed_stroke(m.vibration),
         "lengthwise": lambda: lengthwise_stroke(m.vibration),

@@ -51,6 +51,7 @@ class Stage {
     this.build();
     this.listen();
     this.controls.show(this.view);
+    this.legend.showRigid(this.view.rigid_shown);
     this.controls.showPlaying(this.playing);
     this.controls.showPhase(this.phaseDegrees(), this.playing);
     this.receive(model.packet);
@@ -122,7 +123,7 @@ class Stage {
   receive(packet) {
     this.sides = packet?.byteLength ? decode(packet).sides : [];
     this.painter.receive(this.sides);
-    this.titles.show(this.sides);
+    this.titles.show(this.sides, this.view.rigid_shown);
     this.held.show(this.sides);
     this.legend.showNeither(this.sides.some(({ marks }) => marks.some(({ way }) => way === "neither")));
     this.showNotice();
@@ -136,6 +137,7 @@ class Stage {
     Object.assign(this.view, view);
     this.phase = view.phase_deg * DEGREE;
     this.play(view.play && !this.calm.matches);
+    this.showRigid();
     this.controls.show(this.view);
     this.describe();
     this.restage();
@@ -159,6 +161,7 @@ class Stage {
 
   set(change) {
     Object.assign(this.view, change);
+    this.showRigid();
     this.describe();
     this.controls.show(this.view);
     if (MOVES_PICTURE.some((name) => name in change)) this.restage();
@@ -351,6 +354,11 @@ class Stage {
       this.readout.textContent = `motion ×${view.exaggeration} · time ÷ ${slower}`;
     }
     painter.paintMotion(this.phase);
+  }
+
+  showRigid() {
+    this.titles.show(this.sides, this.view.rigid_shown);
+    this.legend.showRigid(this.view.rigid_shown);
   }
 
   // ---- words --------------------------------------------------------------------------------

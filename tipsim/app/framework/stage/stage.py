@@ -47,6 +47,7 @@ class Look:
     sleeve_shown: bool = switch("sleeve")
     twist_lines: bool = switch("twist lines", True)
     arrows: bool = switch("velocity arrows")
+    rigid_shown: bool = switch("outline of the needle as if it were rigid")
 
     def __post_init__(self) -> None:
         """Check the fields."""

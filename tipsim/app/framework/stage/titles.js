@@ -7,11 +7,15 @@ export class Titles {
     this.nodes = ["a", "b"].map((side) => make("div", { class: `title ${side}` }));
   }
 
-  /** @param {any[]} sides of the packet; their frequencies are told where they differ */
-  show(sides) {
+  /**
+   * @param {any[]} sides of the packet; their frequencies are told where they differ
+   * @param {boolean} [rigid] whether to say what the tip would do if the needle were rigid
+   */
+  show(sides, rigid) {
     const same = sides.every(({ frequency_hz }) => frequency_hz === sides[0].frequency_hz);
-    sides.forEach(({ key, title, said, frequency_hz }, i) => {
-      const words = same ? said : `${said}, ${Number((frequency_hz / 1000).toFixed(2))} kHz`;
+    sides.forEach(({ key, title, said, rigid_said, frequency_hz }, i) => {
+      const motion = rigid && rigid_said ? `${said}; ${rigid_said}` : said;
+      const words = same ? motion : `${motion}, ${Number((frequency_hz / 1000).toFixed(2))} kHz`;
       this.nodes[i].replaceChildren(
         make("span", { class: `letter ${key.toLowerCase()}` }, key),
         make("span", { class: "what" }, make("strong", {}, title), " ", make("span", {}, words)),
