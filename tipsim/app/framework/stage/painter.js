@@ -93,9 +93,8 @@ export class Painter {
     this.eachLane(ctx, (i) => {
       placeTube(this.tubes[i], phase * this.ratios[i], exaggeration, this.eyes[i], this.from[i]);
       placeMarks(this.marks[i], phase * this.ratios[i], exaggeration, this.eyes[i]);
-      if (this.view.rigid_shown && this.sides[i].rigid_said) {
+      if (this.view.rigid_shown) {
         placeTube(this.ghosts[i], phase * this.ratios[i], exaggeration, this.eyes[i], this.from[i]);
-        paintOutline(ctx, this.ghosts[i], this.palette);
       }
       this.paintNeedle(ctx, i);
     });
@@ -108,6 +107,7 @@ export class Painter {
     if (view.twist_lines) paintTwist(ctx, this.tubes[i], palette);
     if (view.sleeve_shown) paintSleeve(ctx, scene, palette);
     paintRest(ctx, scene, this.sides[i].key, palette);
+    if (view.rigid_shown && this.sides[i].rigid_said) paintOutline(ctx, this.ghosts[i], palette);
     if (view.zoom === "end") fadeShaft(ctx, this.layout.lanes[i], eye);
     if (view.nodes_shown) paintStill(ctx, scene, palette, this.layout.lanes[i]);
     if (view.trails) {

@@ -28,20 +28,15 @@ export function paintTube(ctx, tube, palette) {
   paintOpening(ctx, tube, side.n - 1, tube.mouth, palette);
 }
 
-/** The outline alone, thinly filled: the needle as it would be if it were rigid. */
+/** The outline alone: the needle as it would be if it were rigid. */
 export function paintOutline(ctx, tube, palette) {
   ctx.beginPath();
   traceSilhouette(ctx, tube, 0);
-  ctx.fillStyle = palette.colours["ink-soft"];
-  ctx.globalAlpha = 0.18;
-  ctx.fill();
-  ctx.globalAlpha = 0.9;
-  ctx.lineWidth = 1.1;
-  ctx.strokeStyle = palette.colours["ink-soft"];
+  ctx.lineWidth = 1.3;
+  ctx.strokeStyle = palette.colours.accent;
   ctx.setLineDash([2, 3]);
   ctx.stroke();
   ctx.setLineDash([]);
-  ctx.globalAlpha = 1;
 }
 
 /** Paint from node `i` as far as one gradient serves; returns where it ends. */
