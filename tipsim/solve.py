@@ -40,9 +40,12 @@ FLOW = ("needle", "sleeve", "fluid", "flow", "lines", "press", "incision")
 STEADY = (
     "needle", "drive", "hub", "fluid", "sleeve", "lens", "support", "outside", "duty",
     "loss_factor", "spacing", "flow", "lines", "press", "thermal", "rubbing",
-    "squeeze", "chamber", "incision", "tissue.near", "tissue.far", "tissue.beyond",
+    "squeeze", "chamber", "viscoelastic", "incision", "tissue.near", "tissue.far", "tissue.beyond",
 )  # fmt: skip
-HEAT = (*STEADY, "events", "duration")
+HEAT = (
+    *STEADY, "events", "duration", "surge.line_compliance", "surge.chamber_compliance",
+    "surge.closing_time", "surge.place", "surge.pump_lag",
+)  # fmt: skip
 
 
 @described()

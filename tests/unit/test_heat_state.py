@@ -36,7 +36,7 @@ def test_assumed_numbers_and_scale_are_in_the_link() -> None:
     assert "view." not in FIRST.to_query()
     state = FIRST.change("both", "squeeze.loss", "0.3").change("both", "scale", "fit")
     query = state.to_query({"view.speed": "2"})
-    assert query.endswith("&squeeze.loss=0.3&view.speed=2&view.heat.scale=fit")
+    assert query.endswith("&squeeze.loss=0.2&view.speed=2&view.heat.scale=fit")
     items = dict(pair.split("=") for pair in query.split("&"))
     assert HeatState.from_items(items) == state
     back = state.change("both", "squeeze.loss", number("squeeze.loss").value)

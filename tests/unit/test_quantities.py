@@ -228,7 +228,13 @@ def test_few_outputs_have_no_value_by_hand() -> None:
     own = {
         *("motion.edge_stroke", "motion.shaft_rms", "motion.turning", "motion.pendular_share"),
         *("motion.markers", "motion.first_still_point", "heat.peak_wound", "heat.to_45"),
-        *("heat.to_60", "heat.boiled", "heat.source_lens", "heat.source_unresolved"),
+        *(
+            "heat.to_60",
+            "heat.boiled",
+            "heat.chamber_flat",
+            "heat.source_lens",
+            "heat.source_unresolved",
+        ),
         *("heat.evaporated", "heat.dry", "heat.steady_wound"),
         *("heat.imbalance", "flow.vacuum_rise", "flow.port_speed", "iris.index"),
         *("flow.time_to_flat", "flow.flat_after", "flow.pressure_gone"),

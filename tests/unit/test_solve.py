@@ -14,6 +14,7 @@ from tests.everything import changed, everything_on, settings
 from tipsim.motion.buildup import pulse
 from tipsim.quantities import PARTS, plain
 from tipsim.setup.drive import Duty
+from tipsim.setup.event import Event
 from tipsim.setup.presets import presets
 from tipsim.setup.scenario import Scenario
 from tipsim.solve import compare, solve
@@ -53,6 +54,9 @@ IN_WOUND = replace(BENCH, outside=replace(BENCH.outside, kind="wound"))
 BARE_IN_WOUND = replace(IN_WOUND, sleeve=None, press=None, events=())
 AROUND = {"thermal.cornea": IN_WOUND, "tissue.near": IN_WOUND, "tissue.far": IN_WOUND}
 AROUND |= {"tissue.beyond": IN_WOUND, "chamber.": IN_WOUND, "thermal.chamber_film": IN_WOUND}
+STUCK = replace(IN_WOUND, chamber=replace(IN_WOUND.chamber, filling="viscoelastic"))
+LOST = replace(IN_WOUND, events=(Event(1.0, "flow lost"),))
+AROUND |= {"viscoelastic.": STUCK, "chamber.left": LOST}
 AROUND |= {"incision.": IN_WOUND, "incision.bare": BARE_IN_WOUND}
 """The bench on which a number counts, where it is not the first one; the longest name counts."""
 

@@ -8,7 +8,7 @@ import numpy as np
 from tipsim.heat.cells import Cells
 from tipsim.heat.march import March, march
 from tipsim.heat.moment import equations, heating_of
-from tipsim.heat.state import State, first_state
+from tipsim.heat.state import State, states
 from tipsim.heat.stepping import Marcher
 from tipsim.motion.run import Motion, run
 from tipsim.motion.sections import Floats
@@ -59,8 +59,13 @@ class Legs:
         if key not in self.marchers:
             net, boiling = equations(self.scenario, self.cells, state)
             self.marchers[key] = Marcher(net, self.model.tolerance, boiling=boiling)
+        marcher = self.marchers[key]
+        if dry is not None and marcher.boiling is not None and dry.any():
+            # Where fluid comes it fills at once what had boiled dry.
+            dry = dry.copy()
+            dry[marcher.boiling.cells[marcher.boiling.through > 0]] = 0.0
         heat = heating_of(self.scenario, self._motion(state), self.cells, state, self.duty)
-        return march(self.marchers[key], start, begin, end, heat, dry)
+        return march(marcher, start, begin, end, heat, dry)
 
     def _motion(self, state: State) -> Motion:
         """Return the motion under what presses at this moment: a load holds the sleeve."""
@@ -95,22 +100,18 @@ class Legs:
             One between each two stops.
         """
         scenario = self.scenario
-        state = first = first_state(scenario)
-        ordered = sorted(events, key=lambda e: e.time)
-        for event in (e for e in ordered if e.time <= begin):
-            state = state.after(event, first, Press())
+        set_at = states(replace(scenario, events=tuple(events)))
         edges = pulse_edges(scenario.duty, end) if pulses else ()
-        stops = {*edges, *(e.time for e in ordered if e.time < end), end}
+        stops = {*edges, *(t for t, _ in set_at if t < end), end}
         parts: list[March] = []
         now, dry = begin, np.zeros(self.cells.size)
         for stop in sorted(t for t in stops if t > begin):
             if stop > now + 1e-9:
+                state = next(s for t, s in reversed(set_at) if t <= now)
                 resting = pulses and not scenario.duty.is_on((now + stop) / 2)
                 moment = replace(state, on=state.on and not resting)
                 parts.append(self.march(moment, temperature, now, stop, dry))
                 temperature, dry, now = parts[-1].temperature[-1], parts[-1].dry[-1], stop
-            for event in (e for e in ordered if e.time == stop):
-                state = state.after(event, first, Press())
         return parts
 
 

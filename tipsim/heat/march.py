@@ -10,7 +10,7 @@ from tipsim.motion.sections import Floats
 from tipsim.setup.described import about, described
 
 FIRST_LEVEL = 3
-ROUGHER = 5.0
+ROUGHER = 20.0
 """Error that is allowed while fluid boils, over that allowed before: a plateau is rough anyhow."""
 MOST_BEYOND = 0.05
 """By how much more than it holds a cell may lose in a step."""

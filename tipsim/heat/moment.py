@@ -12,6 +12,8 @@ from tipsim.heat.placing import spread
 from tipsim.heat.power import Heating, heating
 from tipsim.heat.sources import heat_sources
 from tipsim.heat.state import State
+from tipsim.heat.thermal import Properties
+from tipsim.heat.viscoelastic import stilled, thickened
 from tipsim.heat.ways import pressed_shut, ways
 from tipsim.motion.run import Motion
 from tipsim.setup.scenario import Scenario
@@ -21,8 +23,13 @@ def equations(scenario: Scenario, cells: Cells, state: State) -> tuple[Network, 
     """Return the network of a bench in a state, and what can boil in it."""
     here = replace(scenario, press=state.press)
     closed = pressed_shut(here, cells, state.press)
-    moves = ways(here, cells, state.flow, closed)
-    net = network(here, cells, state.flow, state.press, moves)
+    moves = ways(here, cells, state.flowing, closed)
+    n = Properties.of(here)
+    if state.stuck:
+        n = stilled(n, here, cells)
+    if state.flat:
+        n = replace(n, chamber_c=n.chamber_c * here.chamber.left)
+    net = network(here, cells, state.flowing, state.press, moves, n)
     return net, boiling(here, cells, net, moves)
 
 
@@ -43,6 +50,8 @@ def heating_of(
     own = scenario.drive.power
     # Rubbing goes with speed, everything else with speed squared.
     linear = state.power / own if own else 0.0
+    if state.stuck:
+        found = thickened(scenario, cells, found, linear)
     closed = pressed_shut(scenario, cells, state.press)
-    fixed, films = spread(found, cells, state.press, linear**2, linear, closed)
+    fixed, films = spread(found, cells, state.press, linear**2, linear, closed, state.stuck)
     return heating(cells, duty * fixed, duty * films, scenario.fluid.temperature)

@@ -20,6 +20,7 @@ def network(
     flow: Flow | None = None,
     press: Press | None = None,
     moves: Ways | None = None,
+    n: Properties | None = None,
 ) -> Network:
     """Build the equations of a bench.
 
@@ -31,8 +32,10 @@ def network(
         What presses on the sleeve at this moment.
     moves : Ways, optional
         How the fluid goes at this moment; from `flow` and `press` when absent.
+    n : Properties, optional
+        Thermal numbers at this moment; the scenario's own when absent.
     """
-    n = Properties.of(scenario)
+    n = n or Properties.of(scenario)
     closed = pressed_shut(scenario, cells, press)
     moves = moves or ways(scenario, cells, flow, closed)
     build = Build(cells.size)

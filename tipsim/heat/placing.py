@@ -16,6 +16,7 @@ def spread(
     scale: float,
     linear: float,
     closed: Floats | None = None,
+    still: bool = False,
 ) -> tuple[Floats, Floats]:
     """Put watts by slice into cells.
 
@@ -26,6 +27,9 @@ def spread(
     closed : (n, m) array, optional
         Share of each cell of the annulus that is pressed shut: what its film loses warms metal
         and silicone there.
+    still : bool
+        Whether the chamber's fluid stands still: films on bare metal then warm the metal, from
+        where heat is conducted, and not all of that fluid at once.
 
     Returns
     -------
@@ -46,8 +50,11 @@ def spread(
     np.add.at(films, annulus[there], (film * (1 - shut))[there])
     np.add.at(films, metal[inside], 0.5 * (film * shut)[inside])
     np.add.at(films, inner[inside], 0.5 * (film * shut)[inside])
-    if cells.chamber >= 0:
-        films[cells.chamber] += film[cells.wet & ~there].sum()
+    bare = cells.wet & ~there
+    if cells.chamber >= 0 and still:
+        np.add.at(films, metal[bare], film[bare])
+    elif cells.chamber >= 0:
+        films[cells.chamber] += film[bare].sum()
     if press is not None:
         share = pressed_sectors(cells, press)
         rub = linear * watts["rubbing"][:, None] * share

@@ -2,10 +2,13 @@
 
 from dataclasses import replace
 
-from tipsim.flow.balance import flows
+from tipsim.flow.balance import balance, flows
+from tipsim.flow.transient import collapse_time
+from tipsim.heat.cells import POOLED
 from tipsim.setup.described import about, described
 from tipsim.setup.event import Event
 from tipsim.setup.flow import Flow
+from tipsim.setup.heat import VISCOELASTIC
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.thermal import Press
 
@@ -33,7 +36,9 @@ class State:
         if what == "flow lost":
             return replace(self, flow=replace(self.flow, aspiration=0.0, leak=event.flow or 0.0))
         if what == "flow back":
-            return replace(self, flow=first.flow)
+            return replace(self, flow=first.flow, flat=first.flat)
+        if what == "viscoelastic cleared":
+            return replace(self, stuck=False)
         if what == "load off":
             return replace(self, press=None)
         base = self.press or first.press or usual
@@ -42,10 +47,25 @@ class State:
             self, press=replace(base, **{k: v for k, v in changes.items() if v is not None})
         )
 
+    @property
+    def flowing(self) -> Flow:
+        """The flow that counts: none as long as viscoelastic stands around the needle."""
+        return replace(self.flow, aspiration=0.0, leak=0.0) if self.stuck else self.flow
+
+
+def has_chamber(scenario: Scenario) -> bool:
+    """Return whether the needle stands in a chamber that its own sleeve fills."""
+    return scenario.outside.kind in POOLED and scenario.sleeve is not None
+
 
 def first_state(scenario: Scenario) -> State:
-    """Return what a bench is set to at the start."""
-    return State(True, scenario.drive.power, scenario.flow, scenario.press)
+    """Return what a bench is set to at the start.
+
+    A setting by which the bottle gives less than is drawn has a flat chamber from the start.
+    """
+    filled = scenario.outside.kind in POOLED and scenario.chamber.filling == VISCOELASTIC
+    flat = has_chamber(scenario) and not filled and balance(scenario).collapses
+    return State(True, scenario.drive.power, scenario.flow, scenario.press, filled, flat)
 
 
 def states(scenario: Scenario) -> list[tuple[float, State]]:
@@ -61,10 +81,43 @@ def states(scenario: Scenario) -> list[tuple[float, State]]:
     """
     state = first = first_state(scenario)
     out = [(0.0, state)]
+    falls: float | None = None
     for event in sorted(scenario.events, key=lambda e: e.time):
+        if falls is not None and falls <= event.time:
+            state = replace(state, flat=True)
+            out.append((falls, state))
+            falls = None
+        if event.what == "flow lost" and not event.flow and falls is None and not state.flat:
+            falls = _falls(scenario, state, event.time)
+        if event.what == "flow back":
+            falls = None
         state = state.after(event, first, Press())
         out.append((event.time, state))
-    return out
+    return out if falls is None else [*out, (falls, replace(state, flat=True))]
+
+
+def _falls(scenario: Scenario, state: State, lost: float) -> float | None:
+    """Return when the chamber is flat whose irrigation is lost at a time [s]; None if never."""
+    if state.stuck or not has_chamber(scenario):
+        return None
+    after = collapse_time(replace(scenario, press=state.press), state.flow)
+    return None if after is None else lost + after
+
+
+def flat_from(scenario: Scenario) -> float | None:
+    """Return from when on the chamber is flat [s]; None if never within the run.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> bench = Scenario.preset("single-bend, torsional").with_(**{"outside.kind": "wound"})
+    >>> flat_from(bench) is None
+    True
+    >>> 5.4 < flat_from(replace(bench, events=(Event(5.0, "flow lost"),))) < 6
+    True
+    """
+    first = next((t for t, state in states(scenario) if state.flat), None)
+    return first if first is not None and first < scenario.duration else None
 
 
 def no_flow_from(scenario: Scenario) -> float | None:
@@ -79,6 +132,6 @@ def no_flow_from(scenario: Scenario) -> float | None:
     >>> no_flow_from(replace(bench, events=(Event(5.0, "flow lost"),)))
     5.0
     """
-    none = (t for t, state in states(scenario) if flows(scenario, state.flow).irrigation <= 0)
+    none = (t for t, state in states(scenario) if flows(scenario, state.flowing).irrigation <= 0)
     first = next(none, None)
     return first if first is not None and first < scenario.duration else None

@@ -3,6 +3,7 @@
 from functools import partial
 
 from tipsim.heat.sources import CAUSES
+from tipsim.heat.state import flat_from
 from tipsim.quantities.declare import MILLIGRAM, WATT, Computed, Quantity
 from tipsim.setup.units import CELSIUS, PERCENT, SECOND
 
@@ -93,6 +94,12 @@ HEAT = (
         "When fluid first reaches 100 °C. What comes after is rough: fluid stays there while it "
         "turns into steam, its film is lost, and steam takes its heat out of the model.",
         unit=SECOND, digits=2,
+    ),
+    Quantity(
+        "heat.chamber_flat", "chamber_flat_after_s", "Chamber flat after",
+        lambda r: flat_from(r.scenario),
+        "When the chamber is flat because its irrigation was lost while the pump went on; only in "
+        "surroundings with a chamber.", unit=SECOND, digits=2,
     ),
     Quantity(
         "heat.evaporated", "evaporated_mg", "Fluid that has evaporated",

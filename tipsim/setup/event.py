@@ -15,6 +15,7 @@ EVENTS = (
     "load",
     "load off",
     "power",
+    "viscoelastic cleared",
 )
 
 

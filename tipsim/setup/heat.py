@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass
 
-from tipsim.setup.fields import Declared, sourced
+from tipsim.setup.errors import BadInput
+from tipsim.setup.fields import Declared, choice, sourced
 
 
 @dataclass(frozen=True)
@@ -46,11 +47,48 @@ class Squeeze(Declared):
     loss: float = sourced("squeeze.loss", label="Loss tangent of silicone")
 
 
+SALT, VISCOELASTIC = FILLINGS = ("salt solution", "viscoelastic")
+"""What a chamber can be filled with."""
+
+
+@dataclass(frozen=True)
+class Viscoelastic(Declared):
+    """Viscoelastic (OVD): how thick it is at rest and sheared, and how far up it stands."""
+
+    zero_shear: float = sourced(
+        "viscoelastic.zero_shear", span=(1, 1000), label="Viscosity at rest"
+    )
+    at_ten: float = sourced("viscoelastic.at_ten", span=(0.1, 100), label="Viscosity at 10 1/s")
+    exponent: float = sourced("viscoelastic.exponent", span=(0.1, 0.9), label="Power-law exponent")
+    reach: float = sourced(
+        "viscoelastic.reach", span=(0, 30), label="Viscoelastic up sleeve and lumen"
+    )
+
+    def __post_init__(self) -> None:
+        """Check the numbers, and that it gets thinner when sheared."""
+        super().__post_init__()
+        if self.at_ten >= self.zero_shear:
+            raise BadInput(
+                "at_ten_pa_s",
+                f"{self.at_ten:g} Pa s",
+                f"less than at rest ({self.zero_shear:g} Pa s)",
+            )
+
+
 @dataclass(frozen=True)
 class Chamber(Declared):
     """The chamber as a lump of fluid."""
 
     volume: float = sourced("chamber.volume")
+    left: float = sourced("chamber.left", label="Volume left in a flat chamber")
+    filling: str = choice(
+        FILLINGS,
+        "what the chamber is filled with at the start; viscoelastic stands still until an event "
+        "clears it",
+        default=FILLINGS[0],
+        label="Chamber filled with",
+        short="filling",
+    )
     loss: float = sourced("chamber.loss", label="Heat loss of the chamber")
 
 

@@ -7,6 +7,7 @@ from functools import cache
 from tipsim.setup.described import about, described
 from tipsim.setup.event import Event
 from tipsim.setup.flow import Flow
+from tipsim.setup.heat import SALT, VISCOELASTIC
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.thermal import Press
 from tipsim.setup.units import GRAM
@@ -44,11 +45,25 @@ class Ready:
     )
     press: Press | None = None
     events: tuple[Event, ...] = ()
+    filling: str = about(
+        "What the chamber is filled with; viscoelastic needs one, so the needle is put in an eye.",
+        default=SALT,
+    )
 
     def on(self, scenario: Scenario) -> Scenario:
         """Return a scenario in this situation."""
-        flow = self.changed(usual_flow())
-        return replace(scenario, flow=flow, press=self.press, events=self.events)
+        flow, outside = self.changed(usual_flow()), scenario.outside
+        if self.filling != SALT and outside.kind not in ("chamber", "wound"):
+            outside = replace(outside, kind="wound")
+        chamber = replace(scenario.chamber, filling=self.filling)
+        return replace(
+            scenario,
+            flow=flow,
+            press=self.press,
+            events=self.events,
+            outside=outside,
+            chamber=chamber,
+        )
 
     def is_on(self, scenario: Scenario) -> bool:
         """Return whether a scenario is in this situation."""
@@ -85,10 +100,18 @@ READY = {
         Ready(
             "kink",
             "Flow lost at 5 s",
-            "Normal flow and a load of 30 g for five seconds; then the line kinks and no fluid "
-            "comes.",
+            "Normal flow and a load of 30 g for five seconds; then the irrigation line kinks. In "
+            "an eye the pump empties the chamber within a second.",
             press=LOAD,
             events=(Event(5.0, "flow lost"),),
+        ),
+        Ready(
+            "viscoelastic",
+            "Viscoelastic first",
+            "Ultrasound in a chamber full of viscoelastic: nothing flows until it is cleared, here "
+            "after ten seconds.",
+            events=(Event(10.0, "viscoelastic cleared"),),
+            filling=VISCOELASTIC,
         ),
         Ready(
             "none",

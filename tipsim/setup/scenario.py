@@ -15,7 +15,7 @@ from tipsim.setup.event import Event
 from tipsim.setup.eye import Eye
 from tipsim.setup.fields import Declared, numbers, part, parts, quantity, sourced, words
 from tipsim.setup.flow import Flow, Fluid, Lines, Trial
-from tipsim.setup.heat import Chamber, Incision, Rubbing, Squeeze, Thermal
+from tipsim.setup.heat import Chamber, Incision, Rubbing, Squeeze, Thermal, Viscoelastic
 from tipsim.setup.hub import Hub
 from tipsim.setup.inputs import inputs, with_values
 from tipsim.setup.load import LensLoad, Support
@@ -67,6 +67,7 @@ class Scenario(Declared):
     rubbing: Rubbing = part(Rubbing, "rubbing under a load", Rubbing())
     squeeze: Squeeze = part(Squeeze, "squeezed silicone", Squeeze())
     chamber: Chamber = part(Chamber, "the chamber", Chamber())
+    viscoelastic: Viscoelastic = part(Viscoelastic, "viscoelastic (OVD)", Viscoelastic())
     incision: Incision = part(Incision, "place of the incision", Incision())
     ceilings: Ceilings = part(Ceilings, "up to where the model is believed", Ceilings())
     hub: Hub = part(Hub, "how firmly the handpiece holds the hub", Hub())

@@ -82,6 +82,8 @@ MS = Unit("ms", "ms", Decimal("1e-3"), si="s")
 GPA = Unit("GPa", "gpa", Decimal("1e9"), si="Pa")
 KG_M3 = Unit("kg/m³", "kg_m3", Decimal(1), si="kg/m**3")
 MPA_S = Unit("mPa s", "mpa_s", Decimal("1e-3"), si="Pa*s")
+PA_S = Unit("Pa s", "pa_s", Decimal(1), si="Pa*s")
+PER_S = Unit("1/s", "per_s", Decimal(1), si="1/s")
 MK = Unit("mK", "mk", Decimal("1e-3"), si="K")
 UOHM_M = Unit("µΩ m", "uohm_m", Decimal("1e-6"), si="ohm*m")
 CELSIUS = Unit("°C", "c", Decimal(1), Decimal("273.15"), si="K")
@@ -115,6 +117,7 @@ UNITS = {
     u.symbol: u
     for u in (
         *(ONE, PERCENT, MM, UM, DEG, KHZ, HZ, MS, SECOND, GPA, KPA, MPA, KG_M3, MPA_S, CELSIUS),
+        *(PA_S, PER_S),
         *(MJ, ML, ML_MIN, GRAM, W_MK, J_KGK, KJ_KG, W_M2K, W_K, MPS),
         *(N_M_RAD, N_UM, WATT),
         *(MINUTE, KJ_MOL, J_MOLK),

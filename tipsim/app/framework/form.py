@@ -30,6 +30,10 @@ WIDE = 1e5
 MOST_SEGMENTS = 4
 """Choices that stand side by side; more go into a list."""
 WORDS = {
+    "chamber.filling": {
+        "salt solution": "Salt solution",
+        "viscoelastic": "Viscoelastic (OVD)",
+    },
     "outside.kind": {"air": "Air", "dry": "Air, dry", "chamber": "Fluid", "wound": "In the eye"},
     "hub.held": {"rigid": "a rigid grip", "springs": "springs"},
     "drive.holds": {"motion": "its motion", "power": "its power"},

@@ -44,6 +44,7 @@ KINDS = (
     Kind("occlusion", "opening occluded", {"share_percent": ("occluded", 100.0)}),
     Kind("flow lost", "flow lost", {"flow_ml_min": ("leak that is left", None)}),
     Kind("flow back", "flow back", {}),
+    Kind("viscoelastic cleared", "viscoelastic cleared", {}),
     Kind(
         "load",
         "load on the sleeve",

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
 from tipsim.heat.cells import Cells
+from tipsim.heat.state import states
 from tipsim.heat.timeline import HeatRun
 from tipsim.motion.sections import Floats
 
@@ -93,9 +94,12 @@ def display_times(duration: float, breaks: tuple[float, ...], count: int) -> Flo
 
 
 def breaks_of(*runs: HeatRun) -> tuple[float, ...]:
-    """Return the times at which something happens in any of the runs, boiling too [s]."""
+    """Return the times at which something happens in any of the runs [s].
+
+    Boiling and a chamber that falls flat count too.
+    """
     boiled = {run.boiled for run in runs if run.boiled is not None}
-    return tuple(sorted(boiled | {e.time for run in runs for e in run.scenario.events}))
+    return tuple(sorted(boiled | {time for run in runs for time, _ in states(run.scenario)[1:]}))
 
 
 def at_times(run: HeatRun, values: Floats, times: Floats) -> Floats:

@@ -98,7 +98,8 @@ class HeatPage(Page[HeatState]):
         Group(
             "Surroundings",
             (
-                *("outside.kind", "incision.insertion_mm", "incision.length_mm"),
+                *("outside.kind", "chamber.filling"),
+                *("incision.insertion_mm", "incision.length_mm"),
                 *("incision.follow", "outside.temperature_c", "duration_s"),
             ),
             fold=True,

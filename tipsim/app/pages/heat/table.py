@@ -13,7 +13,7 @@ from tipsim.app.pages.heat.words import compared, side_lines
 SECTIONS = {
     "Highest temperature": ("heat.peak_sleeve", "heat.peak_metal", "heat.peak_wound"),
     "In the end, if nothing changes": ("heat.steady_sleeve", "heat.steady_wound"),
-    "Time until": ("heat.to_45", "heat.to_60", "heat.boiled"),
+    "Time until": ("heat.to_45", "heat.to_60", "heat.boiled", "heat.chamber_flat"),
     "Flow and energy": ("flow.aspiration", "flow.leak", "heat.warming", "heat.imbalance"),
 }
 """Outputs in the table, by section."""

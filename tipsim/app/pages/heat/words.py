@@ -7,7 +7,7 @@ import numpy as np
 from tipsim.app.framework.form import WORDS
 from tipsim.app.pages.heat.energy import HEATING
 from tipsim.flow.balance import flows
-from tipsim.heat.state import State
+from tipsim.heat.state import State, first_state, states
 from tipsim.heat.timeline import HeatRun
 from tipsim.quantities import quantity
 from tipsim.setup.scenario import Scenario
@@ -66,7 +66,10 @@ def flow_words(s: Scenario) -> str:
     >>> flow_words(Scenario.preset("straight, axial"))
     '25 mL/min through the opening and 3.1 mL/min out of the incision'
     """
-    found = flows(s)
+    state = first_state(s)
+    if state.stuck:
+        return "viscoelastic around the tip, no flow"
+    found = flows(s, state.flowing)
     mouth, leak = (max(v, 0.0) for v in (found.mouth, found.leak))
     if mouth + leak < NO_FLOW:
         return "no flow"
@@ -85,6 +88,10 @@ def set_words(state: State, first: State) -> str:
         parts.append("flow lost")
     if state.flow.occlusion != first.flow.occlusion:
         parts.append(f"opening {PERCENT.show(state.flow.occlusion)} occluded")
+    if state.stuck != first.stuck:
+        parts.append("viscoelastic cleared")
+    if state.flat != first.flat:
+        parts.append("chamber flat")
     return ", ".join(parts)
 
 
@@ -100,6 +107,7 @@ def side_lines(result: Result) -> list[str]:
     run = result.heat
     place = "sleeve's outside" if run.cells.sleeved.any() else "bare metal"
     out = [_peak_line(run, place), *_limit_lines(result)]
+    out += _chamber_lines(result)
     if run.boiled is not None:
         out.append(
             f"The fluid boils after {seconds(run.boiled)}. From then on the model is rough: fluid "
@@ -110,6 +118,22 @@ def side_lines(result: Result) -> list[str]:
         out.append(f"The tissue at the sleeve reaches {celsius(run.peak_wound)}.")
     if run.cells.sleeved.any():
         out.append(f"The metal inside reaches {result.text('heat.peak_metal')}.")
+    return out
+
+
+def _chamber_lines(result: Result) -> list[str]:
+    out = []
+    scenario, flat = result.scenario, result["heat.chamber_flat"]
+    if first_state(scenario).stuck:
+        until = next((t for t, state in states(scenario) if not state.stuck), None)
+        when = "during the whole run" if until is None else f"until {seconds(until)}"
+        out.append(f"Viscoelastic stands around the tip {when}: nothing flows, nothing cools.")
+    if flat is not None:
+        left = PERCENT.show(scenario.chamber.left)
+        out.append(
+            f"The chamber is flat after {seconds(flat)}: {left} of its fluid is left (assumed), "
+            "which warms faster."
+        )
     return out
 
 

@@ -27,6 +27,7 @@ SAYS = {
     "occlusion": "the opening is occluded",
     "flow lost": "irrigation stops: no fluid cools the sleeve, and the chamber empties",
     "flow back": "irrigation comes back",
+    "viscoelastic cleared": "the viscoelastic is aspirated: fluid flows again",
     "load": "something presses on the sleeve",
     "load off": "the pressure on the sleeve ends",
 }
