@@ -83,6 +83,21 @@ def frames(page: Page, count: int = 20) -> None:
     )
 
 
+def unfold(page: Page) -> None:
+    """Open all that a page folds: numbers, sources, settings that few want."""
+    page.wait_for_function(
+        """() => {
+          const roots = [document];
+          for (const root of roots)
+            for (const e of root.querySelectorAll("*")) if (e.shadowRoot) roots.push(e.shadowRoot);
+          const folds = "details:is(.fold, .group, .pace, .pieces)";
+          for (const root of roots) for (const d of root.querySelectorAll(folds)) d.open = true;
+          for (const part of document.querySelectorAll("[data-in-tab]")) part.hidden = false;
+          return roots.some(root => root.querySelector("form"));
+        }"""
+    )
+
+
 def at_rest(page: Page) -> None:
     """Wait until nothing fades or slides any more; what runs for ever does not count."""
     frames(page, 2)
@@ -185,7 +200,7 @@ def browser_page(browser: Browser, server: str) -> Iterator[OpenPage]:
             lambda r: troubles.append(f"{r.status}: {r.url}") if r.status >= 400 else None,
         )
 
-    def open_page(path: str = "/", **options: Any) -> Page:
+    def open_page(path: str = "/compare", **options: Any) -> Page:
         context = browser.new_context(**options)
         context.set_default_timeout(PATIENCE_MS)
         opened.append(context)

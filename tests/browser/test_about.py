@@ -72,7 +72,7 @@ def test_it_reads_without_scripts(browser_page: OpenPage) -> None:
 def test_the_frame_is_the_bench_s(browser_page: OpenPage) -> None:
     """Header, navigation and caution, word for word; only the page that is open differs."""
     texts = []
-    for path in ("/about", "/"):
+    for path in ("/about", "/compare"):
         page = browser_page(path, viewport={"width": 1440, "height": 900})
         here = page.locator(".site-head [aria-current=page]")
         expect(here).to_have_count(1)

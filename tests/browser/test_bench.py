@@ -11,7 +11,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 import tipsim
-from tests.browser.conftest import at_rest, frames
+from tests.browser.conftest import at_rest, frames, unfold
 
 pytestmark = pytest.mark.browser
 
@@ -20,6 +20,7 @@ DESK = {"width": 1440, "height": 900}
 
 
 def ready(page: Page) -> Page:
+    unfold(page)
     page.locator("h2", has_text="Numbers").wait_for()
     page.wait_for_function("document.querySelector('#stage').clientHeight > 100")
     return page
@@ -46,7 +47,7 @@ def cell(page: Page, label: str) -> tuple[str, str]:
 
 
 def test_the_numbers_are_the_models(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/", viewport=DESK))
+    page = ready(browser_page("/compare", viewport=DESK))
     a, b = (
         tipsim.solve(tipsim.Scenario.preset(f"{s}, torsional"))
         for s in ("single-bend", "counter-bent")
@@ -63,7 +64,7 @@ def test_the_numbers_are_the_models(browser_page: OpenPage) -> None:
 
 
 def test_a_change_by_keyboard_reaches_picture_numbers_and_link(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/", viewport=DESK))
+    page = ready(browser_page("/compare", viewport=DESK))
     before = cell(page, "Stroke, µm peak to peak")
     power = page.get_by_label("Power", exact=True)
     power.focus()
@@ -80,7 +81,7 @@ def test_a_change_by_keyboard_reaches_picture_numbers_and_link(browser_page: Ope
 
 
 def test_wrong_input_gets_a_sentence_and_changes_nothing(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/", viewport=DESK))
+    page = ready(browser_page("/compare", viewport=DESK))
     before = query(page)
     power = page.get_by_label("Power", exact=True)
     power.fill("140")
@@ -94,7 +95,7 @@ def test_wrong_input_gets_a_sentence_and_changes_nothing(browser_page: OpenPage)
 
 
 def test_held_keys_are_not_set_back_by_late_answers(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/?power=80", viewport=DESK))
+    page = ready(browser_page("/compare?power=80", viewport=DESK))
     power = page.get_by_label("Power", exact=True)
     slider = page.get_by_label("Power in %, slider")
     slider.focus()
@@ -106,7 +107,7 @@ def test_held_keys_are_not_set_back_by_late_answers(browser_page: OpenPage) -> N
 
 
 def test_a_look_at_the_stage_keeps_a_complaint(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/", viewport=DESK))
+    page = ready(browser_page("/compare", viewport=DESK))
     power = page.get_by_label("Power", exact=True)
     power.fill("140")
     power.press("Enter")
@@ -118,7 +119,7 @@ def test_a_look_at_the_stage_keeps_a_complaint(browser_page: OpenPage) -> None:
 
 
 def test_the_address_changes_seldom_while_a_slider_moves(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/", viewport=DESK))
+    page = ready(browser_page("/compare", viewport=DESK))
     page.evaluate(
         """() => {
           window.written = [];
@@ -152,24 +153,21 @@ CONTROLS = [
 def test_every_list_changes_the_link(
     browser_page: OpenPage, label: str, value: str, part: str
 ) -> None:
-    page = ready(browser_page("/", viewport=DESK))
-    for group in ("Sleeve and fluid", "Load"):
-        page.locator("#controls summary", has_text=group).click()
+    page = ready(browser_page("/compare", viewport=DESK))
     page.get_by_label(label, exact=True).select_option(value)
     in_link(page, part)
 
 
 def test_a_loaded_needle_is_not_held_against_a_free_one(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/", viewport=DESK))
+    page = ready(browser_page("/compare", viewport=DESK))
     expect(page.get_by_text("not comparable now")).to_have_count(0)
-    page.locator("#controls summary", has_text="Load").click()
     page.get_by_label("Lens at the opening", exact=True).select_option("hard")
     expect(page.get_by_text("not comparable now").first).to_be_visible()
     expect(page.get_by_text("Under load the hub keeps")).to_be_visible()
 
 
 def test_apart_together_swap_and_reset(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/", viewport=DESK))
+    page = ready(browser_page("/compare", viewport=DESK))
     page.get_by_label("Same settings for A and B", exact=True).uncheck()
     page.locator("legend", has_text="Drive, B").wait_for()
     group = page.locator("fieldset", has=page.locator("legend", has_text="Drive, B"))
@@ -185,7 +183,7 @@ def test_apart_together_swap_and_reset(browser_page: OpenPage) -> None:
 
 
 def test_play_survives_a_change(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/", viewport=DESK))
+    page = ready(browser_page("/compare", viewport=DESK))
     stage = page.locator(".ts-stage")
     frames: Any = "s => s.tipsim.drawn().frames"
     page.get_by_label("Power", exact=True).fill("30")
@@ -198,7 +196,7 @@ def test_play_survives_a_change(browser_page: OpenPage) -> None:
 
 
 def test_the_probe_reads_the_curve_by_keyboard(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/", viewport=DESK))
+    page = ready(browser_page("/compare", viewport=DESK))
     page.get_by_role("slider", name="Sideways stroke along the shaft").focus()
     page.keyboard.press("End")
     read = page.locator("#plots .chart-read").first
@@ -216,7 +214,7 @@ def test_the_probe_reads_the_curve_by_keyboard(browser_page: OpenPage) -> None:
     ],
 )
 def test_sections_open_and_are_computed(browser_page: OpenPage, title: str, words: str) -> None:
-    page = ready(browser_page("/", viewport=DESK))
+    page = ready(browser_page("/compare", viewport=DESK))
     summary = page.locator("summary", has_text=title)
     summary.focus()
     page.keyboard.press("Enter")
@@ -225,7 +223,7 @@ def test_sections_open_and_are_computed(browser_page: OpenPage, title: str, word
 
 
 def test_a_natural_mode_is_shown_on_the_stage(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/?view.play=0", viewport=DESK))
+    page = ready(browser_page("/compare?view.play=0", viewport=DESK))
     page.locator("summary", has_text="Resonance and natural modes").click()
     page.get_by_role("button", name=re.compile("^3: A")).click()
     expect(page.get_by_text("natural mode 3").first).to_be_visible()
@@ -234,7 +232,7 @@ def test_a_natural_mode_is_shown_on_the_stage(browser_page: OpenPage) -> None:
 
 
 def test_a_bad_link_is_said_and_the_first_setting_shown(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/?power=900", viewport=DESK))
+    page = ready(browser_page("/compare?power=900", viewport=DESK))
     expect(page.get_by_text(re.compile("Part of this link could not be used"))).to_be_visible()
     expect(page.get_by_label("Power", exact=True)).to_have_value("100")
 
@@ -243,7 +241,7 @@ def test_the_console_is_silent(browser_page: OpenPage) -> None:
     page = browser_page("/assets/styles/tokens.css", viewport=DESK)
     said: list[str] = []
     page.on("console", lambda message: said.append(message.text))
-    page.goto(page.url.replace("/assets/styles/tokens.css", "/"))
+    page.goto(page.url.replace("/assets/styles/tokens.css", "/compare"))
     ready(page)
     frames(page, 30)
     assert said == []
@@ -252,7 +250,9 @@ def test_the_console_is_silent(browser_page: OpenPage) -> None:
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", [1440, 390])
 def test_axe_finds_nothing_serious(browser_page: OpenPage, scheme: str, width: int) -> None:
-    page = ready(browser_page("/", viewport={"width": width, "height": 844}, color_scheme=scheme))
+    page = ready(
+        browser_page("/compare", viewport={"width": width, "height": 844}, color_scheme=scheme)
+    )
     at_rest(page)
     found = Axe().run(page)
     serious = [
@@ -265,5 +265,5 @@ def test_axe_finds_nothing_serious(browser_page: OpenPage, scheme: str, width: i
 
 @pytest.mark.parametrize("width", [1440, 1280, 390])
 def test_nothing_hangs_over_the_edge(browser_page: OpenPage, width: int) -> None:
-    page = ready(browser_page("/", viewport={"width": width, "height": 800}))
+    page = ready(browser_page("/compare", viewport={"width": width, "height": 800}))
     assert page.evaluate("document.documentElement.scrollWidth") <= width

@@ -13,7 +13,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import at_rest, frames
+from tests.browser.conftest import at_rest, frames, unfold
 from tipsim.app.pages.camera.state import CameraState
 
 pytestmark = pytest.mark.browser
@@ -25,6 +25,7 @@ CALM = {"viewport": DESK, "reduced_motion": "reduce"}
 
 def ready(page: Page) -> Page:
     page.locator(".chip").first.wait_for()
+    unfold(page)
     page.locator(".verdicts dd").first.wait_for()
     filmed(page)
     return page
@@ -166,15 +167,15 @@ def test_the_other_needle_and_a_close_view(browser_page: OpenPage) -> None:
 
 
 def test_what_is_set_goes_along_from_page_to_page(browser_page: OpenPage) -> None:
-    page = browser_page("/?power=40&view.speed=1", viewport=DESK)
-    page.locator("h2", has_text="Numbers").wait_for()
-    page.get_by_role("link", name="Camera").click()
+    page = browser_page("/compare?power=40&view.speed=1", viewport=DESK)
+    page.locator(".ts-stage").wait_for()
+    page.get_by_role("button", name="Instruments").click()
+    page.get_by_role("link", name="High-speed camera").click()
     ready(page)
     in_link(page, "power=40")
     page.get_by_role("button", name="Slow strobe").click()
     in_link(page, "frame_rate_per_s=998.4")
     page.get_by_role("link", name="Compare needles", exact=True).click()
-    page.locator("h2", has_text="Numbers").wait_for()
     expect(page.get_by_label("Power", exact=True)).to_have_value("40")
     in_link(page, "view.speed=1")
 

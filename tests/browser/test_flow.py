@@ -289,15 +289,16 @@ def ready_bare(page: Page) -> Page:
 
 
 def test_what_is_set_goes_along_from_page_to_page(browser_page: OpenPage) -> None:
-    page = browser_page("/?power=40&view.speed=1", viewport=DESK)
-    page.locator("h2", has_text="Numbers").wait_for()
+    page = browser_page("/compare?power=40&view.speed=1", viewport=DESK)
+    page.locator(".ts-stage").wait_for()
     page.wait_for_load_state("networkidle")
-    page.get_by_role("link", name="Flow").click()
+    page.get_by_role("button", name="Effects").click()
+    page.get_by_role("link", name="Fluidics").click()
     ready(page)
     page.get_by_label("More", exact=True).select_option(label="Leaky incision")
     in_link(page, "leak=20")
     page.get_by_role("link", name="Compare needles", exact=True).click()
-    page.locator("h2", has_text="Numbers").wait_for()
+    page.locator(".ts-stage").wait_for()
     in_link(page, "view.speed=1")
     in_link(page, "leak=20")
 

@@ -143,7 +143,7 @@ def test_killing_the_server_loses_nothing_that_was_answered(
 
 
 def test_from_the_bench_to_lesson_1(browser_page: OpenPage) -> None:
-    page = browser_page("/?power=40", **CALM)
+    page = browser_page("/compare?power=40", **CALM)
     page.locator(".ts-stage").wait_for()
     page.wait_for_load_state("networkidle")
     page.get_by_role("link", name="Start with lesson 1").click()
@@ -181,7 +181,7 @@ def test_a_handout_prints_well(browser_page: OpenPage, answers: str) -> None:
 
 
 def test_the_lab_sheet_takes_the_bench_along(browser_page: OpenPage) -> None:
-    page = browser_page("/?power=40", **CALM)
+    page = browser_page("/compare?power=40", **CALM)
     page.locator(".ts-stage").wait_for()
     page.get_by_role("link", name="Print a sheet of these settings").click()
     expect(page.get_by_role("row", name=re.compile("^Power 40 %"))).to_be_visible()

@@ -11,7 +11,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.conftest import address_at_rest, at_rest, frames
+from tests.browser.conftest import address_at_rest, at_rest, frames, unfold
 from tipsim.app.framework.bench_state import BenchState
 from tipsim.app.pages.needle.outcome import outcome, summary
 from tipsim.app.pages.needle.state import NeedleState
@@ -35,6 +35,7 @@ def board(browser_page: OpenPage) -> Callable[..., Page]:
         page = browser_page(f"/needle?{query}", viewport=options.pop("viewport", DESK), **options)
         opened.append(page)
         page.locator(".handle").first.wait_for()
+        unfold(page)
         return page
 
     yield open_board
@@ -431,7 +432,7 @@ def test_on_the_stage_as_a(board: OpenPage) -> None:
     field(page, "Piece 3: turn, degrees").fill("47.5")
     # At once: the link waits until what was typed last has arrived.
     page.get_by_role("link", name="Use as needle A").click()
-    page.wait_for_url(re.compile(r"/\?"))
+    page.wait_for_url(re.compile(r"/compare\?"))
     expect(page.get_by_label("Needle A", exact=True)).to_have_value("mine")
     expect(page.locator(".ts-stage .title.a")).to_contain_text("Mine")
     expect(page.get_by_label("Power", exact=True)).to_have_value("40")
@@ -442,6 +443,7 @@ def test_on_the_stage_as_a(board: OpenPage) -> None:
     assert state.b == BenchState.from_items({"power": "40"}).b
     assert items["view.play"] == "0"
     # And from the bench back to the board.
+    unfold(page)
     page.get_by_role("link", name="Edit A").click()
     page.locator(".handle").first.wait_for()
     expect(field(page, "Name")).to_have_value("Mine")
@@ -457,7 +459,8 @@ def test_a_thick_needle_goes_there_bare_and_says_so(board: OpenPage) -> None:
         "Without a sleeve: none of the catalogue fits"
     )
     page.get_by_role("link", name="Use as needle B").click()
-    page.wait_for_url(re.compile(r"/\?"))
+    page.wait_for_url(re.compile(r"/compare\?"))
+    unfold(page)
     expect(page.get_by_label("Sleeve on B")).to_have_value("none")
 
 

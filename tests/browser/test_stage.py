@@ -76,12 +76,13 @@ def check_against_model(stage: Locator, results: tuple[Result, Result], degrees:
 def test_paints_what_the_model_says(browser_page: OpenPage, query: str) -> None:
     items = dict(item.split("=") for item in query.split("&") if item)
     results = BenchPage(items).state.results
-    stage = stage_of(browser_page(f"/?{query}", viewport=DESK))
+    stage = stage_of(browser_page(f"/compare?{query}", viewport=DESK))
     for degrees in (0, 37.5, 90, 200):
         check_against_model(stage, results, degrees)
     for camera in ("edge", "end", "flat"):
         stage.locator(f"input[name=camera][value={camera}]").check()
         check_against_model(stage, results, 60)
+    stage.get_by_role("button", name="Picture").click()
     stage.locator("input[name=zoom][value=end]").check()
     set_range(stage, "Motion", 30)
     assert scale(stage)["exaggeration"] == 30
@@ -93,7 +94,7 @@ def test_two_frequencies_run_in_true_time(browser_page: OpenPage) -> None:
     bench = BenchPage(dict(item.split("=") for item in query.split("&")))
     a, b = bench.state.results
     assert a.motion.frequency != b.motion.frequency
-    stage = stage_of(browser_page(f"/?{query}", viewport=DESK))
+    stage = stage_of(browser_page(f"/compare?{query}", viewport=DESK))
     check_against_model(stage, (a, b), 500)
     first, second = (side["phase_deg"] for side in drawn(stage)["sides"])
     assert first == pytest.approx(500)
@@ -101,7 +102,7 @@ def test_two_frequencies_run_in_true_time(browser_page: OpenPage) -> None:
 
 
 def test_the_dot_is_where_the_numbers_say(browser_page: OpenPage) -> None:
-    stage = stage_of(browser_page("/?view.play=0", viewport=DESK))
+    stage = stage_of(browser_page("/compare?view.play=0", viewport=DESK))
     before = None
     for degrees in (0, 180):
         set_phase(stage, degrees)
@@ -139,7 +140,7 @@ def token_colour(stage: Locator, name: str) -> list[int]:
 
 
 def test_scale_is_said_in_round_numbers(browser_page: OpenPage) -> None:
-    stage = stage_of(browser_page("/?view.speed=0.8&view.exaggeration=15", viewport=DESK))
+    stage = stage_of(browser_page("/compare?view.speed=0.8&view.exaggeration=15", viewport=DESK))
     words = stage.locator(".readout").inner_text().replace("\u202f", " ")
     assert words == "motion ×15 · time ÷ 40 000"
 
@@ -173,7 +174,7 @@ def test_plays_pauses_and_steps_by_keys(browser_page: OpenPage) -> None:
 
 
 def test_turns_by_keys_and_by_hand(browser_page: OpenPage) -> None:
-    page = browser_page("/?view.play=0", viewport=DESK)
+    page = browser_page("/compare?view.play=0", viewport=DESK)
     stage = stage_of(page)
     picture = stage.get_by_role("img")
     stage.get_by_label("Side view").check()
@@ -195,10 +196,13 @@ def test_turns_by_keys_and_by_hand(browser_page: OpenPage) -> None:
 
 
 def test_view_reaches_the_link_and_comes_back(browser_page: OpenPage) -> None:
-    page = browser_page("/?view.play=0&view.camera=edge&view.yaw=0&view.pitch=90", viewport=DESK)
+    page = browser_page(
+        "/compare?view.play=0&view.camera=edge&view.yaw=0&view.pitch=90", viewport=DESK
+    )
     stage = stage_of(page)
     expect(stage.locator("input[name=camera]:checked")).to_have_value("edge")
     assert not drawn(stage)["playing"]
+    stage.get_by_role("button", name="Picture").click()
     stage.locator("input[name=zoom][value=end]").check()
     set_range(stage, "Speed", 1.5)
     page.wait_for_function("location.search.includes('view.speed=1.5')")
@@ -249,7 +253,7 @@ def test_picture_is_told_in_words(browser_page: OpenPage) -> None:
 
 
 def test_colours_follow_the_theme_at_once(browser_page: OpenPage) -> None:
-    page = browser_page("/?view.play=0", viewport=DESK, color_scheme="light")
+    page = browser_page("/compare?view.play=0", viewport=DESK, color_scheme="light")
     stage = stage_of(page)
     seen = []
     for theme in ("light", "dark"):
@@ -267,8 +271,7 @@ def test_colours_follow_the_theme_at_once(browser_page: OpenPage) -> None:
 def test_stage_fits_and_shuts_nobody_out(browser_page: OpenPage, width: int, scheme: str) -> None:
     page = browser_page(viewport={"width": width, "height": 844}, color_scheme=scheme)
     stage = stage_of(page)
-    stage.get_by_role("button", name="Show").click()
-    stage.get_by_role("button", name="Keys").click()
+    stage.get_by_role("button", name="Picture").click()
     assert stage.evaluate("s => s.scrollWidth <= s.clientWidth")
     stage.evaluate("s => { s.getRootNode().host.id = 'stage-host'; }")
     found = Axe().run(page, context={"fromShadowDom": ["#stage-host", ".ts-stage"]})

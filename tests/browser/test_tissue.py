@@ -8,7 +8,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.conftest import at_rest, frames
+from tests.browser.conftest import at_rest, frames, unfold
 
 pytestmark = pytest.mark.browser
 
@@ -20,6 +20,7 @@ CHARTS = 8
 
 def ready(page: Page) -> Page:
     """Wait for all of it, what comes a moment later too."""
+    unfold(page)
     expect(page.locator("svg.section")).to_have_count(2)
     expect(page.locator(".chart-read:not(:empty)")).to_have_count(CHARTS)
     expect(page.locator(".risk")).to_have_count(2)
@@ -107,7 +108,6 @@ def test_a_number_that_is_moved_moves_picture_numbers_and_link(browser_page: Ope
     in_link(page, "eye.iris_gap_mm=-0.5")
     page.get_by_text("Floppy", exact=True).click()
     in_link(page, "eye.iris_modulus_kpa=1")
-    page.get_by_text("Numbers behind the iris").click()
     typed(page, "Friction of iris on sleeve (assumed)", "0.5")
     in_link(page, "tissue.iris.friction=0.5")
     settled(page)
@@ -190,7 +190,6 @@ def test_it_stands_still_for_those_who_ask_for_less_motion(browser_page: OpenPag
 def test_axe_finds_nothing_serious(browser_page: OpenPage, scheme: str, width: int) -> None:
     options = CALM | {"viewport": {"width": width, "height": 844}, "color_scheme": scheme}
     page = ready(browser_page("/tissue?outside=wound&occlusion=100&duration=10", **options))
-    page.get_by_text("Numbers behind the incision").click()
     settled(page)
     found = Axe().run(page).response["violations"]
     serious = [v for v in found if v["impact"] in ("serious", "critical")]

@@ -68,7 +68,7 @@ def test_old_links_of_the_stage_are_read_and_written_again() -> None:
 
 def test_a_broken_view_is_named_and_the_rest_of_the_link_used() -> None:
     page = BenchPage({"view.camera": "under", "view.speed": "fast", "power": "40"})
-    notice = page.controls.reply["notice"]
+    notice = page.link_notice
     assert "view.camera" in notice and "view.speed" in notice
     assert page.state.bench.a.drive.power == 0.4
 
@@ -99,7 +99,7 @@ def test_swap_and_undo() -> None:
 def test_a_notebook_shows_the_scenario_that_it_is_given() -> None:
     shown = tipsim.show(tipsim.preset("straight, axial").with_(power=0.5))
     parts = shown.objects  # type: ignore[attr-defined]
-    assert len(parts) == 5 and any(decode(p.packet) for p in parts if hasattr(p, "packet"))
+    assert len(parts) == 6 and any(decode(p.packet) for p in parts if hasattr(p, "packet"))
 
 
 def test_every_page_of_the_table_is_laid_out_with_its_title() -> None:
@@ -112,7 +112,7 @@ def test_every_page_of_the_table_is_laid_out_with_its_title() -> None:
             sections = page_template(page)._render_variables["ts_page"]
             assert sections["title"] == page.title and sections["path"] == entry.path
             laid.append(entry.path)
-    assert {"", "flow", "lesson"} <= set(laid)
+    assert {"compare", "flow", "lesson"} <= set(laid)
 
 
 # ---- what is computed when ----
@@ -127,7 +127,11 @@ def test_a_change_computes_two_motions_and_leaves_the_rest_to_the_pool(
     monkeypatch.setattr("tipsim.store.result", own.result)
     set_(page, "drive.power_percent", 37)
     assert own.computed == 6  # Motion, limits and pressure of A and B.
-    assert set(waiting.names) == {"readout.warnings", *(f"depth.{s}" for s in SECTIONS)}
+    assert set(waiting.names) == {
+        "readout.warnings",
+        "sources.html",
+        *(f"depth.{s}" for s in SECTIONS),
+    }
 
 
 def test_only_open_sections_are_computed() -> None:

@@ -205,9 +205,9 @@ def test_a_link_that_is_wrong_in_part_stays_in_the_address_until_a_change() -> N
     assert "link" not in reply and page.state.time == 2
     page.handle({"changes": [{"field": "time_s", "value": "soon"}]})
     assert page.controls.reply["errors"] and "link" not in page.controls.reply
-    assert reply["notice"] == (
-        'Part of this link could not be used: link: power is "none"; allowed: a number. link: '
-        "view.try.lamp is not here; allowed: time_s, lit, width_mm. The rest is as the link says."
+    assert page.link_notice == (
+        'Part of this link could not be used: power is "none"; allowed: a number. '
+        "view.try.lamp is not here; allowed: time_s, lit, width_mm. The rest of it is shown."
     )
     page.handle(setting(3))
     assert "view.try.time_s=3" in page.controls.reply["link"]
@@ -392,7 +392,9 @@ def test_the_table_of_pages_leads_to_pages() -> None:
             if issubclass(page, Acts):
                 parts = [name for name, _ in page.sections]
             else:
-                parts = ["controls", *(v.name for v in page.views)]
+                parts = ["controls", *(v.name for v in page.views if not v.fold)]
+                parts += ["folds"] if any(v.fold for v in page.views) else []
+                parts += ["glance"] if page.glance else []
             assert all(name in areas for name in ("head", *parts))
     assert all(callable(build) for build in built.values())
     assert [route[0] for entry in PAGES for route in entry.routes()].count(r"/about/?") == 1

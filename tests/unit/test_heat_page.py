@@ -261,7 +261,7 @@ def test_reset_is_a_fresh_page_and_can_be_taken_back() -> None:
 
 def test_a_link_whose_own_part_is_wrong_keeps_its_needles() -> None:
     page = HeatPage({"a.needle": "straight", "view.heat.scale": "no such", "duration": "1"})
-    assert 'view.heat.scale is "no such"' in page.controls.reply["notice"]
+    assert 'view.heat.scale is "no such"' in page.link_notice
     assert page.state.bench.a.needle.shape == "straight"
 
 

@@ -39,17 +39,26 @@ def test_the_link_holds_all_of_it() -> None:
 @pytest.mark.parametrize(
     ("link", "sentence"),
     [
-        ({"view.tissue.seed": "0"}, "seed is 0; allowed: 1 to 999"),
+        (
+            {"view.tissue.seed": "0"},
+            "view.tissue.seed: Enter a number from 1 to 999. You entered 0.",
+        ),
         ({"view.tissue.seed": "2.5"}, "allowed: a whole number from 1 to 999"),
         ({"view.tissue.equal": "yes"}, 'view.tissue.equal is "yes"; allowed: 0, 1'),
         ({"view.tissue.colour": "1"}, "view.tissue.colour is not here"),
-        ({"eye.iris_gap_mm": "7"}, "iris_gap_mm is 7 mm; allowed: -0.5 to 3 mm"),
-        ({"tissue.iris.friction": "2"}, "friction is 2; allowed: 0.01 to 0.5"),
+        (
+            {"eye.iris_gap_mm": "7"},
+            "eye.iris_gap_mm: Enter a number from -0.5 to 3 mm. You entered 7 mm.",
+        ),
+        (
+            {"tissue.iris.friction": "2"},
+            "tissue.iris.friction: Enter a number from 0.01 to 0.5. You entered 2.",
+        ),
     ],
 )
 def test_a_link_that_cannot_be_used_is_said(link: Query, sentence: str) -> None:
     page = TissuePage(link, pool=Waiting())
-    assert sentence in page.controls.reply["notice"]
+    assert sentence in page.link_notice
     assert page.state == FIRST
 
 

@@ -53,11 +53,27 @@ class Unit:
 
         >>> MM.show(0.00145), ONE.show(0.25), DEG.show(0.3490658503988659)
         ('1.45 mm', '0.25', '20°')
+        >>> HZ.show(64000), ONE.show(1e9), HZ.show(2.5e-7)
+        ('64\u202f000 Hz', '1 × 10⁹', '2.5 × 10⁻⁷ Hz')
         """
-        number = f"{float(value) / float(self.factor) - float(self.offset):.{digits}g}"
+        number = in_words(float(value) / float(self.factor) - float(self.offset), digits)
         if self.symbol in ("", "°"):
             return number + self.symbol
         return f"{number} {self.symbol}"
+
+
+_RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
+
+
+def in_words(value: float, digits: int = 4) -> str:
+    """Write a number for a sentence: thousands apart, powers of ten raised."""
+    front, _, power = f"{value:.{digits}g}".partition("e")
+    if power:
+        return f"{front} × 10{str(int(power)).translate(_RAISED)}"
+    whole, point, rest = front.partition(".")
+    if len(whole.lstrip("-")) > 4:
+        whole = f"{int(whole):,}".replace(",", "\N{NARROW NO-BREAK SPACE}")
+    return whole + point + rest
 
 
 def _decimal(value: float | int | Decimal | str) -> Decimal:

@@ -89,6 +89,9 @@ export class Clock {
   }
 }
 
+const folded = (words, ...parts) =>
+  make("details", { className: "pace" }, make("summary", {}, words), make("div", { className: "inside" }, ...parts));
+
 /**
  * The bar of a clock: play, one step back and on, place, reading, speed; and its keys: blank, comma
  * and full stop.
@@ -97,9 +100,10 @@ export class Player {
   /**
    * @param {Clock} clock
    * @param {{step: number, steps: [string, string], speeds: [number, string][], label?: string,
-   *   fine?: number, format: (time: number) => string, name?: () => string, start?: () => void}} how
+   *   fine?: number, calm?: boolean, format: (time: number) => string, name?: () => string, start?: () => void}} how
    *   size of a step and names of both ways; rates with their words; label of the slider and its
-   *   step; a time in words; name of the button that plays; what it does.
+   *   step; whether speed and steps lie behind a click; a time in words; name of the button that
+   *   plays; what it does.
    */
   constructor(clock, how) {
     this.clock = clock;
@@ -116,15 +120,19 @@ export class Player {
     this.speed.value = clock.rate;
     this.status = make("p", { className: "sr" });
     this.status.setAttribute("role", "status");
+    const steps = [
+      button("step", how.steps[0], () => this.move(-1), "◀"),
+      button("step", how.steps[1], () => this.move(1), "▶"),
+    ];
+    const pace = make("div", { className: "pick" }, make("label", { htmlFor: "speed" }, "Speed"), this.speed);
     this.node = make(
       "div",
       { className: "bar" },
       this.play,
-      button("step", how.steps[0], () => this.move(-1), "◀"),
-      button("step", how.steps[1], () => this.move(1), "▶"),
+      ...(how.calm ? [] : steps),
       make("label", { className: "range" }, make("span", {}, how.label ?? "Time"), this.slider),
       this.reading,
-      make("div", { className: "pick" }, make("label", { htmlFor: "speed" }, "Speed"), this.speed),
+      how.calm ? folded("Speed, steps", pace, ...steps) : pace,
       this.status,
     );
   }

@@ -1,24 +1,26 @@
 // The form beside the stage, built from the server's description with native inputs.
 
 import { Address } from "./address.js";
+import { Glance } from "./glance.js";
 import { make } from "./make.js";
 import { Messenger } from "./messenger.js";
+import { Steps } from "./steps.js";
+
+// Changes of everything at once.
+const WHOLE = ["link", "undo", "redo", "reset"];
+
+// Keys on a slider pressed sooner after one another than this are one step to take back.
+const SAME_MS = 800;
+// From so many on, folded groups lie together behind one click.
+const MOST_FOLDED = 1;
+const EXPLAIN = "Explain the settings";
 
 // ---- one control of each kind: each gives {node, show(value)} ----
 
-const help = (control, head) => {
+const help = (control) => {
   if (!control.help) return [];
-  const why = make("p", { className: "why", hidden: true, id: `why-${control.id}` });
+  const why = make("p", { className: "why", id: `why-${control.id}` });
   why.textContent = control.help;
-  const button = make("button", { type: "button", className: "ask" }, "?");
-  button.setAttribute("aria-label", `About: ${control.label}`);
-  button.setAttribute("aria-expanded", "false");
-  button.setAttribute("aria-controls", why.id);
-  button.addEventListener("click", () => {
-    why.hidden = !why.hidden;
-    button.setAttribute("aria-expanded", String(!why.hidden));
-  });
-  head.append(button);
   return [why];
 };
 
@@ -53,7 +55,7 @@ const numberControl = (control, send) => {
   typed.addEventListener("change", () => send(typed.value === "" ? "" : Number(typed.value)));
   typed.addEventListener("keydown", (event) => {
     if (event.key === "Enter") event.preventDefault();
-    if (event.key === "Enter") typed.dispatchEvent(new Event("change"));
+    if (event.key === "Enter") typed.dispatchEvent(new Event("change", { bubbles: true }));
   });
   const show = (value, from) => {
     limits(value);
@@ -63,7 +65,7 @@ const numberControl = (control, send) => {
     const text = `${value} ${control.unit}`.trim();
     slide.setAttribute("aria-valuetext", text);
   };
-  return { node: make("div", {}, head, slide, ...help(control, head)), show, input: typed };
+  return { node: make("div", {}, head, slide, ...help(control)), show, input: typed };
 };
 
 const isActive = (node) => node.getRootNode().activeElement === node;
@@ -84,9 +86,9 @@ const selectControl = (control, send) => {
   }
   select.addEventListener("change", () => send(select.value));
   const head = make("div", { className: "head" }, make("label", { htmlFor: select.id }, control.label));
-  if (control.edit) head.append(onward(control.edit));
-  const node = make("div", {}, head, select, ...help(control, head));
-  return { node, show: (value) => (select.value = value), input: select };
+  const node = make("div", {}, head, select, ...help(control));
+  const link = control.edit ? onward(control.edit) : null;
+  return { node, show: (value) => (select.value = value), input: select, link };
 };
 
 // A link to another page, which takes along what is set here: the query of this page.
@@ -109,7 +111,7 @@ const choiceControl = (control, send) => {
     return radio;
   });
   const head = make("div", { className: "head" }, name);
-  const node = make("div", {}, head, set, ...help(control, head));
+  const node = make("div", {}, head, set, ...help(control));
   return { node, show: (value) => radios.forEach((r) => (r.checked = r.value === value)), input: set };
 };
 
@@ -121,7 +123,7 @@ const switchControl = (control, send) => {
     { className: "head" },
     make("label", { className: "switch", htmlFor: box.id }, box, control.label),
   );
-  return { node: make("div", {}, head, ...help(control, head)), show: (v) => (box.checked = v), input: box };
+  return { node: make("div", {}, head, ...help(control)), show: (v) => (box.checked = v), input: box };
 };
 
 const textControl = (control, send) => {
@@ -130,10 +132,10 @@ const textControl = (control, send) => {
   typed.addEventListener("keydown", (event) => {
     if (event.key !== "Enter") return;
     event.preventDefault();
-    send(typed.value);
+    typed.dispatchEvent(new Event("change", { bubbles: true }));
   });
   const head = make("div", { className: "head" }, make("label", { htmlFor: typed.id }, control.label));
-  const node = make("div", {}, head, typed, ...help(control, head));
+  const node = make("div", {}, head, typed, ...help(control));
   return { node, show: (value) => (typed.value = value), input: typed };
 };
 
@@ -151,18 +153,27 @@ class Form {
   constructor(model) {
     this.model = model;
     this.messenger = new Messenger(model, "seq", (on) => this.form.setAttribute("aria-busy", String(on)));
+    this.linked = window.location.search !== "";
     this.address = new Address();
+    this.steps = new Steps(this);
     this.parts = new Map();
     this.open = new Map();
     this.form = make("form", { noValidate: true });
     this.form.setAttribute("aria-label", model.name_of_form);
     this.form.addEventListener("submit", (event) => event.preventDefault());
-    // The end of a drag, or of anything else that was set: the next change is a step of its own.
-    this.form.addEventListener("change", () => this.messenger.nextStep());
+    // The end of anything that was set: the next change is a step of its own.
+    this.form.addEventListener("change", ({ target }) => target.type === "range" || this.messenger.nextStep());
+    this.form.addEventListener("input", (event) => this.moved(event), true);
+    for (const type of ["pointerdown", "pointerup"]) {
+      this.form.addEventListener(type, () => (this.held = type === "pointerdown"), true);
+    }
     this.form.addEventListener("keydown", (event) => this.key(event));
     this.said = make("p", { className: "said" });
     this.said.setAttribute("role", "status");
     this.groups = make("div", { style: "display: contents" });
+    this.explain = make("button", { type: "button", className: "explain", click: () => this.explains() }, EXPLAIN);
+    this.explain.setAttribute("aria-pressed", "false");
+    this.seldom = make("div", { className: "actions" }, this.explain);
     this.form.append(this.groups, this.actions(), this.said);
   }
 
@@ -174,14 +185,36 @@ class Form {
     };
     const sends = this.model.actions.map(({ field, label }) => button(label, () => this.send(field)));
     // Shown where the page keeps what was set before.
-    this.steps = { undo: button("Undo", () => this.send("undo")), redo: button("Redo", () => this.send("redo")) };
-    const copies = this.model.copies ? [button("Copy link", () => this.copy())] : [];
-    return make("div", { className: "actions" }, ...sends, ...Object.values(this.steps), ...copies);
+    const step = (label, way) => button(label, () => this.steps.go(way));
+    this.ways = { undo: step("Undo", "undo"), redo: step("Redo", "redo") };
+    for (const each of Object.values(this.ways)) each.hidden = true;
+    // Reset is there with what can be reset.
+    const [first, ...rest] = sends;
+    this.reset = first;
+    this.seldom.append(...rest);
+    if (this.model.copies) this.seldom.append(button("Copy link", () => this.copy()));
+    return make("div", { className: "actions" }, ...Object.values(this.ways), first ?? "");
   }
 
-  send(field) {
+  /** A slider moves: by one drag, or by keys pressed soon after one another, it is one step. */
+  moved({ target, timeStamp }) {
+    if (target.type !== "range") return;
+    const { target: before, time = 0 } = this.slid ?? {};
+    if (target !== before || (!this.held && timeStamp - time > SAME_MS)) this.messenger.nextStep();
+    this.slid = { target, time: timeStamp };
+  }
+
+  /** What each setting means, below it. */
+  explains() {
+    const shown = this.form.classList.toggle("explained");
+    this.explain.setAttribute("aria-pressed", String(shown));
+  }
+
+  send(field, value = true) {
+    // What was refused does not outlive a change of everything.
+    for (const part of this.parts.values()) part.refused = "";
     this.messenger.nextStep();
-    this.messenger.change(field, "both", field, true);
+    this.messenger.change(field, "both", field, value);
     this.messenger.nextStep();
   }
 
@@ -191,9 +224,9 @@ class Form {
     const typing = event.target.matches("input[type=number], input[type=text]");
     const letter = event.key.toLowerCase();
     const way = letter === "y" || (letter === "z" && event.shiftKey) ? "redo" : letter === "z" ? "undo" : "";
-    if (!way || typing || this.steps[way].disabled || this.steps[way].hidden) return;
+    if (!way || typing || this.ways[way].disabled || this.ways[way].hidden) return;
     event.preventDefault();
-    this.send(way);
+    this.steps.go(way);
   }
 
   async copy() {
@@ -210,8 +243,23 @@ class Form {
     const held = this.form.getRootNode().activeElement?.id;
     for (const d of this.groups.querySelectorAll("details.group")) this.open.set(d.id, d.open);
     this.parts.clear();
-    this.groups.replaceChildren(...this.model.schema.map((group) => this.group(group)));
+    this.links = [];
+    const made = this.model.schema.map((group) => [group, this.group(group)]);
+    const folded = made.filter(([group]) => group.open === false).map(([, node]) => node);
+    const shown = made.map(([, node]) => node).filter((node) => !folded.includes(node));
+    // What few want to set lies behind one click, group by group.
+    const most = folded.length >= MOST_FOLDED ? [this.more(folded)] : folded;
+    const links = this.links.length && most === folded ? [make("p", { className: "links" }, ...this.links)] : [];
+    this.groups.replaceChildren(...shown, ...links, ...most, ...(most === folded ? [this.seldom] : []));
     if (held) this.groups.querySelector(`#${CSS.escape(held)}`)?.focus();
+  }
+
+  more(groups) {
+    const open = this.open.get("g-more") ?? window.self !== window.top;
+    const box = make("details", { className: "group more", id: "g-more", open }, make("summary", {}, "More settings"));
+    const links = this.links.length ? [make("p", { className: "links" }, ...this.links)] : [];
+    box.append(make("div", { className: "inside" }, ...groups, ...links, this.seldom));
+    return box;
   }
 
   group(group) {
@@ -219,7 +267,8 @@ class Form {
     if (group.open === null) {
       return make("fieldset", {}, make("legend", {}, group.title), ...controls);
     }
-    const open = this.open.get(`g-${group.id}`) ?? group.open;
+    // In a lesson's frame everything that may be set is in sight.
+    const open = this.open.get(`g-${group.id}`) ?? (group.open || window.self !== window.top);
     const box = make("details", { className: "group", id: `g-${group.id}`, open });
     box.append(make("summary", {}, group.title), make("div", { className: "inside" }, ...controls));
     return box;
@@ -233,7 +282,8 @@ class Form {
     wrong.setAttribute("role", "alert");
     part.input.setAttribute("aria-describedby", wrong.id);
     part.show(control.value);
-    part.wrong = wrong;
+    Object.assign(part, { wrong, shown: control.value, refused: "" });
+    if (part.link) this.links.push(part.link);
     this.parts.set(control.id, part);
     return make("div", { className: "control" }, part.node, wrong);
   }
@@ -242,32 +292,87 @@ class Form {
   // only the look of the stage has changed.
   answered(reply) {
     this.messenger.heard(reply.seq ?? 0);
-    if (reply.values) this.show(reply.values, reply.errors ?? {});
-    for (const [way, button] of Object.entries(this.steps)) {
-      if (reply.values) button.hidden = reply[way] === undefined;
-      if (reply.values) button.disabled = !reply[way];
-    }
+    if (reply.values) this.show(reply);
     if (reply.notice !== undefined) this.said.textContent = reply.notice;
-    if (reply.link !== undefined) this.address.show(reply.link);
+    if (reply.link !== undefined) this.steps.show(reply);
+    if (reply.values) this.showWays(reply);
     this.messenger.flush();
   }
 
-  show(values, errors) {
+  showWays(reply) {
+    for (const [way, button] of Object.entries(this.ways)) {
+      button.disabled = !(reply[way] || this.steps.can(way));
+      // Nothing to take back yet: nothing to press. A link brings something along.
+      if (!button.disabled) for (const each of Object.values(this.ways)) each.hidden = false;
+    }
+    const fresh = this.ways.undo.hidden && !this.linked && this.model.copies;
+    if (this.reset) this.reset.hidden = fresh;
+  }
+
+  show({ values, errors = {}, seq }) {
+    this.confirmed = values;
+    // A step back or a reset replaces what is being typed, too.
+    const whole = WHOLE.some((field) => this.messenger.isAnswer(field, seq));
     for (const [id, part] of this.parts) {
-      const sentence = errors[id];
-      part.wrong.hidden = !sentence;
-      part.wrong.textContent = sentence ?? "";
-      // A refused text stays to be fixed, and one that is still on its way is newer.
-      if (!sentence && id in values && !this.messenger.open(id)) part.show(values[id], "slider");
+      // A refused value stays to be fixed, with its sentence, until its own control says otherwise.
+      if (errors[id] !== undefined || this.messenger.isAnswer(id, seq)) part.refused = errors[id] ?? "";
+      else if (part.refused && part.shown !== values[id]) part.refused = "";
+      this.complain(part);
+      // What is still on its way is newer.
+      if (part.refused || !(id in values) || this.messenger.open(id)) continue;
+      part.show(values[id], whole ? "" : "slider");
+      part.shown = values[id];
     }
   }
+
+  complain(part) {
+    part.wrong.hidden = !part.refused;
+    part.wrong.textContent = part.refused ?? "";
+    for (const input of part.inputs ?? [part.input]) {
+      if (part.refused) input.setAttribute("aria-invalid", "true");
+      else input.removeAttribute("aria-invalid");
+    }
+  }
+
+  /** What a lesson's bench was set to when the server went away: no address holds it. */
+  resume() {
+    const { kept } = returned();
+    if (this.model.copies || !kept?.settings || !this.parts.size) return;
+    const values = kept.settings;
+    delete kept.settings;
+    for (const { id, side, field, value } of this.model.schema.flatMap(({ controls }) => controls)) {
+      if (id in values && values[id] !== value) this.messenger.change(id, side, field, values[id]);
+    }
+  }
+
+  /** The server is gone: everything shows again what it has confirmed. */
+  lost() {
+    this.messenger.giveUp();
+    this.address.flush();
+    for (const [id, part] of this.parts) {
+      part.refused = "";
+      this.complain(part);
+      if (id in (this.confirmed ?? {})) part.show(this.confirmed[id]);
+    }
+    if (!this.model.copies) returned().keep.settings = this.confirmed;
+  }
 }
+
+// What a lost connection keeps; see connection.js.
+const returned = () => /** @type {any} */ (window).tipsimReturn ?? { kept: null, keep: {} };
 
 export function render({ model }) {
   const form = new Form(model);
   form.build();
   form.answered(model.reply);
-  model.on("schema", () => form.build());
+  form.steps.resume();
+  form.resume();
+  if (model.copies) new Glance(model, (query) => form.steps.to(query));
+  model.on("schema", () => {
+    form.build();
+    form.resume();
+  });
   model.on("reply", () => form.answered(model.reply));
+  window.addEventListener("tipsim:lost", () => form.lost());
   return form.form;
 }

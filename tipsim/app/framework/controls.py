@@ -31,6 +31,8 @@ class Controls(JSComponent):
     )
     name_of_form = param.String(default="Settings", doc="Name of the form for screen readers.")
     copies = param.Boolean(default=True, doc="Whether a button copies the link of the page.")
+    glance = param.String(default="", doc="The page at a glance, as markup; see `glance`.")
+    waits = param.List(default=[], doc="What is still to come for the settings shown.")
     reply = param.Dict(
         default={}, doc="Answer to a message: seq, link (query), errors (control id: sentence)."
     )

@@ -24,6 +24,10 @@ class Fixed(RequestHandler):
             # Links on the page are relative to its own address, without the trailing slash.
             self.redirect(f"../{self._path}", permanent=True)
             return
+        await self.answer()
+
+    async def answer(self) -> None:
+        """Write the page."""
         self.set_header("Content-Type", "text/html; charset=utf-8")
         self.set_header("Cache-Control", "no-cache")
         page: bytes = await asyncio.wrap_future(_built(self._build))

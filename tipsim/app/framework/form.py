@@ -341,13 +341,24 @@ EACH_SIDE = ("needle", "sleeve")
 """Special controls that both sides have, also while the rest is set for both at once."""
 
 NEEDLES = Group("Needles", ("needle", "together"), apart=False)
-DRIVE = Group(
-    "Drive",
-    (
-        *("drive", "drive.power_percent", "drive.frequency_khz", "drive.phase_deg"),
-        *("drive.axial_stroke_um", "drive.twist_stroke_deg"),
-    ),
+DRIVE_MORE = (
+    *("drive.frequency_khz", "drive.phase_deg"),
+    *("drive.axial_stroke_um", "drive.twist_stroke_deg"),
 )
+DRIVE = Group("Drive", ("drive", "drive.power_percent", *DRIVE_MORE))
+FIRST = (
+    Group("Needles", ("needle",), apart=False),
+    Group("Drive", ("drive", "drive.power_percent")),
+)
+"""What most want to set where two needles are compared; the rest of both groups is `LATER`."""
+LATER = (
+    Group("Frequency and stroke", DRIVE_MORE, open=False),
+    Group("A and B apart", ("together",), open=False, apart=False),
+)
+POWER = (FIRST[0], Group("Drive", ("drive.power_percent",)))
+"""`FIRST` where a page is about what the motion does."""
+MOTION = (Group("Hub motion", ("drive",), open=False), *LATER)
+"""`LATER` there."""
 PULSES = Group("Pulses", ("duty.kind", "duty.on_time_ms", "duty.off_time_ms"))
 SLEEVE = Group(
     "Sleeve",

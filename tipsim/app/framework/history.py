@@ -23,12 +23,15 @@ class History(Generic[S]):
         Nearest last.
     gesture : object
         What the last change belonged to, such as one drag of a slider: all of it is one step.
+    count : int
+        Steps ever made: the browser keeps a step of its own history for each.
     """
 
     now: S
     past: tuple[S, ...] = ()
     future: tuple[S, ...] = ()
     gesture: Any = None
+    count: int = 0
 
     def then(self, new: S, gesture: Any = None) -> History[S]:
         """Return the history after a change."""
@@ -37,17 +40,28 @@ class History(Generic[S]):
         same = gesture is not None and gesture == self.gesture
         if same or _looking(self.now, new) == new:
             return replace(self, now=new, gesture=gesture)
-        return History(new, (*self.past, self.now)[-MOST:], (), gesture)
+        past = (*self.past, self.now)[-MOST:]
+        return replace(self, now=new, past=past, future=(), gesture=gesture, count=self.count + 1)
 
     def step(self, way: str) -> History[S]:
         """Return the history one step back ("undo") or forward ("redo"), if there is one."""
         if way == "undo" and self.past:
             new = _looking(self.past[-1], self.now)
-            return History(new, self.past[:-1], (*self.future, self.now))
+            future = (*self.future, self.now)
+            return replace(self, now=new, past=self.past[:-1], future=future, gesture=None)
         if way == "redo" and self.future:
             new = _looking(self.future[-1], self.now)
-            return History(new, (*self.past, self.now), self.future[:-1])
+            past = (*self.past, self.now)
+            return replace(self, now=new, past=past, future=self.future[:-1], gesture=None)
         return replace(self, gesture=None)
+
+    def at(self, state: S) -> History[S]:
+        """Return the history at a state that the browser's own history went to."""
+        new = _looking(state, self.now)
+        for way, near in (("undo", self.past[-1:]), ("redo", self.future[-1:])):
+            if any(_looking(one, self.now) == new for one in near):
+                return self.step(way)
+        return replace(self, now=new, gesture=None)
 
 
 def _looking(state: S, like: S) -> S:

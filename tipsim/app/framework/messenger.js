@@ -1,6 +1,9 @@
 // Changes on their way to the server. One message at a time: the next one leaves when the answer to
 // the last has come.
 
+/** After this long without an answer it is asked whether the server is still there. */
+const PATIENCE_MS = 4000;
+
 export class Messenger {
   /**
    * @param {any} model
@@ -16,6 +19,8 @@ export class Messenger {
     this.answered = 0;
     this.waiting = new Map();
     this.left = new Map();
+    /** @type {any[]} the changes that the last message carried */
+    this.under = [];
     /** @type {(() => void)[]} */
     this.whenIdle = [];
     /** @type {any} changes of one gesture are one step for "Undo"; null: each is a step of its own */
@@ -30,6 +35,16 @@ export class Messenger {
   // Whether a change of a control is not answered yet: what the server says of it is older.
   open(id) {
     return this.waiting.has(id) || (this.left.get(id) ?? 0) > this.answered;
+  }
+
+  /** Whether an answer is the one to the last change of a control. */
+  isAnswer(id, number) {
+    return !this.waiting.has(id) && this.left.get(id) === number;
+  }
+
+  /** Changes that no answer has come to. */
+  unanswered() {
+    return [...(this.sent > this.answered ? this.under : []), ...this.waiting.values()];
   }
 
   get idle() {
@@ -51,18 +66,29 @@ export class Messenger {
     return done;
   }
 
+  /** What waits or is under way will not be answered: the server is gone. */
+  giveUp() {
+    this.waiting.clear();
+    clearTimeout(this.patience);
+    this.lost = true;
+  }
+
   heard(number) {
     this.answered = Math.max(this.answered, number);
+    if (this.answered === this.sent) clearTimeout(this.patience);
   }
 
   flush() {
+    if (this.lost) return;
     if (this.sent === this.answered && (this.waiting.size || this.asked)) {
       const changes = [...this.waiting.values()];
       this.sent += 1;
       for (const id of this.waiting.keys()) this.left.set(id, this.sent);
       this.waiting.clear();
       this.asked = false;
+      this.under = changes;
       this.model.send_msg({ [this.number]: this.sent, changes });
+      this.patience = setTimeout(() => window.dispatchEvent(new Event("tipsim:unanswered")), PATIENCE_MS);
     }
     this.busy(!this.idle);
     if (this.idle) for (const done of this.whenIdle.splice(0)) done();

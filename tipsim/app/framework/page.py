@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from functools import partial
 from pathlib import Path
 from typing import Any, ClassVar, Generic, TypeVar
+from urllib.parse import parse_qsl
 
 import panel as pn
 from panel.viewable import Viewable, Viewer
@@ -16,10 +17,12 @@ from tipsim.app.framework.form import Group, Special, form
 from tipsim.app.framework.history import History
 from tipsim.app.framework.slow import Pool
 from tipsim.app.framework.state import PageState
-from tipsim.app.framework.views import Later, View, Views
+from tipsim.app.framework.views import Fill, Later, View, Views
+from tipsim.app.framework.writing import Written
 from tipsim.setup.errors import BadInput
 
 S = TypeVar("S", bound=PageState)
+LONGEST_LINK = 20_000
 MOST_CHANGES = 20
 """Changes that one message may carry."""
 FAILED = "This could not be computed; the settings are as before. Try another value."
@@ -46,6 +49,10 @@ class Page(Viewer, Generic[S]):
     layout: ClassVar[Path]
     State: ClassVar[type[Any]]
     views: ClassVar[tuple[View, ...]]
+    glance: ClassVar[Written | Later | None] = None
+    """One sentence and three numbers of the result, as markup; see `glance.glance`."""
+    tabs: ClassVar[Mapping[str, tuple[str, ...]]] = {}
+    """Views that are shown one at a time: by a title, the names of its parts."""
     groups: tuple[Group, ...] = ()
     special: ClassVar[dict[str, Special]] = {}
     form_name: ClassVar[str] = "Settings"
@@ -65,10 +72,16 @@ class Page(Viewer, Generic[S]):
             name_of_form=self.form_name,
             sizing_mode="stretch_width",
         )
-        self.screen = Views(self.views, pool, self.say)
-        notice = [link_words(bad)] if bad else []
+        views = self.views
+        if self.glance is not None:
+            # It stands in the page's own markup; the form's component brings what is new.
+            fill: dict[str, Fill | Later] = {"glance": self.glance}
+            # First, for it is what is read first.
+            views = (View("glance", lambda **_: self.controls, "At a glance", fill), *views)
+        self.screen = Views(views, pool, self.say)
+        self.link_notice = link_words(bad) if bad else ""
         # A link that could not be used whole stays in the address until something changes.
-        self.answer(0, {}, " ".join([*notice, *self.screen.show(state)]), link=not bad)
+        self.answer(0, {}, " ".join(self.screen.show(state)), link=not bad)
         for part in (self.controls, *self.parts.values()):
             part.on_msg(partial(self._heard, part))
 
@@ -80,13 +93,23 @@ class Page(Viewer, Generic[S]):
     @property
     def parts(self) -> dict[str, Any]:
         """The views' components by name."""
-        return self.screen.parts
+        return {name: part for name, part in self.screen.parts.items() if name != "glance"}
+
+    @property
+    def folds(self) -> list[tuple[str, str, str]]:
+        """Name, title and what is pressed of each part that is folded at first."""
+        return [(v.name, v.title, v.fold) for v in self.views if v.fold]
 
     @property
     def sections(self) -> list[tuple[str, str]]:
         """Each part's name, and what its section is called for screen readers."""
-        first, *rest = [(v.name, v.title) for v in self.views]
+        first, *rest = [(v.name, v.title) for v in self.views if not v.fold]
         return [first, ("controls", "Settings"), *rest]
+
+    @property
+    def tab_of(self) -> dict[str, str]:
+        """By the name of a part: the part that its tab begins with."""
+        return {name: names[0] for names in self.tabs.values() for name in names}
 
     def handle(self, message: Any, sender: Any = None) -> None:
         """Take one message and answer it with a sentence, whatever happens."""
@@ -134,6 +157,11 @@ class Page(Viewer, Generic[S]):
 
     def _change(self, side: str, path: str, value: Any, gesture: Any) -> str:
         """Change one thing; return what to say of it."""
+        if path == "link":
+            # The browser's history went to another step of this page: its link holds all of it.
+            items = dict(parse_qsl(str(value)[:LONGEST_LINK].lstrip("?"), keep_blank_values=True))
+            self.history = self.history.at(self.State.read(items)[0])
+            return "As at this step."
         if path in ("undo", "redo"):
             self.history = self.history.step(path)
             return "One step back." if path == "undo" else "One step forward."
@@ -158,6 +186,7 @@ class Page(Viewer, Generic[S]):
             "values": {id: c["value"] for id, c in controls.items()},
             "undo": bool(self.history.past),
             "redo": bool(self.history.future),
+            "step": self.history.count,
             **({"link": self.state.to_query(self._kept)} if link else {}),
             **({} if notice is None and not loose else {"notice": _joined(notice, *loose)}),
         }
@@ -196,10 +225,20 @@ def sentence(control: Mapping[str, Any] | None, bad: BadInput) -> str:
 
 
 def link_words(bad: list[BadInput]) -> str:
-    """Return what to say of a link of which some items cannot be used."""
+    """Return what to say of a link of which some items cannot be used.
+
+    >>> link_words([BadInput("link: power", "140 %", "0 to 100 %")])[:62]
+    'Part of this link could not be used: power is 140 %; allowed: '
+    """
     more = f"{len(bad) - 3} more could not be used either." if len(bad) > 3 else ""
-    said = _joined(*(str(b) for b in bad[:3]), more)
-    return f"Part of this link could not be used: {said} The rest is as the link says."
+    said = _joined(*(_of_link(b) for b in bad[:3]), more)
+    return f"Part of this link could not be used: {said} The rest of it is shown."
+
+
+def _of_link(bad: BadInput) -> str:
+    """Return what to say of one item, by its name in the link."""
+    name = bad.field.removeprefix("link: ")
+    return f"{name}: {bad.sentence}" if bad.sentence != str(bad) else str(bad.at(name))
 
 
 def _joined(*texts: str | None) -> str:

@@ -17,6 +17,10 @@ class Entry:
         Of its address.
     label : str
         In the navigation; "" for a page that does not stand there.
+    group : str
+        Under which the navigation has it, with others; "" for one that stands alone.
+    about : str
+        Below the label in a group: what the page shows.
     build : str
         "module:name" of a `Page` or `Acts`, or of a function that builds a template for one
         learner; "" for a page that is the same for everybody.
@@ -29,6 +33,8 @@ class Entry:
     path: str
     label: str
     build: str = ""
+    group: str = ""
+    about: str = ""
     handlers: str = ""
     ready: str = "main"
 
@@ -41,21 +47,65 @@ class Entry:
         return list(_named(self.handlers)) if self.handlers else []
 
 
+_PAGES = "tipsim.app.pages"
 PAGES = (
-    Entry("", "Compare needles", "tipsim.app.pages.bench.page:BenchPage", ready=".readout table"),
-    Entry("heat", "Heat", "tipsim.app.pages.heat.page:HeatPage", ready=".readout table"),
-    Entry("tissue", "Tissue", "tipsim.app.pages.tissue.page:TissuePage"),
-    Entry("needle", "Needle", "tipsim.app.pages.needle.page:NeedlePage", ready=".handle"),
-    Entry("flow", "Flow", "tipsim.app.pages.flow.page:FlowPage", ready=".readout table"),
-    Entry("camera", "Camera", "tipsim.app.pages.camera.page:CameraPage", ready=".verdicts"),
+    Entry("", "", handlers=f"{_PAGES}.front.page:ROUTES"),
     Entry(
-        *("lessons", "Lessons", "tipsim.app.pages.lessons.page:Lessons"),
-        handlers="tipsim.app.pages.lessons.paper:ROUTES",
+        *("lessons", "Learn", f"{_PAGES}.lessons.page:Lessons"),
+        handlers=f"{_PAGES}.lessons.paper:ROUTES",
     ),
-    Entry("lesson", "", "tipsim.app.pages.lesson.page:LessonPage"),
-    Entry("studies", "Evidence", handlers="tipsim.app.pages.studies.page:ROUTES"),
-    Entry("about", "About the model", handlers="tipsim.app.pages.about.page:ROUTES"),
+    Entry("lesson", "", f"{_PAGES}.lesson.page:LessonPage"),
+    Entry("compare", "Compare needles", f"{_PAGES}.bench.page:BenchPage", ready=".ts-stage"),
+    Entry(
+        *("heat", "Heat", f"{_PAGES}.heat.page:HeatPage", "Effects"),
+        about="How warm needle, sleeve and incision get",
+        ready=".scene .play",
+    ),
+    Entry(
+        *("tissue", "Tissue", f"{_PAGES}.tissue.page:TissuePage", "Effects"),
+        about="Iris, incision, cutting, and what one costs the other",
+    ),
+    Entry(
+        *("flow", "Fluidics", f"{_PAGES}.flow.page:FlowPage", "Effects"),
+        about="Bottle, pump and chamber; occlusion and surge",
+        ready=".readout table",
+    ),
+    Entry(
+        *("camera", "High-speed camera", f"{_PAGES}.camera.page:CameraPage", "Instruments"),
+        about="What a film of the needle shows, beside the truth",
+        ready=".chips",
+    ),
+    Entry("needle", "Design a needle", f"{_PAGES}.needle.page:NeedlePage", ready=".handle"),
+    Entry("studies", "Evidence", handlers=f"{_PAGES}.studies.page:ROUTES"),
+    Entry("about", "About", handlers=f"{_PAGES}.about.page:ROUTES"),
 )
+"""In the order of the navigation."""
+
+
+def navigation(here: str) -> list[dict[str, Any]]:
+    """Return the navigation's entries: pages that stand alone, and groups of pages.
+
+    >>> [entry["label"] for entry in navigation("heat")][:4]
+    ['Learn', 'Compare needles', 'Effects', 'Instruments']
+    """
+    out: list[dict[str, Any]] = []
+    # A lesson belongs to what is learnt.
+    shown = "lessons" if here == "lesson" else here
+    for page in PAGES:
+        if not page.label:
+            continue
+        is_here = page.path == shown
+        one = {
+            "href": f"./{page.path}", "label": page.label, "about": page.about, "here": is_here,
+        }  # fmt: skip
+        if not page.group:
+            out.append(one)
+            continue
+        if not out or out[-1]["label"] != page.group:
+            out.append({"label": page.group, "here": False, "pages": []})
+        out[-1]["pages"].append(one)
+        out[-1]["here"] |= is_here
+    return out
 
 
 def _named(name: str) -> Any:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, ClassVar
 
 import param
 
 from tipsim.app.framework.article import Article, written
+from tipsim.app.framework.views import Later, View
+from tipsim.setup.sourced import STATUSES
 
 _HERE = Path(__file__).parent
 _SHOWN = ("title", "content", "warnings")
@@ -27,7 +31,7 @@ class Readout(Article):
     True
     """
 
-    title = param.String(default="What moves how", doc="Heading of the words.")
+    title = param.String(default="How each needle moves", doc="Heading of the words.")
     content = param.Dict(
         default={}, doc="Words and sections, as from `tipsim.app.framework.numbers`."
     )
@@ -50,3 +54,19 @@ class Readout(Article):
 
     def _write_sources(self, *_: Any) -> None:
         self.below = _BELOW(self)
+
+
+def sources_view(of: Callable[[Any], list[dict[str, str]]]) -> View:
+    """Return the view of where the numbers of a state come from, folded."""
+    fill = Later(written(_HERE / "source_list.html", _Origins(of)))
+    return View("sources", Article, "Sources", {"html": fill}, fold="Sources")
+
+
+@dataclass(frozen=True)
+class _Origins:
+    """A function of the state that another process can take along."""
+
+    of: Callable[[Any], list[dict[str, str]]]
+
+    def __call__(self, state: Any) -> dict[str, Any]:
+        return {"items": self.of(state), "meanings": STATUSES}

@@ -12,7 +12,7 @@ import panel as pn
 from tipsim import __version__
 from tipsim.app.framework.acts import Acts
 from tipsim.app.framework.page import Page
-from tipsim.app.framework.pages import PAGES
+from tipsim.app.framework.pages import navigation
 from tipsim.paths import asset
 
 CAUTION = (
@@ -48,7 +48,15 @@ def page_template(page: Page[Any] | Acts) -> pn.template.Template:
         out.add_variable(name, value)
     sections = [{"name": name, "title": title} for name, title in page.sections]
     layout = page.layout.read_text(encoding="utf-8")
-    words = {k: getattr(page, k) for k in _WORDS}
+    words = {k: getattr(page, k) for k in _WORDS} | {"notice": getattr(page, "link_notice", "")}
+    glanced = getattr(page, "glance", None) is not None
+    words |= {
+        "folds": getattr(page, "folds", ()),
+        "has_glance": glanced,
+        "tabs": [(names[0], title) for title, names in getattr(page, "tabs", {}).items()],
+        "tab_of": getattr(page, "tab_of", {}),
+        "glance": page.controls.glance if glanced and isinstance(page, Page) else "",
+    }
     out.add_variable("ts_page", words | {"sections": sections, "layout": layout})
     return out
 
@@ -56,11 +64,7 @@ def page_template(page: Page[Any] | Acts) -> pn.template.Template:
 def shell_variables(here: str) -> dict[str, Any]:
     """Return what every page's frame needs: navigation, caution, version."""
     return {
-        "ts_nav": [
-            {"href": f"./{p.path}", "label": p.label, "here": p.path == here}
-            for p in PAGES
-            if p.label
-        ],
+        "ts_nav": navigation(here),
         "ts_caution": CAUTION,
         "ts_version": __version__,
         "app_favicon": "assets/icons/favicon.svg",

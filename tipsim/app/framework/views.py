@@ -57,12 +57,15 @@ class View:
         What its section is called for screen readers, and where it is said to have failed.
     fills : mapping
         For each param of the component a function of the state, or a `Later`.
+    fold : str
+        What is pressed to see it, such as "All numbers"; "" for what is seen at once.
     """
 
     name: str
     make: Callable[..., Any]
     title: str
     fills: Mapping[str, Fill | Later]
+    fold: str = ""
 
 
 class Views:

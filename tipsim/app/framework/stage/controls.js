@@ -29,7 +29,7 @@ function icon(name) {
 /**
  * Build all controls.
  * @param {object} act what the person does: set(name, value), togglePlay(), step(way), camera(name)
- * @returns {{top, bottom, show(view, phase), showPhase(degrees, quiet), showPlaying(playing)}}
+ * @returns {{bottom, show(view, phase), showPhase(degrees, quiet), showPlaying(playing)}}
  */
 export function buildControls(act) {
   const views = radios("View", "camera", cameraChoices(), (name) => act.camera(name));
@@ -40,19 +40,20 @@ export function buildControls(act) {
   const turn = range("Turn", { min: -180, max: 180, step: 1 }, (value) => act.turn(value, null), degreeWords);
   const roll = range("Roll", { min: -180, max: 180, step: 1 }, (value) => act.turn(null, value), degreeWords);
   const toggles = buildToggles(act);
-  const more = disclosure("Show", toggles.element, make("div", { class: "turning" }, turn.element, roll.element));
-  const help = disclosure("Keys", keysHelp());
-  const top = make("div", { class: "bar choices" }, views.element, zooms.element);
+  const more = disclosure(
+    "Picture",
+    make("div", { class: "bar" }, zooms.element, ...transport.steps),
+    make("div", { class: "turning" }, speed.element, size.element, turn.element, roll.element),
+    toggles.element,
+    keysHelp(),
+  );
   const bottom = make(
     "div",
     { class: "controls" },
-    make("div", { class: "bar transport" }, transport.element),
-    make("div", { class: "bar tuning" }, speed.element, size.element, more.button, help.button),
+    make("div", { class: "bar transport" }, transport.element, views.element, more.button),
     more.sheet,
-    help.sheet,
   );
   return {
-    top,
     bottom,
     show(view) {
       views.set(view.camera);
@@ -88,7 +89,13 @@ function radios(legend, name, choices, chosen) {
     if (hint) words.append(" ", make("small", {}, hint));
     fieldset.append(make("label", {}, input, words));
   }
-  return { element: fieldset, set: (value) => inputs.has(value) && (inputs.get(value).checked = true) };
+  const set = (value) => {
+    if (inputs.has(value)) inputs.get(value).checked = true;
+    // A needle that was turned by hand is in none of the named views; "Free" shows only then.
+    const free = inputs.get("free");
+    if (free) free.parentElement.hidden = value !== "free";
+  };
+  return { element: fieldset, set };
 }
 
 function range(label, limits, changed, words) {
@@ -127,13 +134,16 @@ function buildTransport(act) {
     "div",
     { class: "transport-row" },
     play,
-    button("back", `Step back ${STEP_DEGREES} degrees`, () => act.step(-1)),
-    button("forward", `Step forward ${STEP_DEGREES} degrees`, () => act.step(1)),
     phase.element,
   );
+  const steps = [
+    button("back", `Step back ${STEP_DEGREES} degrees`, () => act.step(-1)),
+    button("forward", `Step forward ${STEP_DEGREES} degrees`, () => act.step(1)),
+  ];
   let shown = null;
   return {
     element,
+    steps,
     showPlaying(playing) {
       if (shown === playing) return;
       shown = playing;
@@ -144,7 +154,7 @@ function buildTransport(act) {
       const whole = Math.round(degrees) % 360;
       if (moving) {
         phase.input.value = whole;
-        phase.element.lastChild.textContent = `${whole}°`;
+        phase.element.lastChild.textContent = "";
       } else {
         phase.set(whole);
       }

@@ -82,7 +82,7 @@ class Stage {
     );
     this.root = make(
       "section", { class: "ts-stage", "aria-label": "Two needles in slow motion" },
-      this.controls.top, this.picture, this.legend.element, this.controls.bottom, this.status,
+      this.picture, this.legend.element, this.controls.bottom, this.status,
     );
     this.painter = new Painter(under, this.over);
     this.root.tipsim = makeHook(this);

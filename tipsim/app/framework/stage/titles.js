@@ -13,12 +13,23 @@ export class Titles {
    */
   show(sides, rigid) {
     const same = sides.every(({ frequency_hz }) => frequency_hz === sides[0].frequency_hz);
+    const shapes = sides.map(({ title }) => title.split(",")[0]);
     sides.forEach(({ key, title, said, rigid_said, frequency_hz }, i) => {
       const motion = rigid && rigid_said ? `${said}; ${rigid_said}` : said;
       const words = same ? motion : `${motion}, ${Number((frequency_hz / 1000).toFixed(2))} kHz`;
+      // Its size only where the shape alone does not tell which one it is.
+      const name = new Set(shapes).size === shapes.length ? shapes[i] : title;
+      // What no page says itself is said in any case.
+      const always = rigid || !same || said.includes("mode");
       this.nodes[i].replaceChildren(
         make("span", { class: `letter ${key.toLowerCase()}` }, key),
-        make("span", { class: "what" }, make("strong", {}, title), " ", make("span", {}, words)),
+        make(
+          "span",
+          { class: "what" },
+          make("strong", {}, name),
+          " ",
+          make("span", { class: always ? "" : "said" }, words),
+        ),
       );
     });
   }

@@ -2,22 +2,30 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import ClassVar
 
-from tipsim.app.framework.form import DRIVE, NEEDLES, PULSES, SLEEVE, Group
+from tipsim.app.framework.form import FIRST, LATER, PULSES, SLEEVE, Group
+from tipsim.app.framework.glance import glance
 from tipsim.app.framework.numbers import readout, sources, status_words
 from tipsim.app.framework.page import Later, Page, View
-from tipsim.app.framework.readout import Readout
+from tipsim.app.framework.readout import Readout, sources_view
 from tipsim.app.framework.stage.packet import stage_packet
 from tipsim.app.framework.stage.plots import MARKERS, Plots, along_packet
 from tipsim.app.framework.stage.stage import Stage
 from tipsim.app.pages.bench.depth import Depth, section, warnings
+from tipsim.app.pages.bench.glance import at_a_glance
 from tipsim.app.pages.bench.sections import SECTIONS
 from tipsim.app.pages.bench.state import BenchPageState
 
 _HERE = Path(__file__).parent
+
+
+def origins(state: BenchPageState) -> list[dict[str, str]]:
+    """Return where the numbers of both needles come from."""
+    return sources(state.bench.a, state.bench.b)
 
 
 class BenchPage(Page[BenchPageState]):
@@ -34,9 +42,9 @@ class BenchPage(Page[BenchPageState]):
     {'both:drive.power_percent': 'Enter a number from 0 to 100 %. You entered 140 %.'}
     """
 
-    path = ""
+    path = "compare"
     title = "Compare needles"
-    lead = "Two needles side by side, computed and in slow motion."
+    glance = glance(at_a_glance)
     description = "How an ultrasonic cataract needle moves: two needles side by side."
     skip = "To the stage"
     aside = (_HERE / "aside.html").read_text(encoding="utf-8")
@@ -49,9 +57,9 @@ class BenchPage(Page[BenchPageState]):
 
     State = BenchPageState
     groups = (
-        NEEDLES,
-        DRIVE,
-        PULSES,
+        *FIRST,
+        *LATER,
+        replace(PULSES, open=False),
         Group(
             "Sleeve and fluid",
             ("outside.kind", "incision.insertion_mm", *SLEEVE.paths, "fluid.temperature_c"),
@@ -89,9 +97,9 @@ class BenchPage(Page[BenchPageState]):
             "readout",
             partial(Readout, title="How each needle moves", meanings=status_words()),
             "Numbers",
-            {
+            fold="All numbers",
+            fills={
                 "content": lambda s: readout(*s.results),
-                "sources": lambda s: sources(s.bench.a, s.bench.b),
                 "warnings": Later(warnings),
             },
         ),
@@ -99,7 +107,8 @@ class BenchPage(Page[BenchPageState]):
             "plots",
             Plots,
             "Still pictures",
-            {
+            fold="Along the needle, and the markers",
+            fills={
                 "packet": lambda s: along_packet(s.results),
                 "html": lambda s: MARKERS(s.results),
             },
@@ -109,5 +118,7 @@ class BenchPage(Page[BenchPageState]):
             Depth,
             "Behind the motion",
             {name: Later(partial(section, name)) for name in SECTIONS},
+            fold="Behind the motion",
         ),
+        sources_view(origins),
     )

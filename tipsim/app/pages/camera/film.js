@@ -28,12 +28,13 @@ class Film {
     this.chosen = 1;
     this.clock = new Clock(() => this.paint(), { rate: 6, round: true });
     this.player = new Player(this.clock, {
+      calm: true,
       step: 1,
       fine: 1,
       label: "Picture",
       steps: ["One picture back", "One picture on"],
       speeds: SPEEDS,
-      format: () => (this.film ? `${this.index + 1} of ${this.film.shape[0]}` : ""),
+      format: () => "",
     });
     this.ready = new Ready("Examples to start from", (id) => this.send(id));
     this.picture = new Picture();
@@ -108,7 +109,7 @@ class Film {
     const first = !this.film;
     this.data = data;
     if (!data.marks.some(({ number }) => number === this.chosen)) this.chosen = data.marks[0]?.number ?? 0;
-    this.toBench.href = data.bench ? `./?${data.bench}` : "./";
+    this.toBench.href = data.bench ? `./compare?${data.bench}` : "./compare";
     this.saved.textContent = "";
     this.waiting.textContent = data.pictures ? "" : WAITING;
     this.root.classList.toggle("ahead", !data.pictures);
@@ -120,7 +121,7 @@ class Film {
       this.film = data;
       this.picture.take(data);
       const letter = make("span", { className: `letter ${data.side}` }, data.side.toUpperCase());
-      this.title.replaceChildren(letter, ` ${data.title}`);
+      this.title.replaceChildren(letter, ` ${data.title.split(",")[0]}`);
       this.clock.fit(data.shape[0] - SLACK);
       if (first && !calm()) this.clock.play(0);
     }

@@ -12,9 +12,11 @@ from tipsim.app.framework.article import Article, written
 from tipsim.app.framework.chart import STYLE, room
 from tipsim.app.framework.component import Part, script, styles
 from tipsim.app.framework.form import Control, Group, declared
+from tipsim.app.framework.glance import glance
 from tipsim.app.framework.page import Later, Page, View
 from tipsim.app.pages.camera import outcome, packet
 from tipsim.app.pages.camera.charts import MARKS, TRACK
+from tipsim.app.pages.camera.glance import expected, filmed
 from tipsim.app.pages.camera.state import RATE, CameraState, longest_exposure
 
 _HERE = Path(__file__).parent
@@ -88,8 +90,8 @@ class CameraPage(Page[CameraState]):
     """
 
     path = "camera"
-    title = "What a camera would see"
-    lead = "Film the moving needle, let the software follow the marks, and doubt what you see."
+    title = "High-speed camera"
+    glance = Later(glance(filmed), first=glance(expected))
     description = (
         "Film the moving needle with a camera of your choice, follow the marks, and compare what "
         "is seen with what is true."
@@ -102,12 +104,13 @@ class CameraPage(Page[CameraState]):
     State = CameraState
     groups = (
         Group("In front of the camera", ("side",)),
-        Group("Time", (RATE, "camera.exposure_us", "camera.frames")),
-        Group("Picture", ("camera.view", "camera.aim", "camera.pixel_um")),
-        Group("Light", ("camera.noise", *_NOISE), status=True),
+        Group("Time", (RATE, "camera.exposure_us")),
+        Group("Picture", ("camera.view", "camera.aim", "camera.pixel_um"), open=False),
+        Group("Light", ("camera.noise", *_NOISE), open=False, status=True),
         Group(
-            "Marks and start",
-            ("camera.marks", "camera.mark_radius_mm", "camera.trigger_deg"),
+            "Marks, start and length",
+            ("camera.marks", "camera.mark_radius_mm", "camera.trigger_deg", "camera.frames"),
+            open=False,
             status=True,
         ),
     )
@@ -123,6 +126,7 @@ class CameraPage(Page[CameraState]):
             Outcome,
             "Measured and true",
             {"html": Later(written(_OUTCOME, outcome.filmed), written(_OUTCOME, outcome.expected))},
+            fold="Can this film be believed? All numbers",
         ),
     )
 

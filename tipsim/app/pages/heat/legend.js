@@ -18,9 +18,14 @@ export class Legend {
     this.node = make(
       "div",
       { className: "scale" },
-      make("div", { className: "scale-top" }, make("label", { htmlFor: "scale" }, "Colours"), this.select),
       this.svg,
-      make("details", {}, make("summary", {}, "What the marks at the scale mean"), this.meaning),
+      make(
+        "details",
+        {},
+        make("summary", {}, "What the marks at the scale mean"),
+        make("div", { className: "scale-top" }, make("label", { htmlFor: "scale" }, "Colours"), this.select),
+        this.meaning,
+      ),
     );
   }
 

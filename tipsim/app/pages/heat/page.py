@@ -14,13 +14,15 @@ from tipsim.app.framework.article import STYLE as TEXT
 from tipsim.app.framework.article import Article, written
 from tipsim.app.framework.chart import STYLE, room
 from tipsim.app.framework.component import Part, script, styles
-from tipsim.app.framework.form import DRIVE, NEEDLES, PULSES, SLEEVE, Group
+from tipsim.app.framework.form import MOTION, POWER, PULSES, SLEEVE, Group
+from tipsim.app.framework.glance import glance
 from tipsim.app.framework.numbers import status_words
 from tipsim.app.framework.page import Later, Page, View
-from tipsim.app.framework.readout import Readout
+from tipsim.app.framework.readout import Readout, sources_view
 from tipsim.app.pages.heat import table
 from tipsim.app.pages.heat.charts import CHARTS
 from tipsim.app.pages.heat.energy import energy
+from tipsim.app.pages.heat.glance import at_a_glance
 from tipsim.app.pages.heat.packet import packet, preview
 from tipsim.app.pages.heat.state import HeatState
 from tipsim.app.pages.heat.zoom import zoomed
@@ -69,7 +71,7 @@ class HeatPage(Page[HeatState]):
 
     path = "heat"
     title = "Temperature"
-    lead = "What moves loses energy, and lost energy is heat. Predict first, then play the run."
+    glance = Later(glance(at_a_glance))
     description = (
         "Watch two needles and their sleeves warm up: with flow and without, free and under load, "
         "and see where the energy goes."
@@ -79,14 +81,16 @@ class HeatPage(Page[HeatState]):
 
     State = HeatState
     groups = (
-        NEEDLES,
-        DRIVE,
+        *POWER,
+        Group("Flow", ("flow.aspiration_ml_min",)),
+        *MOTION,
         Group(
-            "Flow",
+            "Leak, occlusion and bottle",
             (
-                *("flow.aspiration_ml_min", "flow.leak_ml_min", "flow.occlusion_percent"),
+                *("flow.leak_ml_min", "flow.occlusion_percent"),
                 *("flow.bottle_height_cm", "fluid.temperature_c"),
             ),
+            open=False,
         ),
         Group(
             "Load on the sleeve",
@@ -94,6 +98,7 @@ class HeatPage(Page[HeatState]):
                 *("press", "press.force_g", "press.place_mm", "press.length_mm"),
                 *("press.arc_deg", "press.side_deg"),
             ),
+            open=False,
         ),
         Group(
             "Surroundings",
@@ -102,9 +107,9 @@ class HeatPage(Page[HeatState]):
                 *("incision.insertion_mm", "incision.length_mm"),
                 *("incision.follow", "outside.temperature_c", "duration_s"),
             ),
-            fold=True,
+            open=False,
         ),
-        replace(PULSES, fold=True),
+        replace(PULSES, open=False),
         SLEEVE,
         Group("Assumed numbers", ASSUMED, open=False, status=True),
     )
@@ -120,17 +125,16 @@ class HeatPage(Page[HeatState]):
             Energy,
             "Where the energy goes",
             {"html": Later(written(_HERE / "energy.html", energy))},
+            fold="Where the energy goes",
         ),
         View(
             "readout",
             partial(Readout, title="Temperature", meanings=status_words()),
             "Words and numbers",
-            {
-                "content": Later(table.content),
-                "warnings": Later(table.warnings),
-                "sources": table.origins,
-            },
+            {"content": Later(table.content), "warnings": Later(table.warnings)},
+            fold="All numbers",
         ),
+        sources_view(table.origins),
     )
 
     def asked(self, message: Mapping[str, Any], sender: Any) -> None:

@@ -18,17 +18,20 @@ const NOTE = "Cut lengthwise through the middle of the load. Drawn 1.7 times as 
 /** @type {[number, string][]} */
 const SPEEDS = [[1, "Real time"], [2, "2×"], [5, "5×"], [10, "10×"]];
 
+const BESIDE_PX = 900; // from here on both needles stand side by side
+
 class Scene {
   constructor(model) {
     this.model = model;
     this.sent = 0;
     this.clock = new Clock(() => this.paint(), { rate: 5 });
     this.player = new Player(this.clock, {
+      calm: true,
       step: 0.5,
       fine: 0.1,
       steps: ["Half a second back", "Half a second on"],
       speeds: SPEEDS,
-      format: (time) => `${time.toFixed(1)} s of ${Number(this.clock.end.toFixed(1))} s`,
+      format: (time) => `${time.toFixed(1)} s`,
     });
     this.probe = new Probe(() => this.probed());
     this.legend = new Legend((scale) => this.change("both", "scale", scale));
@@ -61,7 +64,8 @@ class Scene {
       make(
         "section",
         { className: "picture" },
-        ...[this.player.node, this.stage, this.busy, this.legend.node, this.probe.node],
+        ...[this.player.node, this.stage, this.busy, this.legend.node],
+        make("details", { className: "group" }, make("summary", {}, "Temperatures at one place"), this.probe.node),
         make("p", { className: "note" }, NOTE),
       ),
       ...[this.overTime, this.zoom, this.list, this.along].map(({ node }) => node),
@@ -108,19 +112,22 @@ class Scene {
   }
 
   fit() {
-    const width = Math.floor(this.stage.clientWidth);
-    if (!this.run || !width || width === this.width) return;
-    this.width = width;
+    const room = Math.floor(this.stage.clientWidth);
+    if (!this.run || !room || room === this.width) return;
+    this.width = room;
+    const beside = room >= BESIDE_PX;
+    this.stage.classList.toggle("beside", beside);
+    const width = beside ? Math.floor(room / 2) - 1 : room;
     const { sides, scale } = this.run;
     const longest = Math.max(...sides.map((side) => side.length));
     sides.forEach((side, k) => {
       const one = this.needles[k];
       one.shape = new Shape(side, width, longest);
       one.painter.take(one.shape, scale);
-      one.words.textContent = side.title;
+      one.words.textContent = side.title.split(",")[0];
       one.hold.setAttribute("aria-label", `Needle ${side.key.toUpperCase()}, ${side.setting}. ${HELP}`);
     });
-    this.legend.show(this.run, width);
+    this.legend.show(this.run, room);
     this.paint();
   }
 

@@ -129,10 +129,16 @@ export class Experiment {
     }, 0);
   }
 
-  /** Before a new step: where a frame has got to is noted, and the parts are kept from going. */
-  rest() {
+  /** Where each frame has got to, by the address that its step gave it. */
+  places() {
     const frame = this.page.querySelector("iframe");
     if (frame) this.left.set(frame.dataset.address, frame.contentWindow.location.href);
+    return this.left;
+  }
+
+  /** Before a new step: where a frame has got to is noted, and the parts are kept from going. */
+  rest() {
+    this.places();
     this.shelf.append(...Object.values(this.parts));
   }
 

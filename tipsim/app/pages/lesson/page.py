@@ -33,6 +33,7 @@ UNKNOWN = (
     "Go to All lessons to start a record or to import yours."
 )
 _NOTHING: Data = {"lesson": {"minutes": "–"}, "who": "", "step": None, "visit": 0}
+LONGEST_KEY = 40
 NOT_STORED = "This could not be saved, so it is not judged yet. Try again."
 
 
@@ -102,11 +103,21 @@ class LessonPage(Acts):
         return found, lesson
 
     def hello(self, code: Any) -> None:
-        """Begin; said again when the first word seemed lost, so only the first one counts."""
+        """Begin; said again when the first word seemed lost, so only the first one counts.
+
+        Parameters
+        ----------
+        code : str or dict or None
+            Of a learner's record; ``{"guest": key}`` of a guest whose visit goes on after the
+            server was away; None of a new one.
+        """
         if self.course is not None or self.shown:
             return
         diary = Diary()
-        if code:
+        if isinstance(code, Mapping):
+            # The same variants as before: the answers, which follow, were given to these.
+            diary.key = str(code.get("guest", ""))[:LONGEST_KEY] or diary.key
+        elif code:
             try:
                 diary = Recorded(records(), str(code))
             except BadInput:
@@ -176,6 +187,7 @@ class LessonPage(Acts):
             "widgets": {each["id"]: each for each in asked},
             "visit": shown["visit"],
             "step": step["id"] if step else "",
+            "guest": "" if self.course is None or shown["who"] else self.course.diary.key,
         }
         self.shown = shown
 

@@ -6,6 +6,9 @@ import { make } from "../../framework/make.js";
 import { Experiment } from "./experiment.js";
 import { widget } from "./widgets/kinds.js";
 
+// What a lost connection keeps; see connection.js.
+const returned = () => /** @type {any} */ (window).tipsimReturn ?? { kept: null, keep: {} };
+
 class Player {
   constructor(model) {
     this.model = model;
@@ -15,19 +18,73 @@ class Player {
     this.root = make("div", {}, this.status, this.page, this.experiment.shelf);
     /** @type {WeakMap<Element, {key: string, widget: any}>} */
     this.widgets = new WeakMap();
-    listen(this.page, model);
+    // A pressed button is noted on its way.
+    listen(this.page, { send_msg: ({ changes }) => changes.forEach(({ field, value }) => this.send(field, value)) });
     this.page.addEventListener("click", (event) => this.pressed(event));
     this.page.addEventListener("keydown", (event) => {
       const typed = event.key === "Enter" && event.target.matches(".answer input[type='text']");
       if (typed) this.submit(event.target.closest(".question"));
     });
     window.addEventListener("popstate", () => this.byAddress());
-    greet((code) => this.send("hello", code), () => Boolean(model.content.html));
+    window.addEventListener("tipsim:lost", () => this.lost());
+    /** What was done in this visit: a server that has begun anew is told of it. @type {any[]} */
+    this.done = [];
+    this.kept = returned().kept?.lesson ?? null;
+    if (this.kept) this.experiment.left = new Map(this.kept.frames);
+    greet((code) => this.hello(code), () => Boolean(model.content.html));
     this.show();
   }
 
   send(field, value) {
+    this.done.push({ field, value });
     this.model.send_msg({ changes: [{ field, value }] });
+  }
+
+  /** Say who is here, and after a lost connection what was done before. */
+  hello(code) {
+    this.done = this.kept?.done ?? [];
+    const who = code ?? (this.kept ? { guest: this.kept.guest } : null);
+    this.model.send_msg({ changes: [{ field: "hello", value: who }, ...this.done] });
+  }
+
+  /** The server is gone: keep what is half typed, and the way here. */
+  lost() {
+    const { guest } = this.model.content;
+    // Records hold a learner's answers; of the step itself they do not hold that it was begun.
+    const again = ({ field }) => guest || ["run", "begin"].includes(field);
+    returned().keep.lesson = {
+      guest,
+      done: this.done.filter(again),
+      typed: this.typed(),
+      frames: [...this.experiment.places()],
+    };
+  }
+
+  /** What stands in each open question. */
+  typed() {
+    return [...this.page.querySelectorAll(".question.open")].map((question) => ({
+      item: question.dataset.item,
+      given: this.widgets.get(question.querySelector(".answer"))?.widget.answer() ?? null,
+      sure: question.querySelector(".sure input:checked")?.value,
+      focused: question.contains(this.page.getRootNode().activeElement),
+    }));
+  }
+
+  /** Put back what was half typed. */
+  retype() {
+    if (!this.kept?.typed) return;
+    for (const { item, given, sure, focused } of this.kept.typed) {
+      const question = this.page.querySelector(`.question.open[data-item="${CSS.escape(item)}"]`);
+      if (!question) continue;
+      // A goal is answered by what is set in the experiment.
+      if (given !== null && !(given instanceof Promise)) {
+        this.widgets.get(question.querySelector(".answer"))?.widget.show(given);
+      }
+      const box = sure && question.querySelector(`.sure input[value="${sure}"]`);
+      if (box) box.checked = true;
+      if (focused) question.querySelector("input, select, [tabindex='0']")?.focus({ preventScroll: true });
+    }
+    this.kept = null;
   }
 
   say(words) {
@@ -45,6 +102,7 @@ class Player {
     fill(this.page, html);
     this.fill();
     this.experiment.fill();
+    this.retype();
     if (fresh && step) this.enter(step, first);
     else if (!fresh) this.toWhatChanged(before);
   }

@@ -174,5 +174,5 @@ def lab_sheet(items: Mapping[str, str]) -> Data:
         "before": BEFORE,
         "stop": STOP,
         "watch": WATCH,
-        "link": f"./?{state.to_query()}",
+        "link": f"./compare?{state.to_query()}",
     }

@@ -102,7 +102,8 @@ class Board {
     // Letters not yet handed over are the input's own to take back.
     if (this.pieces.isDirty(event.target)) return;
     event.preventDefault();
-    this.once(letter === "y" || event.shiftKey ? "redo" : "undo", true);
+    const detail = letter === "y" || event.shiftKey ? "redo" : "undo";
+    window.dispatchEvent(new CustomEvent("tipsim:step", { detail }));
   }
 
   answered() {

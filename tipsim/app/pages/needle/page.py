@@ -13,9 +13,11 @@ import param
 from tipsim.app.framework.article import Article, written
 from tipsim.app.framework.component import Part, script, styles
 from tipsim.app.framework.form import Control, Group, Special, needle_options
+from tipsim.app.framework.glance import glance
 from tipsim.app.framework.page import Later, Page, View
 from tipsim.app.framework.state import PageState
 from tipsim.app.pages.needle.draft import PIECE, PREFIX, TUBE, Draft, decimal_of, slug
+from tipsim.app.pages.needle.glance import at_a_glance
 from tipsim.app.pages.needle.outcome import outcome, summary
 from tipsim.app.pages.needle.picture import picture
 from tipsim.app.pages.needle.state import NeedleState
@@ -69,7 +71,7 @@ def board(state: NeedleState, kept: Mapping[str, str]) -> dict[str, Any]:
         "drawn": picture(made.drawn) if made.drawn else None,
         "file": file,
         "use": {side: use(state, side, kept) for side in ("a", "b")},
-        "back": f"./?{state.bench_query(kept)}",
+        "back": f"./compare?{state.bench_query(kept)}",
     }
 
 
@@ -81,7 +83,7 @@ def use(state: NeedleState, side: str, kept: Mapping[str, str]) -> dict[str, str
         bench, said = state.used(side)
     except BadInput as bad:
         return {"href": "", "said": f"It cannot be used as {side.upper()}: {bad}"}
-    return {"href": f"./?{replace(state, bench=bench).bench_query(kept)}", "said": said}
+    return {"href": f"./compare?{replace(state, bench=bench).bench_query(kept)}", "said": said}
 
 
 def _title(state: PageState, _: str) -> Control:
@@ -130,8 +132,8 @@ class NeedlePage(Page[NeedleState]):
     """
 
     path = "needle"
-    title = "Your own needle"
-    lead = "Draw or type it, see what it would do, and compare it with others."
+    title = "Design a needle"
+    glance = glance(at_a_glance)
     description = "Draw or type a needle of your own, see at once what it would do, and compare it."
     skip = "To the needle"
     layout = _HERE / "page.css"
@@ -146,7 +148,7 @@ class NeedlePage(Page[NeedleState]):
     }
     groups = (
         Group("Needle", (f"{PREFIX}title", "start")),
-        Group("Hub, shaft and opening", tuple(PREFIX + name for name in TUBE)),
+        Group("Hub, shaft and opening", tuple(PREFIX + name for name in TUBE), open=False),
     )
     views = (
         View("board", partial(Board, known=known()), "Picture and pieces", {}),
@@ -160,8 +162,15 @@ class NeedlePage(Page[NeedleState]):
                     first=written(_HERE / "outcome.html", outcome),
                 )
             },
+            fold="All numbers",
         ),
-        View("summary", Article, "Summary", {"html": written(_HERE / "summary.html", summary)}),
+        View(
+            "summary",
+            Article,
+            "Summary",
+            {"html": written(_HERE / "summary.html", summary)},
+            fold="Summary of its shape",
+        ),
     )
 
     def answer(

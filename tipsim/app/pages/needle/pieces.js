@@ -45,7 +45,8 @@ export class Pieces {
     this.bar = make("div", { className: "bar" }, this.name, ...this.buttons.map(({ node }) => node));
     this.bar.setAttribute("role", "group");
     this.bar.setAttribute("aria-labelledby", this.name.id);
-    this.node = make("section", { className: "pieces" }, make("h2", {}, "Pieces"), this.table, this.bar);
+    const title = make("summary", {}, "Pieces as numbers");
+    this.node = make("details", { className: "pieces" }, title, this.table, this.bar);
   }
 
   /** Show what a handle has just made of a field. */

@@ -15,6 +15,8 @@ from tipsim.tissue.bands import Band
 from tipsim.tissue.equal import EQUAL_CUT, EQUAL_POWER, EqualCut, Side, wide_ratio
 
 Data = dict[str, Any]
+LEAST_STEP = 1e-6
+"""Runs whose ends differ by less are of one length [s]."""
 RARE = 1e-3
 """Below this share of time in contact the iris is called as good as never touched."""
 VERDICTS = {
@@ -44,6 +46,8 @@ def content(state: TissueState) -> Data:
             for r in results
         ],
         "pictures": pictures(results),
+        "times": times(results),
+        "ended": ended(results),
         "pair": [r.scenario.needle.shape for r in results] == ["single-bend", "counter-bent"],
         "gap": gap_words(gaps[0], [r.iris.contact_share.usual for r in results]),
         "touches": max(gaps) <= 0,
@@ -64,10 +68,38 @@ def pictures(results: Sequence[Result]) -> list[Bars]:
     )  # fmt: skip
     out = []
     for name, unit, how in rows:
+        if name == "wound.peak" and shorter(results):
+            # Peaks of runs of two lengths say nothing of which needle is gentler.
+            continue
         q = quantity(name)
         values = [q.get(r) if name.partition(".")[0] != "stress" else _strain(r) for r in results]
         out.append(bars(q, dict(zip("ab", values, strict=True)), unit, **how))
     return out
+
+
+def shorter(results: Sequence[Result]) -> list[tuple[str, float]]:
+    """Return which runs end before another does, and when [s]: "A" or "B"."""
+    ends = [float(r.heat.time[-1]) for r in results]
+    pairs = zip("AB", ends, strict=True)
+    return [(key, end) for key, end in pairs if end < max(ends) - LEAST_STEP]
+
+
+def times(results: Sequence[Result]) -> list[tuple[str, ...]]:
+    """Return when each sleeve reaches 45 and 60 °C: of use whatever the length of both runs."""
+    rows = [("Time to 45 °C", "heat.to_45"), ("Time to 60 °C", "heat.to_60")]
+    return [
+        (label, *("not reached" if r[name] is None else r.text(name) for r in results))
+        for label, name in rows
+    ]
+
+
+def ended(results: Sequence[Result]) -> str:
+    """Return what to say where one run is shorter than the other, or ""."""
+    short = shorter(results)
+    if not short:
+        return ""
+    said = " and ".join(f"{key}'s run ended at {end:.1f} s" for key, end in short)
+    return f"{said}, so the highest temperatures are not compared: see the times."
 
 
 def _strain(r: Result) -> Band:

@@ -12,10 +12,12 @@ from tipsim.app.framework.article import STYLE as TEXT
 from tipsim.app.framework.article import Article, written
 from tipsim.app.framework.chart import STYLE, room
 from tipsim.app.framework.component import Part, script, styles
-from tipsim.app.framework.form import DRIVE, NEEDLES, PULSES, SLEEVE, Group
+from tipsim.app.framework.form import MOTION, POWER, PULSES, SLEEVE, Group
+from tipsim.app.framework.glance import glance
 from tipsim.app.framework.page import Later, Page, View
 from tipsim.app.pages.tissue import compare, cutting, iris, scene, wound
 from tipsim.app.pages.tissue.charts import KINDS
+from tipsim.app.pages.tissue.glance import at_a_glance
 from tipsim.app.pages.tissue.state import TissueState, iris_control, ready_control
 from tipsim.setup.inputs import inputs
 from tipsim.setup.scenario import Scenario
@@ -77,10 +79,13 @@ class TissuePage(Page[TissueState]):
 
     path = "tissue"
     title = "Tissue"
-    lead = (
-        "What both needles do to iris, incision and lens. Most numbers here are not published: "
-        "what is assumed says so, can be moved, and each result is a range."
-    )
+    glance = Later(glance(at_a_glance))
+    tabs: ClassVar[dict[str, tuple[str, ...]]] = {
+        "Iris": ("iris", "rubbing", "along"),
+        "Incision": ("wound", "warmth", "lip"),
+        "Cutting": ("cutting", "power", "drives"),
+        "All compared": ("compare",),
+    }
     description = (
         "What two needles do to iris, incision and lens: how often the iris touches, how warm the "
         "incision gets, how fast the opening cuts, and how little of it is known."
@@ -90,14 +95,17 @@ class TissuePage(Page[TissueState]):
 
     State = TissueState
     groups = (
-        Group("Needles", (*NEEDLES.paths, "equal"), apart=False),
-        DRIVE,
+        *POWER,
+        Group("Iris", ("eye.iris_gap_mm",)),
+        Group("Equal cutting", ("equal",), open=False, apart=False),
+        *MOTION,
         Group(
-            "Iris",
+            "Iris: kind, place and side",
             (
-                *("eye.iris_gap_mm", "iris", "eye.iris_modulus_kpa", FLUTTER),
+                *("iris", "eye.iris_modulus_kpa", FLUTTER),
                 *("eye.iris_place_mm", "eye.iris_side_deg"),
             ),
+            open=False,
         ),
         Group(
             "Incision and flow",
@@ -107,8 +115,9 @@ class TissuePage(Page[TissueState]):
                 *("flow.aspiration_ml_min", "flow.bottle_height_cm", "flow.vacuum_limit_mmhg"),
                 *("flow.leak_ml_min", "duration_s"),
             ),
+            open=False,
         ),
-        Group("Lens", ("lens", "lens.contact_percent")),
+        Group("Lens", ("lens", "lens.contact_percent"), open=False),
         Group(PULSES.title, PULSES.paths, open=False),
         SLEEVE,
         *(
@@ -127,7 +136,6 @@ class TissuePage(Page[TissueState]):
     )
     special: ClassVar = {"iris": iris_control, "ready": ready_control}
     views = (
-        View("ways", Text, "On this page", {"html": _html("ways", lambda _: {})}),
         View("iris", Scene, "Iris", {"packet": Later(scene.packet, live=True)}),
         View(
             "rubbing", Text, "Iris in numbers",

@@ -21,6 +21,7 @@ class IrisView {
     this.turn = 0;
     this.clock = new Clock((seconds) => this.paint(seconds), { rate: 1 / 4 });
     this.player = new Player(this.clock, {
+      calm: true,
       step: STEP_S,
       fine: 0.01,
       steps: ["50 milliseconds back", "50 milliseconds on"],

@@ -33,7 +33,7 @@ export class IrisSection {
     this.side = side;
     this.svg.replaceChildren();
     const letter = make("span", { className: `letter ${this.key}` }, this.key.toUpperCase());
-    this.title.replaceChildren(letter, ` ${side.title}`);
+    this.title.replaceChildren(letter, ` ${side.title.split(",")[0]}`);
     this.fromTheSide();
     this.across();
     this.words();

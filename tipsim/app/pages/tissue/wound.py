@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
 from tipsim.app.framework.packet import encode
-from tipsim.app.pages.tissue.rows import figure, origin, row, rows
+from tipsim.app.pages.tissue.rows import Cell, Row, figure, origin, row, rows
 from tipsim.app.pages.tissue.state import TissueState
 from tipsim.heat.dose import COLLAGEN, law
 from tipsim.motion.sections import Floats
@@ -19,6 +20,8 @@ from tipsim.tissue import wound as core
 from tipsim.tissue.texts import notes
 
 Data = dict[str, Any]
+LEAST_STEP = 1e-6
+"""Runs whose ends differ by less are of one length [s]."""
 TIMES = 61
 """Times at which temperatures are sent, over the run."""
 ZERO = float(CELSIUS.offset)
@@ -93,7 +96,7 @@ def warmth(state: TissueState) -> Data:
     known = {p.id for one in laws for p in one.parts}
     return {
         "risks": [_risk(r) for r in state.results],
-        "rows": rows(state.results, WARMTH),
+        "rows": [_until_it_ends(one, state.results) for one in rows(state.results, WARMTH)],
         "laws": [
             f"{one.title} {one.lowest - ZERO:.1f} to {one.highest - ZERO:.1f} °C" for one in laws
         ],
@@ -102,6 +105,18 @@ def warmth(state: TissueState) -> Data:
             *(origin(id) for id in ids if id in known),
         ],
     }
+
+
+def _until_it_ends(one: Row, results: tuple[Result, ...]) -> Row:
+    """Say in place of a highest temperature that its run ended before the other's."""
+    if one.id != "wound-peak":
+        return one
+    ends = [float(r.heat.time[-1]) for r in results]
+    cells = tuple(
+        cell if end > max(ends) - LEAST_STEP else Cell(f"run ended at {end:.1f} s")
+        for cell, end in zip(one.cells, ends, strict=True)
+    )
+    return replace(one, cells=cells)
 
 
 def _risk(r: Result) -> Data:

@@ -1,0 +1,81 @@
+"""The heat page at a glance: which sleeve gets hot first, and three numbers."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from tipsim.app.framework.glance import Glance, Number, number
+from tipsim.app.pages.heat.state import HeatState
+from tipsim.app.pages.heat.words import celsius, seconds
+from tipsim.solve import Result
+
+CLOSE = 0.5
+"""Sleeves that differ by less are called alike [K]."""
+NEVER = "not reached"
+
+
+def at_a_glance(state: HeatState) -> Glance:
+    """Return the headline and the three numbers of both needles."""
+    a, b = state.results
+    return Glance(
+        headline(a, b), [_warmest(a, b), _time(a, b), number("heat.warming", a, b, "Heat")]
+    )
+
+
+def headline(a: Result, b: Result) -> str:
+    r"""Return in a sentence which sleeve gets hot, and when.
+
+    Where a run ends early, both are compared at the moment when the shorter one ends.
+
+    Examples
+    --------
+    >>> from tipsim import Scenario, solve
+    >>> one = solve(Scenario.preset("straight, axial"))
+    >>> headline(one, one)[:39]
+    "Neither sleeve reaches 45\xa0°C in 60\xa0s: "
+    """
+    times = {key: r["heat.to_45"] for key, r in (("A", a), ("B", b))}
+    reached = {key: t for key, t in times.items() if t is not None}
+    if len(reached) == 2:
+        first, second = sorted(reached, key=lambda key: reached[key])
+        return (
+            f"{first}'s sleeve reaches 45\xa0°C after {_s(reached[first])}, "
+            f"{second}'s after {_s(reached[second])}."
+        )
+    moment, one, two = together(a, b)
+    if reached:
+        key = next(iter(reached))
+        other = "B" if key == "A" else "A"
+        warm = celsius(two if key == "A" else one).replace(" ", "\xa0")
+        return (
+            f"{key}'s sleeve reaches 45\xa0°C after {_s(reached[key])}; "
+            f"{other}'s has {warm} at {_s(moment)}."
+        )
+    warm = "both are alike" if abs(one - two) < CLOSE else f"{'A' if one > two else 'B'} is warmer"
+    return f"Neither sleeve reaches 45\xa0°C in {_s(moment)}: {warm}."
+
+
+def together(a: Result, b: Result) -> tuple[float, float, float]:
+    """Return the last moment [s] that both runs have, and how warm both sleeves are then [K]."""
+    moment = float(min(r.heat.time[-1] for r in (a, b)))
+    one, two = (float(np.interp(moment, r.heat.time, r.heat.sleeve_peak)) for r in (a, b))
+    return moment, one, two
+
+
+def _s(value: float) -> str:
+    return seconds(value).replace(" ", "\xa0")
+
+
+def _warmest(a: Result, b: Result) -> Number:
+    """Return how warm both are at the same moment: peaks of runs of two lengths compare nothing."""
+    moment, one, two = together(a, b)
+    texts = {key: celsius(v).removesuffix(" °C") for key, v in (("a", one), ("b", two))}
+    return Number("sleeve", f"Sleeve at {seconds(moment)}", "°C", texts)
+
+
+def _time(a: Result, b: Result) -> Number:
+    texts = {
+        key: NEVER if r["heat.to_45"] is None else seconds(r["heat.to_45"]).removesuffix(" s")
+        for key, r in (("a", a), ("b", b))
+    }
+    return Number("to-45", "Time to 45 °C", "s", texts)
