@@ -68,6 +68,8 @@ _RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 def in_words(value: float, digits: int = 4) -> str:
     """Write a number for a sentence: thousands apart, powers of ten raised."""
     front, _, power = f"{value:.{digits}g}".partition("e")
+    if power and 1 <= abs(value) < 1e6:
+        front, power = f"{float(front + 'e' + power):.0f}", ""
     if power:
         return f"{front} × 10{str(int(power)).translate(_RAISED)}"
     whole, point, rest = front.partition(".")

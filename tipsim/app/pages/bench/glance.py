@@ -44,8 +44,8 @@ def headline(a: Result, b: Result) -> str:
     --------
     >>> from tipsim import Scenario, solve
     >>> pair = (Scenario.preset(f"{s}, torsional") for s in ("single-bend", "straight"))
-    >>> headline(*map(solve, pair))
-    "Same drive. A's shaft swings 112\xa0µm; B only turns about its own axis."
+    >>> headline(*map(solve, pair)).split("; ")[1]
+    'B only turns about its own axis.'
     """
     drives = [(r.scenario.drive.kind, r.scenario.drive.frequency) for r in (a, b)]
     powers = [r.scenario.drive.power for r in (a, b)]

@@ -31,8 +31,8 @@ def headline(a: Result, b: Result) -> str:
     --------
     >>> from tipsim import Scenario, solve
     >>> one = solve(Scenario.preset("straight, axial"))
-    >>> headline(one, one)[:39]
-    "Neither sleeve reaches 45\xa0°C in 60\xa0s: "
+    >>> headline(one, one)[:38]
+    'Neither sleeve reaches 45\xa0°C in 60\xa0s:'
     """
     times = {key: r["heat.to_45"] for key, r in (("A", a), ("B", b))}
     reached = {key: t for key, t in times.items() if t is not None}

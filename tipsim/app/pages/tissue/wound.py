@@ -108,7 +108,7 @@ def warmth(state: TissueState) -> Data:
 
 
 def _until_it_ends(one: Row, results: tuple[Result, ...]) -> Row:
-    """Say in place of a highest temperature that its run ended before the other's."""
+    """Return a row; a run that ended before the other says so in place of its peak."""
     if one.id != "wound-peak":
         return one
     ends = [float(r.heat.time[-1]) for r in results]
