@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tipsim.app.framework.glance import Glance, number
+from tipsim.app.framework.numbers import beyond_belief
 from tipsim.app.framework.stage.stage import StageState
 from tipsim.app.framework.words import SILENT, character_word, micro
 from tipsim.solve import Result
@@ -18,6 +19,7 @@ def at_a_glance(state: StageState) -> Glance:
             number("motion.shaft_stroke", a, b, "Shaft, sideways"),
             number("motion.end_speed", a, b),
         ],
+        " ".join(beyond_belief(a, b)),
     )
 
 

@@ -6,6 +6,7 @@ import numpy as np
 
 from tipsim.app.framework.glance import Glance, Number, number
 from tipsim.app.pages.heat.state import HeatState
+from tipsim.app.pages.heat.table import warnings
 from tipsim.app.pages.heat.words import celsius, seconds
 from tipsim.solve import Result
 
@@ -18,7 +19,9 @@ def at_a_glance(state: HeatState) -> Glance:
     """Return the headline and the three numbers of both needles."""
     a, b = state.results
     return Glance(
-        headline(a, b), [_warmest(a, b), _time(a, b), number("heat.warming", a, b, "Heat")]
+        headline(a, b),
+        [_warmest(a, b), _time(a, b), number("heat.warming", a, b, "Heat")],
+        " ".join(warnings(state)),
     )
 
 
@@ -31,8 +34,8 @@ def headline(a: Result, b: Result) -> str:
     --------
     >>> from tipsim import Scenario, solve
     >>> one = solve(Scenario.preset("straight, axial"))
-    >>> headline(one, one)[:38]
-    'Neither sleeve reaches 45\xa0°C in 60\xa0s:'
+    >>> headline(one, one)[:22]
+    'Neither sleeve reaches'
     """
     times = {key: r["heat.to_45"] for key, r in (("A", a), ("B", b))}
     reached = {key: t for key, t in times.items() if t is not None}
