@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from tipsim.app.framework.belief import beyond_belief
 from tipsim.app.framework.glance import Glance, number
-from tipsim.app.framework.numbers import beyond_belief
 from tipsim.app.framework.stage.stage import StageState
 from tipsim.app.framework.words import SILENT, character_word, micro
 from tipsim.solve import Result
