@@ -99,7 +99,8 @@ def test_all_of_it_works_by_keyboard(browser_page: OpenPage) -> None:
     page.keyboard.press("Enter")
     # It waits where the piece could go.
     expect(page.locator(".reading")).to_have_text("0.55 s")
-    expect(page.get_by_role("status").first).to_contain_text("A fragment occludes the opening")
+    said = page.get_by_role("status").filter(has_text="A fragment occludes the opening")
+    expect(said).to_have_count(1)
     assert "vacuum 300 mmHg" in drawn(page)
     page.keyboard.press("Tab")
     expect(button(page, "Release")).to_be_focused()

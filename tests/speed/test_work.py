@@ -10,7 +10,8 @@ import scipy
 from scipy.sparse.linalg import splu
 
 from tipsim.app.framework.views import put
-from tipsim.flow import law, surge
+from tipsim.flow import law
+from tipsim.flow.surge import surge
 from tipsim.heat.legs import Model
 from tipsim.heat.timeline import HeatRun, heat_run
 from tipsim.motion.camera import Camera, preview, render, shoot, take, track, tracking
@@ -104,7 +105,7 @@ def test_a_surge_asks_for_its_rates_some_hundred_times_a_stage(
 
     monkeypatch.setattr(law.Stage, "law", counted)
     # A setting that no other test has: results are kept.
-    done = surge.surge(replace(BENCH, surge=Trial(hold=1.234)))
+    done = surge(replace(BENCH, surge=Trial(hold=1.234)))
     assert done.flat_at is None and done.depth > 100
     # 1,301 on the machine that it was written on, in five stages.
     assert 500 < asked[0] < 2000

@@ -189,7 +189,7 @@ def test_every_control_changes_what_is_drawn() -> None:
 def test_sides_part_when_they_are_set_one_by_one() -> None:
     apart = FIRST.change("both", "together", False)
     titles = [g["title"] for g in form(apart)]
-    assert "Bottle and pump, A" in titles and "Incision and opening, B" in titles
+    assert "Bottle and pump, A" in titles and "Event, compliance and times, B" in titles
     one = apart.change("b", "flow.bottle_height_cm", 60)
     a, b = drawn(one)["sides"]
     assert (a["bottle_cm"], b["bottle_cm"]) == (90, 60)
