@@ -284,3 +284,28 @@ def test_stage_fits_and_shuts_nobody_out(browser_page: OpenPage, width: int, sch
             .map(([name]) => name)"""
     )
     assert small == []
+
+
+@pytest.mark.parametrize("size", [DESK, {"width": 390, "height": 844}], ids=["desk", "phone"])
+def test_a_motion_beyond_the_limits_is_not_drawn_and_the_link_stays(
+    browser_page: OpenPage, size: dict[str, int]
+) -> None:
+    """The fixture fails on anything in the console."""
+    query = "needle=single-bend&drive=torsional&ceilings.speed_m_s=5&power=80"
+    page = browser_page(f"/compare?{query}", viewport=size)
+    stage = stage_of(page)
+    held = stage.locator(".held:visible")
+    expect(held).to_have_count(2)
+    expect(held.first).to_contain_text("Not drawn: tip speed ")
+    expect(held.first).to_contain_text("(limit 5 m/s)")
+    # The words keep off the title above them.
+    title = stage.locator(".title").first.bounding_box()
+    words = held.first.locator("p").bounding_box()
+    assert title and words and words["y"] >= title["y"] + title["height"] - 1
+    assert words["x"] >= 0 and words["x"] + words["width"] <= size["width"]
+    for side in drawn(stage)["sides"]:
+        assert all(not np.any(m["displacement_um"]) for m in side["markers"])
+    assert "ceilings.speed_m_s=5" in page.url
+    # Less power brings the motion back, on the same link.
+    page = browser_page(f"/compare?{query.replace('80', '10')}", viewport=size)
+    expect(stage_of(page).locator(".held:visible")).to_have_count(0)
