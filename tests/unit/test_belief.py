@@ -12,14 +12,20 @@ from tipsim.app.framework.numbers import readout
 from tipsim.app.framework.packet import decode
 from tipsim.app.framework.stage.packet import stage_packet
 from tipsim.app.framework.stage.plots import MARKERS, along_packet
+from tipsim.app.pages.bench import glance as bench_glance
 from tipsim.app.pages.bench.page import BenchPage
+from tipsim.app.pages.camera import glance as camera_glance
 from tipsim.app.pages.camera.outcome import expected
 from tipsim.app.pages.camera.state import CameraState
+from tipsim.app.pages.heat import glance as heat_glance
 from tipsim.app.pages.heat import table
 from tipsim.app.pages.heat.state import HeatState
+from tipsim.app.pages.needle import glance as needle_glance
 from tipsim.app.pages.needle import outcome as needle
 from tipsim.app.pages.needle.state import NeedleState
+from tipsim.app.pages.tissue import glance as tissue_glance
 from tipsim.app.pages.tissue import iris
+from tipsim.app.pages.tissue.state import TissueState
 from tipsim.setup.scenario import Scenario
 from tipsim.solve import Result, solve
 
@@ -76,6 +82,22 @@ def test_its_numbers_are_withheld_and_the_other_s_are_not(pair: tuple[Result, Re
         assert data["charts"] is None and "outside the range" in data["html"]
 
 
+def test_headlines_and_the_numbers_beside_them_hold_it_back_too(
+    pair: tuple[Result, Result],
+) -> None:
+    said = "Not compared: A's motion is outside the range of the linear model."
+    assert bench_glance.headline(*pair) == heat_glance.headline(*pair) == said
+    assert tissue_glance.headline(*pair) == said
+    for glance in (
+        bench_glance.at_a_glance(BenchPage(LOW).state),
+        heat_glance.at_a_glance(HeatState.read(LOW)[0]),
+        tissue_glance.at_a_glance(TissueState.read(LOW)[0]),
+    ):
+        assert all(n.values["a"] == "–" != n.values["b"] for n in glance.numbers)
+    assert "outside the range" in needle_glance.headline(pair[0])
+    assert camera_glance.expected(CameraState.read(LOW)[0]).warning.startswith(SAID)
+
+
 def test_believed_is_the_motion_or_rest(pair: tuple[Result, Result]) -> None:
     still, moving = believed(pair[0]), believed(pair[1])
     assert moving is pair[1].motion and outside(pair[1]) == ""
@@ -93,6 +115,11 @@ def test_the_camera_films_it_at_rest() -> None:
 def test_heat_tissue_and_needle_say_so(monkeypatch: pytest.MonkeyPatch) -> None:
     warnings = table.warnings(HeatState.read(LOW)[0])
     assert warnings[0].startswith(SAID) and "not to be believed" in warnings[0]
+    words = table.content(HeatState.read(LOW)[0])["words"]
+    assert words[0]["lines"][0].endswith("So its heat is not known.")
+    assert words[2]["lines"] == [
+        "Not compared: A's motion is outside the range of the linear model."
+    ]
     slow = solve(Scenario.preset("single-bend, torsional").with_(**{"ceilings.speed": 5.0}))
     assert iris.words(slow).startswith("This motion is outside the range")
 

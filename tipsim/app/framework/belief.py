@@ -10,7 +10,7 @@ from tipsim.motion.run import Motion
 from tipsim.quantities.declare import NONE
 from tipsim.solve import Result
 
-HELD_PARTS = ("motion", "stress", "sensitivity", "iris", "cutting")
+HELD_PARTS = ("motion", "stress", "sensitivity", "heat", "iris", "cutting", "wound")
 """Outputs that say nothing once the motion is outside the model's range."""
 
 
@@ -48,6 +48,18 @@ WHY = (
 def shown(result: Result, name: str, text: str) -> str:
     """Return the text of an output as screens show it: withheld where it says nothing."""
     return NONE if name.partition(".")[0] in HELD_PARTS and outside(result) else text
+
+
+def uncompared(a: Result, b: Result) -> str:
+    """Return a headline for a pair of which a motion is outside the range; "" where none is.
+
+    >>> from tipsim import Scenario, solve
+    >>> one = Scenario.preset("single-bend, torsional").with_(**{"ceilings.speed": 5.0})
+    >>> uncompared(solve(one), solve(one))
+    "Not compared: A's and B's motion is outside the range of the linear model."
+    """
+    over = " and ".join(f"{key}'s" for key, r in (("A", a), ("B", b)) if outside(r))
+    return over and f"Not compared: {over} motion is outside the range of the linear model."
 
 
 def believed(result: Result) -> Motion:

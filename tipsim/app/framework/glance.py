@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from tipsim.app.framework.article import written
+from tipsim.app.framework.belief import shown
 from tipsim.app.framework.writing import Written
 from tipsim.quantities import quantity
 from tipsim.solve import Result
@@ -54,7 +55,7 @@ def number(name: str, a: Result, b: Result, label: str = "") -> Number:
     {'a': '90.0', 'b': '90.0'}
     """
     q = quantity(name)
-    texts = {side: q.number(q.get(r)) for side, r in (("a", a), ("b", b))}
+    texts = {side: shown(r, name, q.number(q.get(r))) for side, r in (("a", a), ("b", b))}
     return Number(name.replace(".", "-"), label or q.label, q.units, texts)
 
 

@@ -41,7 +41,7 @@ def driven(key: str, result: Result) -> Data:
     """Return one needle as it is driven."""
     m, over = believed(result), ", ".join(c.words for c in result.limits if c.passed)
     words = " ".join(motion_words(result))
-    rigid = as_if_rigid(result.motion)
+    rigid = as_if_rigid(m)
     side = _side(key, result, m.vibration, m.markers, m.still_points) | {"words": words} | rigid
     if not over:
         return side

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tipsim.app.framework.belief import beyond_belief
+from tipsim.app.framework.belief import beyond_belief, outside, uncompared
 from tipsim.app.framework.glance import Glance, number
 from tipsim.app.framework.stage.stage import StageState
 from tipsim.app.framework.words import SILENT, character_word, micro
@@ -49,6 +49,8 @@ def headline(a: Result, b: Result) -> str:
     >>> headline(*map(solve, pair)).split("; ")[1]
     'B only turns about its own axis.'
     """
+    if outside(a) or outside(b):
+        return uncompared(a, b)
     drives = [(r.scenario.drive.kind, r.scenario.drive.frequency) for r in (a, b)]
     powers = [r.scenario.drive.power for r in (a, b)]
     same = drives[0] == drives[1]

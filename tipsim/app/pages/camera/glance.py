@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from tipsim.app.framework.glance import Glance, Number
 from tipsim.app.framework.words import listed, micro
 from tipsim.app.pages.camera.outcome import hertz, verdicts
@@ -15,12 +17,12 @@ NONE = "–"
 
 def expected(state: CameraState) -> Glance:
     """Return what the film should show."""
-    return of_film(*state.ahead)
+    return replace(of_film(*state.ahead), warning=state.held)
 
 
 def filmed(state: CameraState) -> Glance:
     """Return what the film shows."""
-    return of_film(*state.film)
+    return replace(of_film(*state.film), warning=state.held)
 
 
 def of_film(film: Take, measured: Measurement) -> Glance:

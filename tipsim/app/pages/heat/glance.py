@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from tipsim.app.framework.belief import outside, shown, uncompared
 from tipsim.app.framework.glance import Glance, Number, number
 from tipsim.app.pages.heat.state import HeatState
 from tipsim.app.pages.heat.table import warnings
@@ -37,6 +38,8 @@ def headline(a: Result, b: Result) -> str:
     >>> headline(one, one)[:22]
     'Neither sleeve reaches'
     """
+    if outside(a) or outside(b):
+        return uncompared(a, b)
     times = {key: r["heat.to_45"] for key, r in (("A", a), ("B", b))}
     reached = {key: t for key, t in times.items() if t is not None}
     if len(reached) == 2:
@@ -72,13 +75,18 @@ def _s(value: float) -> str:
 def _warmest(a: Result, b: Result) -> Number:
     """Return how warm both are at the same moment: peaks of runs of two lengths compare nothing."""
     moment, one, two = together(a, b)
-    texts = {key: celsius(v).removesuffix(" °C") for key, v in (("a", one), ("b", two))}
+    texts = {
+        key: shown(r, "heat.peak_sleeve", celsius(v).removesuffix(" °C"))
+        for key, r, v in (("a", a, one), ("b", b, two))
+    }
     return Number("sleeve", f"Sleeve at {seconds(moment)}", "°C", texts)
 
 
 def _time(a: Result, b: Result) -> Number:
-    texts = {
-        key: NEVER if r["heat.to_45"] is None else seconds(r["heat.to_45"]).removesuffix(" s")
-        for key, r in (("a", a), ("b", b))
-    }
+    texts = {key: shown(r, "heat.to_45", _to_45(r)) for key, r in (("a", a), ("b", b))}
     return Number("to-45", "Time to 45 °C", "s", texts)
+
+
+def _to_45(r: Result) -> str:
+    time = r["heat.to_45"]
+    return NEVER if time is None else seconds(time).removesuffix(" s")

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from tipsim.app.framework.belief import bubbles, outside
+from tipsim.app.framework.belief import bubbles, outside, uncompared
 from tipsim.app.framework.numbers import rows, sources
 from tipsim.app.pages.heat.lost import lost_lines
 from tipsim.app.pages.heat.state import HeatState
 from tipsim.app.pages.heat.words import compared, side_lines
+from tipsim.solve import Result
 
 SECTIONS = {
     "Highest temperature": ("heat.peak_sleeve", "heat.peak_metal", "heat.peak_wound"),
@@ -28,14 +29,20 @@ def content(state: HeatState) -> dict[str, Any]:
             "title": f"{r.scenario.needle.title}, {r.scenario.drive.title}",
             "lines": lines,
         }
-        for key, r, lines in (("a", a, side_lines(a)), ("b", b, side_lines(b)))
+        for key, r, lines in (("a", a, _lines(a)), ("b", b, _lines(b)))
     ]
-    words.append({"side": "", "title": "Compared", "lines": compared(a, b)})
-    lost = lost_lines(a.heat, b.heat)
+    over = uncompared(a, b)
+    words.append({"side": "", "title": "Compared", "lines": [over] if over else compared(a, b)})
+    lost = [] if over else lost_lines(a.heat, b.heat)
     if lost:
         words.append({"side": "", "title": "Without flow", "lines": lost})
     sections = [{"title": title, "rows": rows(each, a, b)} for title, each in SECTIONS.items()]
     return {"words": words, "sections": sections}
+
+
+def _lines(r: Result) -> list[str]:
+    over = outside(r)
+    return [f"{over} So its heat is not known."] if over else side_lines(r)
 
 
 def warnings(state: HeatState) -> list[str]:

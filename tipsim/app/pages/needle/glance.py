@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from tipsim import store
+from tipsim.app.framework.belief import outside, shown
 from tipsim.app.framework.glance import Glance, Number
 from tipsim.app.framework.words import character_word
 from tipsim.app.pages.needle.outcome import STILL, trial
@@ -48,6 +49,8 @@ def headline(r: Result) -> str:
     >>> found.headline
     'Under torsional drive this needle keeps its shaft quiet and whips.'
     """
+    if outside(r):
+        return "Under torsional drive this needle's motion is outside the range of the model."
     if r.motion.end_stroke < STILL:
         return "Under torsional drive this needle only turns about its own axis."
     does = WORDS.get(character_word(r.motion), "moves without bending")
@@ -58,4 +61,4 @@ def headline(r: Result) -> str:
 
 def _number(name: str, label: str, r: Result) -> Number:
     q = quantity(name)
-    return Number(name.replace(".", "-"), label, q.units, {"": q.number(q.get(r))})
+    return Number(name.replace(".", "-"), label, q.units, {"": shown(r, name, q.number(q.get(r)))})

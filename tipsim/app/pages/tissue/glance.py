@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from tipsim.app.framework import belief
+from tipsim.app.framework.belief import outside, uncompared
 from tipsim.app.framework.glance import Glance, Number
 from tipsim.app.pages.tissue.rows import shown
 from tipsim.app.pages.tissue.state import TissueState
@@ -36,6 +38,8 @@ def headline(a: Result, b: Result) -> str:
 
     The numbers behind it are mostly assumed: so it says which is more, not how much.
     """
+    if outside(a) or outside(b):
+        return uncompared(a, b)
     return f"As set, {_more(RUBS, 'rubs the iris', a, b)}, and {_more(CUTS, 'cuts', a, b)}."
 
 
@@ -53,9 +57,12 @@ def _usual(value: Any) -> float:
 
 def _number(name: str, label: str, a: Result, b: Result) -> Number:
     q = quantity(name)
-    texts = {key: shown(q, _usual(q.get(r))) for key, r in (("a", a), ("b", b))}
+    texts = {
+        key: belief.shown(r, name, shown(q, _usual(q.get(r)))) for key, r in (("a", a), ("b", b))
+    }
     return Number(name.replace(".", "-"), label, q.units, texts)
 
 
 def _time(r: Result) -> str:
-    return "not reached" if r["heat.to_45"] is None else r.text("heat.to_45").removesuffix(" s")
+    time = "not reached" if r["heat.to_45"] is None else r.text("heat.to_45").removesuffix(" s")
+    return belief.shown(r, "heat.to_45", time)
