@@ -10,6 +10,15 @@ const ONLY_THE_SCENE = `
     display: none !important;
   }
   main.page { display: block !important; padding: 0 !important; }
+  :is(html, body) { min-height: 0 !important; }
+`;
+
+/** Of a scene itself: the drawing and its bar, without examples, actions and charts. */
+const ONLY_THE_DRAWING = `
+  .scene :is(.examples, .ready, .actions, .over-time, .note, .saving) {
+    display: none !important;
+  }
+  .scene .run { display: block !important; }
 `;
 
 const pause = (ms) => new Promise((go) => setTimeout(go, ms));
@@ -94,6 +103,13 @@ export class Experiment {
   /** The first picture of a lesson: only the scene of a page, playing. */
   open(inside) {
     inside.head.append(make("style", {}, ONLY_THE_SCENE));
+    let looks = 0;
+    const trim = () => {
+      const scene = deep(inside, ".scene");
+      if (scene) scene.getRootNode().append(make("style", {}, ONLY_THE_DRAWING));
+      else if (looks++ < LONGEST_WAIT) setTimeout(trim, 50);
+    };
+    trim();
     if (matchMedia("(prefers-reduced-motion: reduce)").matches) return;
     let tries = 0;
     const begin = () => {
