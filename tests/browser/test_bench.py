@@ -142,8 +142,8 @@ def test_the_address_changes_seldom_while_a_slider_moves(browser_page: OpenPage)
 
 
 CONTROLS = [
-    ("Needle A", "straight-0.9", "a.needle=straight"),
-    ("Needle B", "single-bend-12-1.1", "b.needle=single-bend-12-1.1"),
+    ("Needle A", "straight-medium", "a.needle=straight"),
+    ("Needle B", "single-bend-10-wide", "b.needle=single-bend-10-wide"),
     ("Sleeve on A", "none", "a.sleeve=none"),
     ("Lens at the opening", "hard", "lens=hard"),
 ]

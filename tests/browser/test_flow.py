@@ -60,8 +60,8 @@ def typed(page: Page, label: str, value: str) -> None:
 
 
 def test_a_moment_shows_what_was_solved(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/flow?b.needle=straight-1.1", **CALM))
-    state = FlowState.from_items({"b.needle": "straight-1.1"})
+    page = ready(browser_page("/flow?b.needle=straight-wide", **CALM))
+    state = FlowState.from_items({"b.needle": "straight-wide"})
     page.get_by_label("Time", exact=True).focus()
     page.keyboard.press("Home")
     for side, run in enumerate(state.runs):
@@ -132,8 +132,8 @@ def test_all_of_it_works_by_keyboard(browser_page: OpenPage) -> None:
 
 
 def test_a_chart_reads_what_was_solved(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/flow?b.needle=straight-1.1", **CALM))
-    state = FlowState.from_items({"b.needle": "straight-1.1"})
+    page = ready(browser_page("/flow?b.needle=straight-wide", **CALM))
+    state = FlowState.from_items({"b.needle": "straight-wide"})
     chart = page.locator(".chart").first
     slider = chart.get_by_role("slider", name="Pressure in the chamber over time")
     slider.focus()

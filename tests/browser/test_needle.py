@@ -320,7 +320,7 @@ def test_a_needle_that_crosses_itself_and_25_pieces(board: OpenPage) -> None:
     alert = page.locator(".desk > .wrong")
     expect(alert).to_contain_text("Pieces 1 and 3 run into each other; allowed: turns that keep")
     expect(page.locator(".tube .ghost")).to_have_count(1)
-    page.get_by_label("Start from", exact=True).select_option("straight-0.9")
+    page.get_by_label("Start from", exact=True).select_option("straight-medium")
     expect(page.locator("tbody th")).to_have_count(1)
     add = page.get_by_role("button", name="Add a piece after it")
     for k in range(2, 25):
@@ -378,7 +378,7 @@ def test_saving_and_loading_give_the_same_needle(board: OpenPage, tmp_path: Path
 def test_files_that_are_no_needles_are_refused(board: OpenPage, tmp_path: Path) -> None:
     page = board()
     good = tmp_path / "good.toml"
-    write_needle(needle("counter-bent-1.1"), good)
+    write_needle(needle("counter-bent-wide"), good)
     text = good.read_text(encoding="utf-8")
     files: dict[str, tuple[bytes, str]] = {
         "kind.toml": (
@@ -405,7 +405,7 @@ def test_files_that_are_no_needles_are_refused(board: OpenPage, tmp_path: Path) 
         expect(field(page, "Piece 1: length, mm")).to_have_value("14.4")
     page.locator("input[type=file]").set_input_files(good)
     expect(page.locator(".desk > .wrong:visible")).to_have_count(0)
-    assert drawn_needle(page) == needle("counter-bent-1.1")
+    assert drawn_needle(page) == needle("counter-bent-wide")
 
 
 def test_what_cannot_be_made_is_not_saved_and_the_link_keeps_it(board: OpenPage) -> None:

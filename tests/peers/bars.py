@@ -60,18 +60,41 @@ class Bar:
         """Unit tangents of the segments, (n-1, 3)."""
         return np.diff(self.points, axis=0) / self.length[:, None]
 
-    def frame(self, **more: object) -> Frame:
-        """Our frame of it."""
-        metal = Material("metal", self.young, self.poisson, self.density)
+    def frame(self, stepped: bool = False, **more: object) -> Frame:
+        """Our frame of it; stepped: of uniform segments, as most codes have them, not cones."""
+        radii: tuple[Floats, ...] = (self.outer, self.inner)
+        if stepped:
+            radii = tuple((r[1:] + r[:-1]) / 2 for r in radii)
         return Frame(
             self.points,
-            self.outer,
-            self.inner,
-            metal,
+            *radii,
+            Material("metal", self.young, self.poisson, self.density),
             shear=self.shear,
             rotary=self.rotary,
             **more,  # type: ignore[arg-type]
         )
+
+    def lumped(self, **more: object) -> Frame:
+        """Our frame of uniform segments that carries half of each one's mass right at its nodes.
+
+        That is what OpenSees's nodal masses are; ours lie a sixth of the segment inwards.
+        """
+        instead = self._node_masses() - self.frame(stepped=True).node_mass
+        return self.frame(stepped=True, masses=dict(enumerate(instead)), **more)
+
+    def _node_masses(self) -> Floats:
+        b, a = ((r[1:] + r[:-1]) / 2 for r in (self.outer, self.inner))
+        half = self.density * np.pi * (b**2 - a**2) * self.length / 2
+        polar = half * (b**2 + a**2) / 2
+        tt = self.tangent[:, :, None] * self.tangent[:, None, :]
+        each = np.zeros((self.n - 1, 6, 6))
+        each[:, :3, :3] = half[:, None, None] * np.eye(3)
+        tilted = polar / 2 * self.rotary
+        each[:, 3:, 3:] = polar[:, None, None] * tt + tilted[:, None, None] * (np.eye(3) - tt)
+        out = np.zeros((self.n, 6, 6))
+        out[:-1] += each
+        out[1:] += each
+        return out
 
     def slender(self) -> "Bar":
         """The same without shear and rotary inertia."""

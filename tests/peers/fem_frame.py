@@ -4,7 +4,8 @@ Two formulations, both other than our frame's lumped masses and exact segments:
 
 - A beam in space that yields in length, shear, bending and twist. Fields are the displacement u
   and the rotation r along the line; with the tangent t, stretch and slide are u' + t x r, curvature
-  is r'. No local axes and no stiffness matrix of a beam appear; mass is continuous.
+  is r', less what leaning fibres of a cone put into slide. No local axes and no stiffness matrix of
+  a beam appear; mass is continuous.
 - A straight beam without shear: cubic Hermite elements for bending, quadratic ones for length and
   twist.
 
@@ -32,8 +33,12 @@ def _properties(bar: Bar, x: Floats) -> dict[str, Any]:
     nu = bar.poisson
     kappa = 6 * (1 + nu) * ring / ((7 + 6 * nu) * ring + (20 + 12 * nu) * hole)
     where = np.clip(np.searchsorted(s, x, side="right") - 1, 0, bar.n - 2)
+    # Fibres of a cone lean from 0 at its straight bore to the outside's slope, and carry shear.
+    slope = np.diff(bar.outer)[where] / bar.length[where]
+    leaned = slope * np.pi * ((b**4 - a**4) / 4 - a * (b**3 - a**3) / 3) / (b - a)
     return {
         "tangent": np.moveaxis(bar.tangent[where], -1, 0),
+        "lean": leaned / inertia,
         "stretch": bar.young * area,
         "slide": kappa * bar.rigidity * area,
         "twist": 2 * bar.rigidity * inertia,
@@ -67,8 +72,11 @@ def assemble(bar: Bar) -> tuple[Any, Any, Any]:
         strain, virtual = (
             d[:3] + np.cross(t, np.asarray(f)[3:], axis=0) for d, f in ((du, u), (dv, v))
         )
+        bent, turned = (
+            d[3:] - p["lean"] * np.cross(t, e, axis=0) for d, e in ((du, strain), (dv, virtual))
+        )
         return _split(p["stretch"], p["slide"], t, strain, virtual) + _split(
-            p["twist"], p["bend"], t, du[3:], dv[3:]
+            p["twist"], p["bend"], t, bent, turned
         )
 
     def mass(u: Any, v: Any, w: Any) -> Any:

@@ -16,7 +16,7 @@ from tipsim.setup.presets import preset
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.units import ML_MIN, MMHG, UL_MMHG
 
-SHAPES = ("straight-1.1", "single-bend-20-0.9", "counter-bent-0.9", "straight-0.75")
+SHAPES = ("straight-wide", "single-bend-20-medium", "counter-bent-medium", "straight-slim")
 FEW = 1e-13
 """What counts as nothing [m³/s]: 6e-6 mL/min."""
 
@@ -84,7 +84,7 @@ def test_which_way_things_move(bench: Scenario, flow: Flow, up: float, times: fl
 @given(settings_of_flow(), st.floats(1.0, 1.2))
 def test_a_wider_bore_lets_more_through(flow: Flow, times: float) -> None:
     """With the sleeve as it is: never less flow, and never more vacuum for the same flow."""
-    one = preset("straight-0.9, axial")
+    one = preset("straight-medium, axial")
     wall = one.needle.outer_radius - 0.05e-3
     wide = replace(one.needle, inner_radius=min(one.needle.inner_radius * times, wall))
     narrow, wider = balance(one, flow), balance(replace(one, needle=wide), flow)

@@ -22,7 +22,7 @@ ANY = needles(materials()) | st.sampled_from(sorted(catalogue().needles)).map(ne
 def read_back(draft: Draft) -> Draft:
     """Write a draft into a link, and read it."""
     items = dict(parse_qsl(draft.query(), keep_blank_values=True))
-    read, bad = Draft.from_items(items, Draft.start("straight-1.1"))
+    read, bad = Draft.from_items(items, Draft.start("straight-wide"))
     assert bad == []
     return read
 

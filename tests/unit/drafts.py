@@ -13,7 +13,7 @@ def of(draft: Draft) -> NeedleState:
     return FIRST.with_draft(draft)
 
 
-COUNTER = of(Draft.start("counter-bent-0.9"))
+COUNTER = of(Draft.start("counter-bent-medium"))
 
 
 def put(state: NeedleState, **texts: str) -> NeedleState:

@@ -142,7 +142,7 @@ def test_the_ends_of_ranges_are_those_of_the_data_files(cases: list[sure.Case]) 
     assert tried == {None, 0.0}
     assert {c.single.scenario.outside.kind for c in cases} == {"air", "chamber", "wound"}
     assert {loss.low, loss.value, loss.high} == {c.single.scenario.loss_factor for c in cases}
-    (hub,) = (o for o in catalogue().origins["straight-0.9"] if "taper_length" in o.fields)
+    (hub,) = (o for o in catalogue().origins["straight-medium"] if "taper_length" in o.fields)
     low, high = (f"{t * 1e3:g}" for t in sure.TAPERS)
     assert f"taper {low} to {high} mm" in hub.span
     own = defaults().single.scenario

@@ -32,9 +32,9 @@ def test_a_fresh_page_sees_the_drive_well(name: str) -> None:
 
 
 def test_the_needles_are_those_of_the_link() -> None:
-    items = {"a.needle": "straight-0.9", "power": "40", "view.film.side": "b"}
+    items = {"a.needle": "straight-medium", "power": "40", "view.film.side": "b"}
     state = CameraState.from_items(items)
-    assert state.bench.a.needle.id == "straight-0.9" and state.bench.a.drive.power == 0.4
+    assert state.bench.a.needle.id == "straight-medium" and state.bench.a.drive.power == 0.4
     assert state.scenario == state.bench.b
     assert state.scenario.needle.shape == "counter-bent"
 

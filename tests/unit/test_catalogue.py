@@ -138,35 +138,43 @@ def test_a_needle_has_the_bends_of_its_shape(id: str) -> None:
         assert f"{round(float(turns[0]) * 57.29578)}" in id.split("-")
     else:
         assert len(turns) == 2 and turns[0] * turns[1] < 0
-    assert f"{n.outer_radius * 2e3:g}" == id.split("-")[-1]
+    across = {"slim": 0.75e-3, "medium": 0.9e-3, "wide": 1.1e-3}[id.rsplit("-", 1)[1]]
+    assert 2 * n.outer_radius == pytest.approx(across)
     assert id.startswith(n.shape)
 
 
-def test_a_needle_in_another_tube_keeps_the_centreline_as_its_origin_says() -> None:
-    data = raw("needles.toml")
-    pieces = {n["id"]: n["pieces"] for n in data["needle"]}
-    alike = [n["id"] for n in data["needle"] if "alike" in n["origins"]]
-    assert len(alike) == 3
-    for id in alike:
-        assert pieces[id] == pieces[id.rsplit("-", 1)[0] + "-0.9"], id
-
-
-def test_a_needle_moved_off_resonance_differs_in_the_lengths_that_its_origin_names() -> None:
+def test_other_needles_have_the_default_centreline_but_for_what_their_origin_names() -> None:
     data = raw("needles.toml")
     needles, main = catalogue().needles, catalogue().main
-    calm = [n["id"] for n in data["needle"] if "calm" in n["origins"]]
-    assert len(calm) == 5
-    for id in calm:
-        one, base = needles[id], needles[main[needles[id].shape]]
+    for table in data["needle"]:
+        one, base = needles[table["id"]], needles[main[table["shape"]]]
         pairs = list(zip(one.pieces, base.pieces, strict=True))
         changed = [i for i, (a, b) in enumerate(pairs) if a.length != b.length]
-        assert changed == ([0, 3] if one.shape == "counter-bent" else [0]), id
-        assert 12e-3 <= one.first_bend <= 17e-3 and 18e-3 <= one.length <= 22e-3
+        calm = [0, 3] if one.shape == "counter-bent" else [0]
+        assert changed == (calm if "calm" in table["origins"] else []), one.id
+        if one.shape == "straight":
+            assert one.length == base.length
+        else:
+            assert 11e-3 <= one.first_bend <= 17e-3 and 15e-3 <= one.length <= 20e-3
         if one.shape == "counter-bent":
             assert [a.turn for a, _ in pairs] == [b.turn for _, b in pairs]
-    # Of one tube they differ in their turn only.
-    thin = [needles[f"single-bend-{turn}-0.75"] for turn in (12, 20, 22)]
-    assert len({tuple(p.length for p in n.pieces) for n in thin}) == 1
+
+
+def test_the_catalogue_is_round_classes_and_old_names_lead_to_them() -> None:
+    """Every shape in every class; every needle that links may name has one that stands for it."""
+    c = catalogue()
+    shapes = ["straight", *(f"single-bend-{turn}" for turn in (10, 20, 30)), "counter-bent"]
+    assert sorted(c.needles) == sorted(
+        f"{s}-{size}" for s in shapes for size in ("slim", "medium", "wide")
+    )
+    of_old = ["straight", *(f"single-bend-{turn}" for turn in (12, 20, 22)), "counter-bent"]
+    assert sorted(c.former) == sorted(
+        f"{s}-{across}" for s in of_old for across in ("0.75", "0.9", "1.1")
+    )
+    for old, new in c.former.items():
+        assert needle(old) == c.needles[new] == preset(f"{old}, axial").needle
+        assert new.startswith(c.needles[new].shape) and old.startswith(c.needles[new].shape)
+        assert float(old.rsplit("-", 1)[1]) == pytest.approx(c.needles[new].outer_radius * 2e3)
 
 
 def test_each_shape_has_one_needle_that_stands_for_it() -> None:
@@ -179,7 +187,7 @@ def test_each_shape_has_one_needle_that_stands_for_it() -> None:
     for name in ("outer_radius", "inner_radius", "hub_radius", "taper_length", "material", "bevel"):
         assert getattr(one, name) == getattr(two, name) == getattr(three, name)
     assert len({c.sleeve_for[c.main[shape]] for shape in SHAPES}) == 1
-    assert one.length == pytest.approx(two.length) == pytest.approx(three.length)
+    assert one.length == pytest.approx(two.length) == pytest.approx(three.length, abs=0.1e-3)
 
 
 def test_presets_are_every_shape_and_needle_with_every_drive() -> None:
@@ -205,7 +213,7 @@ def test_full_drives_are_as_their_origin_says() -> None:
 @pytest.mark.parametrize(
     ("pick", "wrong", "field", "hint"),
     [
-        (needle, "straight-0.8", "needle", 'nearest: "straight-0.'),
+        (needle, "straight-wider", "needle", 'nearest: "straight-wide'),
         (sleeve, "for-0.7", "sleeve", 'nearest: "for-0.7'),
         (drive, "torsion", "drive", 'nearest: "torsional"'),
         (preset, "counterbent, torsional", "scenario", 'nearest: "counter-bent, torsional"'),

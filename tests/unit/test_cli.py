@@ -105,7 +105,7 @@ def test_needles(capsys: pytest.CaptureFixture[str]) -> None:
         assert n.title in line and MM.show(n.length) in line
     data = json.loads(said(capsys, "needles", "--json"))["needles"]
     assert [n["id"] for n in data] == list(catalogue().needles)
-    first = next(n for n in data if n["id"] == "counter-bent-0.9")
+    first = next(n for n in data if n["id"] == "counter-bent-medium")
     assert (first["outer_diameter_mm"], first["bore_diameter_mm"]) == (0.9, 0.694)
     assert first["sleeve"] == "for-0.9"
     assert {o["status"] for o in first["origins"]} >= {"fitted", "assumed"}

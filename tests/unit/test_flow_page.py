@@ -156,7 +156,7 @@ def test_every_control_changes_what_is_drawn() -> None:
     # The time constant of pump and vent: a pump that holds its vacuum, and is still, has none.
     unseen = {"surge.pump_lag_s"}
     values = {
-        "needle": "straight-1.1",
+        "needle": "straight-wide",
         "flow.bottle_height_cm": 77,
         "flow.aspiration_ml_min": 33,
         "flow.vacuum_limit_mmhg": 222,
@@ -182,7 +182,7 @@ def test_every_control_changes_what_is_drawn() -> None:
         unmoved = same(*(drawn(state) | {"ready": ""} for state in (changed, hole)))
         assert unmoved == (control["field"] in unseen), control["label"]
         if control["field"] == "needle":
-            values["needle"] = "straight-1.1"
+            values["needle"] = "straight-wide"
     assert set(values) == {"needle"}
 
 
@@ -293,6 +293,6 @@ def test_a_mouth_that_is_blocked_all_along_makes_no_surge() -> None:
 
 
 def test_a_run_that_begins_flat_ends_there() -> None:
-    scenario = Scenario.preset("straight-0.75, axial")
+    scenario = Scenario.preset("straight-slim, axial")
     run = surge(scenario, flow=replace(scenario.flow, bottle_height=0.2))
     assert run.flat_at == 0 and len(run.time) == 1 and run.rise_time is None

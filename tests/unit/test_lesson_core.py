@@ -23,7 +23,9 @@ from tipsim.lesson.units import FAMILIES, read_number
 from tipsim.setup.errors import BadInput
 
 BENT = {"needle": "single-bend", "drive": "torsional"}
-VALUES = Values({"a": BENT, "b": {**BENT, "power": "50"}}, {"power": 40.0, "tip": "straight-0.9"})
+VALUES = Values(
+    {"a": BENT, "b": {**BENT, "power": "50"}}, {"power": 40.0, "tip": "straight-medium"}
+)
 LESSON = school().lessons["drive-to-stroke"]
 
 
@@ -34,7 +36,7 @@ LESSON = school().lessons["drive-to-stroke"]
         ("max(1, power, 3) - min(2, 1)", 39),
         ("round(2.345, 1) + abs(-1) + sqrt(16)", 7.3),
         ("1 < 2 < 3 and not 2 > 3 or 1 == 2", True),
-        ("tip == 'straight-0.9'", True),
+        ("tip == 'straight-medium'", True),
         ("b.end_stroke_um_pp / a.end_stroke_um_pp", 0.5),
         ("a.motion.markers[0].stroke_um_pp == a.end_stroke_um_pp", True),
         ("a.setting.drive.power_percent", 100),
@@ -251,7 +253,7 @@ def test_a_goal_is_not_met_by_what_is_not_free() -> None:
     asked = goal()
     assert score(asked, {"a": {"needle": "single-bend", "power": "42"}}).verdict == "right"
     # A needle that would do it, but is not free, changes nothing.
-    cheated = {"needle": "single-bend-12-0.9", "power": "85"}
+    cheated = {"needle": "single-bend-10-medium", "power": "85"}
     assert 50 <= solved({"drive": "torsional", **cheated}).value(("end_stroke_um_pp",)) <= 58
     assert score(asked, {"a": cheated}).verdict == "partly"
     # A bench's link leaves out what is as in its preset: here 100 %.

@@ -27,7 +27,7 @@ def changed(**drive: object) -> Scenario:
 READABLE = {
     "needle=single-bend&drive=torsional": BASE,
     "needle=counter-bent&drive=axial": Scenario.preset("counter-bent, axial"),
-    "needle=straight-1.1&drive=axial": Scenario.preset("straight-1.1, axial"),
+    "needle=straight-wide&drive=axial": Scenario.preset("straight-wide, axial"),
     "needle=single-bend&drive=torsional&power=37.5": changed(power=0.375),
     "needle=single-bend&drive=torsional&frequency=31.9": changed(frequency=31900.0),
     "needle=single-bend&drive=torsional&sleeve=none": replace(BASE, sleeve=None),

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from tipsim.motion import Frame, Surroundings
-from tipsim.motion.assembly import assemble, coverage, held_lengths, tangents, water_around
+from tipsim.motion.assembly import assemble, coverage, held_lengths, water_around
 from tipsim.motion.contact import lens_matrices, support_matrices
 from tipsim.motion.run import hub_motion, run
 from tipsim.motion.sleeve import borders
@@ -134,9 +134,10 @@ def test_outside_a_dry_needle_only_the_sleeve_holds_fluid(sleeved: bool) -> None
     else:
         metal = Frame(
             (frame := assemble(dry)).points,
-            frame.section.outer,
-            frame.section.inner,
+            *needle.radii_at(frame.s),
             needle.material,
+            directions=needle.tangents_at(frame.s),
+            softness=frame.softness,
             around=Surroundings(sideways_mass=bore),
         )
         assert frame.modes(6).frequency == pytest.approx(metal.modes(6).frequency, rel=1e-9)
@@ -224,7 +225,7 @@ def test_a_support_is_as_stiff_as_its_length_says(place: float, length: float) -
     c = (frame.node_dampers.sum(axis=0) - bare.node_dampers.sum(axis=0))[:3, :3]
     assert c == pytest.approx(0.25 * k / w)
     s = SINGLE.needle.stations(SINGLE.spacing, borders(replace(SINGLE, support=support)))
-    along_line = tangents(SINGLE.needle.points_at(s), s)
+    along_line = SINGLE.needle.tangents_at(s)
     along = np.einsum("nij,nj->ni", frame.node_springs[:, :3, :3], along_line)
     assert np.abs(along).max() <= 1e-9 * np.abs(frame.node_springs).max()
 

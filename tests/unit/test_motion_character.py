@@ -93,8 +93,8 @@ def test_shares_of_a_motion_that_stays_on_one_side() -> None:
     assert c.shaft_stroke == pytest.approx(6e-6)
     # A sine of amplitude 3: its rms over time is 3 over the root of 2.
     assert c.shaft_rms == pytest.approx(3e-6 / 2**0.5)
-    # 48 segments move; of the next one, half of the square is counted beyond the bend.
-    assert c.pendular_share == pytest.approx(48 / 48.5, rel=1e-6)
+    # 48 segments move; over the next the motion falls as a cubic, whose mean square is 13/35.
+    assert c.pendular_share == pytest.approx(48 / (48 + 13 / 35), rel=1e-3)
 
 
 def test_shares_weigh_with_metal_and_water() -> None:
@@ -149,9 +149,8 @@ def test_a_first_bend_inside_the_taper_leaves_the_stretch_up_to_it_as_shaft() ->
     assert m.character.shaft_rms == pytest.approx(rms, rel=1e-9)
     curve = response(scenario, np.array([scenario.drive.frequency]))
     assert curve.shaft[0] == pytest.approx(rms, rel=1e-6)
-    # The hub turns most of the surface: its twist at the widest radius of the first segment.
-    radius = m.frame.section.outer[0]
-    turning = abs(u[0, 3] + u[1, 3]) * radius
+    # The hub turns most of the surface: its twist at its own radius.
+    turning = 2 * abs(u[0, 3]) * scenario.needle.hub_radius
     plain = result.to_dict()["motion"]
     assert plain["shaft_sideways_um_rms"] == pytest.approx(rms * 1e6, rel=1e-5)
     assert plain["shaft_surface_turning_um_pp"] == pytest.approx(turning * 1e6, rel=1e-5)

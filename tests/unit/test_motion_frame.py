@@ -37,7 +37,8 @@ def test_radii_may_be_one_number_one_per_node_or_one_per_segment() -> None:
     one = Frame(LINE, at_nodes, 0.2e-3, METAL)
     two = Frame(LINE, (at_nodes[1:] + at_nodes[:-1]) / 2, np.full(40, 0.2e-3), METAL)
     assert one.section.outer == pytest.approx(two.section.outer, rel=1e-15)
-    assert one.stiffness == pytest.approx(two.stiffness)
+    # A cone beside steps of its mean radii: both are the same tapered rod.
+    assert one.modes(6).frequency == pytest.approx(two.modes(6).frequency, rel=1e-3)
     assert (one.n, len(one.s), one.s[-1]) == (41, 41, pytest.approx(LENGTH))
 
 
@@ -57,7 +58,8 @@ def test_mass_is_all_there_and_turns_about_the_right_axes() -> None:
     )
     second = np.pi / 4 * (OUTER**4 - 0.2e-3**4)
     assert np.trace(whole[3:, 3:]) == pytest.approx(length * METAL.density * 4 * second)
-    assert whole[:3, 3:] == pytest.approx(np.zeros((3, 3)))
+    # Where a segment's two halves lie inwards of its ends they cancel: no offset is left in all.
+    assert whole[:3, 3:] == pytest.approx(np.zeros((3, 3)), abs=1e-9 * whole[0, 0] * length)
 
 
 @pytest.mark.parametrize("points", [LINE, CURVED], ids=["straight", "in space"])

@@ -121,10 +121,11 @@ def test_stress_of_a_cantilever_under_a_slow_force() -> None:
     """Handbook: 4 F L / pi r³ at the clamp, falling to nothing at the end, as F grows with x."""
     force = 0.5
     s = stress(ROD.respond(1.0, forces={-1: [0, 0, force, 0, 0, 0]}))
-    arm = LENGTH - np.arange(160) * LENGTH / 160  # The end of each segment nearer to the clamp.
-    assert s.bending == pytest.approx(4 * force * arm / (np.pi * OUTER**3), rel=1e-3)
+    arm = LENGTH - np.arange(161) * LENGTH / 160
+    nominal = 4 * force * arm / (np.pi * OUTER**3)
+    assert s.bending == pytest.approx(nominal, rel=1e-3, abs=1e-3 * nominal[0])
     assert s.peak == pytest.approx(s.bending.max())
-    assert s.peak_place == pytest.approx(LENGTH / 320)
+    assert s.peak_place == 0
     assert np.abs(s.axial).max() < 1e-3 * s.peak and np.abs(s.torsion).max() < 1e-3 * s.peak
 
 
@@ -140,7 +141,7 @@ def test_stress_in_length_and_twist() -> None:
         ([force, 0, 0, 1j * moment, 0, 0], max(normal, 3**0.5 * shear)),
     ):
         s = stress(ROD.respond(1.0, forces={-1: load}))
-        assert s.equivalent == pytest.approx(np.full(160, mises), rel=1e-3)
+        assert s.equivalent == pytest.approx(np.full(161, mises), rel=1e-3)
 
 
 def test_bending_about_any_axis_is_the_same() -> None:

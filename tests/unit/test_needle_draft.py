@@ -227,10 +227,10 @@ def test_the_id_follows_the_name_until_a_file_gave_another() -> None:
 
 
 def test_a_changed_needle_does_not_pass_for_the_catalogue_s() -> None:
-    known = needle("straight-0.9")
+    known = needle("straight-medium")
     state = of(Draft.of(known))
     assert state.shown == known
-    assert put(state, bevel_deg="45").shown.id == "own-straight-0.9"
+    assert put(state, bevel_deg="45").shown.id == "own-straight-medium"
     assert put(FIRST, title="Straight 0.9").shown.id == "straight-0-9"
 
 
@@ -254,7 +254,7 @@ def sent(name: str, data: bytes) -> dict[str, str]:
 
 def test_the_files_numbers_come_back_from_the_board() -> None:
     metal = replace(titanium(), name="steel", young=200e9)
-    odd = replace(needle("counter-bent-1.1"), id="x", title="Odd", material=metal, bevel=1 / 3)
+    odd = replace(needle("counter-bent-wide"), id="x", title="Odd", material=metal, bevel=1 / 3)
     text = needle_to_toml(odd)
     state = FIRST.change("both", "load", sent("odd.toml", text.encode()))
     assert state.shown == odd and needle_to_toml(state.shown) == text
@@ -282,7 +282,7 @@ def test_totals_agree_with_a_fine_sum() -> None:
     shown = dict(summary(put(COUNTER, p2_outer_radius_mm="0.55", p3_inner_radius_mm="0.3"))["rows"])
     assert shown["Total turn"] == "25.5° to the left"
     assert shown["Tip off the hub's axis"] == f"{abs(n.points_at([n.length])[0, 1]) * 1e3:.3g} mm"
-    straight = dict(summary(of(Draft.of(needle("straight-0.9"))))["rows"])
+    straight = dict(summary(of(Draft.of(needle("straight-medium"))))["rows"])
     assert straight["Tightest bend, radius"] == "none"
 
 
@@ -309,28 +309,28 @@ def test_the_outcome_says_what_the_model_says() -> None:
 
 def test_the_catalogue_s_pair_is_called_fitted_whatever_its_name() -> None:
     for id, standing in (
-        ("single-bend-20-0.9", "fitted"),
-        ("counter-bent-0.9", "fitted"),
-        ("single-bend-22-0.9", "predicted"),
+        ("single-bend-20-medium", "fitted"),
+        ("counter-bent-medium", "fitted"),
+        ("single-bend-20-medium", "predicted"),
     ):
         assert outcome(of(Draft.start(id)))["standing"] == standing
 
 
 def test_warnings_stand_where_they_belong() -> None:
     # The thin single bend with a shorter straight part resonates within 1 kHz of the drive.
-    rows = rows_of(put(of(Draft.start("single-bend-22-0.75")), p0_length_mm="14.6"))
+    rows = rows_of(put(of(Draft.start("single-bend-20-slim")), p0_length_mm="14.6"))
     near = rows["1 % tolerance"]["warning"]
     assert "natural frequency at 32." in near and "kHz from the drive" in near
     assert "faster than the 20 m/s" in rows["Tip stroke"]["warning"]
     assert "could crack" in rows["Highest stress"]["warning"]
-    calm = rows_of(of(Draft.of(needle("counter-bent-1.1"))))
+    calm = rows_of(of(Draft.of(needle("counter-bent-wide"))))
     assert not any(row["warning"] for row in calm.values())
 
 
 def test_a_needle_that_does_not_move_and_another_metal() -> None:
-    still = rows_of(of(Draft.of(needle("straight-0.9"))))
+    still = rows_of(of(Draft.of(needle("straight-medium"))))
     assert still["1 % tolerance"]["value"] == "–"
     assert still["Tip stroke"]["value"] == "0 µm peak to peak"
-    steel = replace(needle("single-bend-22-0.75"), material=replace(titanium(), name="steel"))
+    steel = replace(needle("single-bend-20-slim"), material=replace(titanium(), name="steel"))
     row = rows_of(of(Draft.of(steel)))["Highest stress"]
     assert row["note"] == "fatigue strength known for titanium only" and row["warning"] == ""

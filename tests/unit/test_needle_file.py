@@ -25,7 +25,7 @@ from tipsim.setup.needle_file import (
 from tipsim.setup.plain import to_plain
 from tipsim.setup.scenario import Scenario
 
-BASE = needle("counter-bent-0.9")
+BASE = needle("counter-bent-medium")
 TEXT = needle_to_toml(BASE)
 
 

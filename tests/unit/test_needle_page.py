@@ -184,7 +184,7 @@ def test_each_message_is_answered_with_its_number() -> None:
     # It is said on the board, not once more below the form.
     assert page.controls.reply.get("notice") is None
     send(page, ("start", "straigt-0.9"))
-    assert 'nearest: "straight-0.9"' in page.controls.reply["errors"]["both:start"]
+    assert 'nearest: "straight-medium"' in page.controls.reply["errors"]["both:start"]
 
 
 def test_what_does_not_fit_together_is_said_beside_its_control() -> None:
@@ -261,11 +261,11 @@ def test_a_saved_file_loads_as_the_same_needle() -> None:
 
 def test_the_control_to_start_from_says_what_it_is() -> None:
     page = NeedlePage({"edit": "b"})
-    assert page.controls.reply["values"]["both:start"] == "counter-bent-0.9"
+    assert page.controls.reply["values"]["both:start"] == "counter-bent-medium"
     send(page, ("draft.pieces.2.turn_deg", "50"))
     assert page.controls.reply["values"]["both:start"] == ""
-    send(page, ("start", "straight-0.9"))
-    assert page.state.draft == Draft.start("straight-0.9")
+    send(page, ("start", "straight-medium"))
+    assert page.state.draft == Draft.start("straight-medium")
 
 
 def test_every_field_of_a_needle_stands_on_the_board() -> None:

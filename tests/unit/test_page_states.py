@@ -97,7 +97,7 @@ FULL = (
 """Both benches with every part that may be absent."""
 OTHER: dict[str, tuple[Any, tuple[str, ...]]] = {
     # A change, its value, and what it may move besides: a part brings its own numbers along.
-    "needle": ("straight-1.1", ("needle.", "sleeve.", "name", "markers_mm")),
+    "needle": ("straight-wide", ("needle.", "sleeve.", "name", "markers_mm")),
     "drive": (
         "axial",
         ("drive.kind", "drive.frequency", "drive.axial", "drive.twist", "drive.phase", "name"),
@@ -239,4 +239,4 @@ def test_a_long_broken_link_is_read_in_part() -> None:
 
 def test_another_needle_leaves_the_trial_of_occlusion() -> None:
     state = FlowState.first().change("both", "surge.hold_s", 0.7)
-    assert state.change("a", "needle", "straight-1.1").bench.a.surge.hold == 0.7
+    assert state.change("a", "needle", "straight-wide").bench.a.surge.hold == 0.7

@@ -12,7 +12,7 @@ from tipsim.setup.errors import BadInput
 from tipsim.setup.needle import Needle, Piece
 
 MM = 1e-3
-BASE = needle("straight-0.9")
+BASE = needle("straight-medium")
 
 
 def bent(*pieces: tuple[float, float], **more: float) -> Needle:

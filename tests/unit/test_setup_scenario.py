@@ -346,13 +346,13 @@ def test_sleeve_end_and_outer_radius() -> None:
 
 def test_a_sleeve_looks_at_the_widest_place_inside_it() -> None:
     wide = replace(
-        needle("straight-0.9"),
+        needle("straight-medium"),
         pieces=(Piece(12e-3), Piece(1e-3, outer_radius=0.63e-3), Piece(1e-3), Piece(4.4e-3)),
     )
     assert "around a needle of 0.63 mm" in refusal(lambda: sleeve("for-0.9").fits(wide))
     # The same flare outside the sleeve is nobody's business.
     flare = replace(
-        needle("straight-0.9"),
+        needle("straight-medium"),
         pieces=(Piece(17.2e-3), Piece(1.2e-3, outer_radius=0.9e-3)),
     )
     sleeve("for-0.9").fits(flare)
@@ -375,7 +375,7 @@ def test_which_drive_moves_what() -> None:
 
 def test_shear_modulus() -> None:
     # Handbook: 42.4 GPa from E / 2(1 + nu) for 113.8 GPa and 0.342.
-    assert needle("straight-0.9").material.shear == pytest.approx(42.4e9, rel=1e-3)
+    assert needle("straight-medium").material.shear == pytest.approx(42.4e9, rel=1e-3)
 
 
 def test_warm_water_is_thinner() -> None:

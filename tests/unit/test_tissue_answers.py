@@ -173,7 +173,7 @@ def test_studies_that_disagree_stand_side_by_side() -> None:
     "query",
     [
         {"sleeve": "none"},
-        {"a.needle": "straight-0.9", "b.needle": "straight-1.1", "drive": "axial"},
+        {"a.needle": "straight-medium", "b.needle": "straight-wide", "drive": "axial"},
         {"lens": "hard", "support": "on", "holds": "power", "view.tissue.equal": "1"},
         {"a.drive": "elliptical", "b.duration": "5", "a.duration": "8", "b.lens": "soft"},
         {"eye.iris_place_mm": "15", "eye.iris_side_deg": "-90", "aspiration": "0", "leak": "0"},

@@ -12,6 +12,7 @@ from tipsim.motion.contact import lens_matrices, support_matrices
 from tipsim.motion.frame import Frame
 from tipsim.motion.hub import HubSprings
 from tipsim.motion.lumped import Surroundings
+from tipsim.motion.ovalisation import softness
 from tipsim.motion.press import Pressed, pressed_at_nodes
 from tipsim.motion.sections import Floats
 from tipsim.motion.sleeve import borders, mobility
@@ -75,7 +76,7 @@ def assemble(scenario: Scenario, touching: Floats | float = 1.0) -> Frame:
     points = needle.points_at(s)
     outer, inner = needle.radii_at(np.concatenate([s, middle]))
     n = len(s)
-    tangent = tangents(points, s)
+    tangent = needle.tangents_at(s)
     springs, dampers = loads_at_nodes(scenario, s, tangent, float(outer[n - 1]))
     pressed = press_on(scenario, s, tangent, outer[:n])
     if pressed is not None:
@@ -86,6 +87,8 @@ def assemble(scenario: Scenario, touching: Floats | float = 1.0) -> Frame:
         outer[:n],
         inner[:n],
         needle.material,
+        directions=tangent,
+        softness=softness(needle, middle, outer[n:], inner[n:]),
         loss_factor=scenario.loss_factor,
         around=water_around(_coverage(scenario, middle, outer[n:], inner[n:])),
         springs=springs,
@@ -150,7 +153,7 @@ def press_of(scenario: Scenario) -> Pressed | None:
     if scenario.press is None or scenario.sleeve is None:
         return None
     s = scenario.needle.stations(scenario.spacing, borders(scenario))
-    tangent = tangents(scenario.needle.points_at(s), s)
+    tangent = scenario.needle.tangents_at(s)
     return press_on(scenario, s, tangent, scenario.needle.radii_at(s)[0])
 
 
@@ -163,12 +166,6 @@ def held_lengths(scenario: Scenario, by: Support | Press, s: Floats) -> Floats:
     near, far = by.span(scenario.incision)
     held = np.minimum(borders[:-1], far) - np.maximum(borders[1:], near)
     return np.asarray(np.clip(held, 0, None))
-
-
-def tangents(points: Floats, s: Floats) -> Floats:
-    """Return unit tangents (n, 3) of a line through points (n, 3) at distances s (n,) [m]."""
-    step = np.gradient(points, s, axis=0)
-    return np.asarray(step / np.linalg.norm(step, axis=1)[:, None])
 
 
 def coverage(scenario: Scenario, s: Floats) -> Coverage:

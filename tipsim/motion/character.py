@@ -5,8 +5,9 @@ from numpy.typing import NDArray
 
 from tipsim.motion.lumped import Complexes, Lumped
 from tipsim.motion.sections import Floats
+from tipsim.motion.segments import POINTS, WEIGHTS
 from tipsim.motion.steady import Vibration
-from tipsim.motion.travel import sideways, stroke
+from tipsim.motion.travel import inside, sideways, stroke
 from tipsim.setup.described import about, described
 
 STILL_DEPTH = 0.1
@@ -130,25 +131,25 @@ def characterise(vibration: Vibration, taper: float, first_bend: float) -> Chara
     """
     frame = vibration.frame
     shaft = shaft_nodes(frame.s, taper, first_bend)
-    turning = surface_stroke(vibration)[shaft[1:] & shaft[:-1]]
+    turn = (vibration.displacement[:, 3:] * frame.node_tangent).sum(axis=1)
+    turning = 2 * np.abs(turn) * np.append(frame.outer_ends[0], frame.outer_ends[1, -1])
     return Character(
         float(sideways_stroke(vibration)[shaft].max()),
         float(shaft_rms(frame, shaft, vibration.displacement[:, :3])),
-        float(turning.max(initial=0.0)),
+        float(turning[shaft].max()),
         *_shares(vibration, first_bend),
     )
 
 
 def _shares(vibration: Vibration, first_bend: float) -> tuple[float | None, float | None]:
     frame = vibration.frame
-    flat = sideways(vibration.displacement[:, :3], frame.node_tangent)
     around = np.broadcast_to(np.asarray(frame.around.sideways_mass, float), frame.length.shape)
-    per_metre = frame.material.density * frame.section.area + around
-    square = (np.abs(flat) ** 2).sum(axis=1)
-    energy = per_metre * frame.length * (square[1:] + square[:-1]) / 2
-    everything = (
-        per_metre * frame.length * (np.abs(vibration.displacement[1:, :3]) ** 2).sum(axis=1)
-    )
+    per_metre = frame.material.density * frame.section_at(POINTS[:, None]).area + around
+    moving = inside(frame, vibration.displacement, POINTS)[..., :3]
+    flat = sideways(moving, frame.arcs.tangent(POINTS))
+    mass = WEIGHTS[:, None] * per_metre * frame.length
+    energy = (mass * (np.abs(flat) ** 2).sum(axis=-1)).sum(axis=0)
+    everything = (mass * (np.abs(moving) ** 2).sum(axis=-1)).sum(axis=0)
     whole, all_motion = float(energy.sum()), float(everything.sum())
     if whole <= NOTHING * all_motion or whole == 0:
         return None, None
@@ -176,19 +177,22 @@ def still_points(vibration: Vibration) -> tuple[float, ...]:
     low = np.flatnonzero((square[1:-1] <= square[:-2]) & (square[1:-1] < square[2:])) + 1
     out = []
     for i in low:
-        if square[i] <= (STILL_DEPTH * travel.max()) ** 2 and frame.s[i] >= HUB_SHARE * frame.s[-1]:
-            out.append(float(frame.s[-1] - _lowest(frame.s[i - 1 : i + 2], square[i - 1 : i + 2])))
+        place, least = _lowest(frame.s[i - 1 : i + 2], square[i - 1 : i + 2])
+        still = least <= (STILL_DEPTH * travel.max()) ** 2
+        if still and place >= HUB_SHARE * frame.s[-1]:
+            out.append(float(frame.s[-1] - place))
     return tuple(sorted(out))
 
 
-def _lowest(x: Floats, y: Floats) -> float:
-    """Return the lowest point of the parabola through three points."""
+def _lowest(x: Floats, y: Floats) -> tuple[float, float]:
+    """Return place and value of the lowest point of the parabola through three points."""
     left, right = x[1] - x[0], x[2] - x[1]
     down, up = (y[0] - y[1]) / left, (y[2] - y[1]) / right
-    curvature = down + up
-    return (
-        float(x[1] + (down * right - up * left) / (2 * curvature)) if curvature > 0 else float(x[1])
-    )
+    curvature = (down + up) / (left + right)
+    if curvature <= 0:
+        return float(x[1]), float(y[1])
+    slope = (up * left - down * right) / (left + right)
+    return float(x[1] - slope / (2 * curvature)), float(y[1] - slope**2 / (4 * curvature))
 
 
 def edge_stroke(vibration: Vibration, outer_radius: float, bevel: float) -> float:
@@ -207,7 +211,7 @@ def edge_stroke(vibration: Vibration, outer_radius: float, bevel: float) -> floa
         Peak to peak: the centre's displacement plus what the end's rotation adds at the rim.
     """
     frame = vibration.frame
-    t = frame.tangent[-1]
+    t = frame.node_tangent[-1]
     out_of_plane = np.array([0.0, 0.0, 1.0])
     aside = np.cross(out_of_plane, t)
     angle = np.linspace(0, 2 * np.pi, 72, endpoint=False)[:, None]

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tipsim.motion import band, segments
+from tipsim.motion.arcs import arcs
 from tipsim.motion.hub import HubSprings, Ways, ways
 from tipsim.motion.sections import Floats, Sections
 from tipsim.motion.system import System, mixes, systems
@@ -41,8 +42,9 @@ class Surroundings:
 class Lumped:
     """Lumped masses at nodes, joined by round beam segments.
 
-    Each node carries half of its neighbours' metal mass, polar and cross inertia and whatever
-    clings to them; segments carry axial, torsion, bending and shear stiffness.
+    Each node carries its share of its neighbours' metal mass, polar and cross inertia and whatever
+    clings to them (`tipsim.motion.segments.inertia`); segments carry axial, torsion, bending and
+    shear stiffness.
 
     Parameters
     ----------
@@ -50,11 +52,16 @@ class Lumped:
         Nodes in space, in order [m]; any polyline without repeated points.
     outer_radius, inner_radius : array_like
         Radii [m]: one number, one per node (n,), or one per segment (n-1,). With one per node
-        a segment takes the mean of its ends (a cone). Inner 0 is a rod.
+        a segment is a cone. Inner 0 is a rod.
     material : Material
         Elastic constants, density and loss factor.
     shear, rotary : bool
         Whether segments yield in shear and nodes carry cross inertia. Both off: slender beam.
+    softness : array_like
+        How many times as much each segment bends as a straight tube would, (n-1,) or one number.
+    directions : (n, 3) array_like, optional
+        Unit tangents at the nodes, of the arcs that join them. When absent, segments are straight,
+        and a node's tangent is the mean of its neighbours'.
     loss_factor : float, optional
         Hysteretic loss factor eta in E(1 + i eta), G(1 + i eta); the material's when absent.
     around : Surroundings, optional
@@ -85,6 +92,8 @@ class Lumped:
         *,
         shear: bool = True,
         rotary: bool = True,
+        softness: ArrayLike = 1.0,
+        directions: ArrayLike | None = None,
         loss_factor: float | None = None,
         around: Surroundings | None = None,
         masses: AtNodes | None = None,
@@ -94,14 +103,19 @@ class Lumped:
     ) -> None:
         self.points = _points(points)
         self.n = len(self.points)
-        self.tangent, self.length = segments.tangents(self.points)
-        self.section = Sections(
-            _per_segment(outer_radius, self.n, "outer_radius"),
-            _per_segment(inner_radius, self.n, "inner_radius"),
-        )
-        _check_radii(self.section)
+        self.arcs = arcs(self.points, directions)
+        self.length = self.arcs.length
+        self.tangent = self.arcs.chord / np.linalg.norm(self.arcs.chord, axis=1)[:, None]
+        self.outer_ends = _per_segment(outer_radius, self.n, "outer_radius")
+        self.inner_ends = _per_segment(inner_radius, self.n, "inner_radius")
+        for end in (0, 1):
+            _check_radii(self.section_at(end))
+        self.section = self.section_at(0.5)
         self.material = material
         self.shear, self.rotary = shear, rotary
+        self.softness = np.broadcast_to(np.asarray(softness, float), self.length.shape)
+        if directions is not None:
+            self.node_tangent = np.array(directions, dtype=np.float64)
         self.loss_factor = material.loss_factor if loss_factor is None else loss_factor
         self.around = around or Surroundings()
         self.hub = hub
@@ -114,6 +128,11 @@ class Lumped:
         size = f"{self.n} nodes, {self.length.sum() * 1e3:.2f} mm"
         return f"{type(self).__name__}({size}, {self.material.name})"
 
+    def section_at(self, x: float | Floats) -> Sections:
+        """Return the sections at a share of each segment's length, 0 to 1; many: (q, 1)."""
+        (a, b), (c, d) = self.outer_ends, self.inner_ends
+        return Sections(a + x * (b - a), c + x * (d - c))
+
     @cached_property
     def s(self) -> Floats:
         """Distance along the line from the first node [m], shape (n,)."""
@@ -121,7 +140,7 @@ class Lumped:
 
     @cached_property
     def node_tangent(self) -> Floats:
-        """Unit tangent at each node (mean of the neighbours), shape (n, 3)."""
+        """Unit tangent at each node, shape (n, 3)."""
         mean = np.zeros((self.n, 3))
         mean[:-1] += self.tangent
         mean[1:] += self.tangent
@@ -132,8 +151,12 @@ class Lumped:
         """Stiffness of each segment in space axes, shape (n-1, 12, 12) [N/m, N, N m]."""
         m = self.material
         return segments.stiffness(
-            self.tangent, self.length, self.section, m.young, m.poisson, self.shear
+            self.arcs, self._sections, m.young, m.poisson, self.shear, self.softness
         )
+
+    @cached_property
+    def _sections(self) -> Sections:
+        return self.section_at(segments.POINTS[:, None])
 
     @cached_property
     def stiffness(self) -> Floats:
@@ -146,14 +169,20 @@ class Lumped:
         return band.from_nodes(self.node_mass)
 
     @cached_property
-    def node_mass(self) -> Floats:
-        """Lumped mass at nodes, extras included, shape (n, 6, 6) [kg, kg m²]."""
+    def segment_mass(self) -> tuple[Floats, Floats]:
+        """Inertia of each segment at its first and second node, (n-1, 6, 6) [kg, kg m, kg m²]."""
+        around = np.broadcast_to(np.asarray(self.around.sideways_mass, float), self.length.shape)
         rho = self.material.density
-        metal = rho * self.section.area
-        around = np.broadcast_to(np.asarray(self.around.sideways_mass, float), metal.shape)
-        cross = rho * self.section.second_moment if self.rotary else np.zeros_like(metal)
-        lumped = self.lumped(metal, metal + around, rho * self.section.polar_moment, cross)
-        return np.asarray(lumped + self.node_masses)
+        return segments.inertia(self.arcs, self._sections, rho, around, self.rotary)
+
+    @cached_property
+    def node_mass(self) -> Floats:
+        """Mass lumped at nodes, extras included, shape (n, 6, 6) [kg, kg m, kg m²]."""
+        out = np.zeros((self.n, 6, 6))
+        first, second = self.segment_mass
+        out[:-1] += first
+        out[1:] += second
+        return segments.without_negative(out) + self.node_masses
 
     @cached_property
     def node_film(self) -> Floats:
@@ -254,14 +283,15 @@ def _points(points: ArrayLike) -> Floats:
 
 
 def _per_segment(radius: ArrayLike, n: int, name: str) -> Floats:
+    """Return the radius at both ends of each segment, (2, n-1)."""
     r = np.asarray(radius, dtype=np.float64)
     if r.shape == (n,):
-        return np.asarray((r[:-1] + r[1:]) / 2)
+        return np.stack([r[:-1], r[1:]])
     if r.shape not in ((), (n - 1,)):
         raise BadInput(
             name, f"shape {r.shape}", f"one number, {n} at nodes or {n - 1} for segments"
         )
-    return np.array(np.broadcast_to(r, (n - 1,)))
+    return np.array(np.broadcast_to(r, (2, n - 1)))
 
 
 def _check_radii(section: Sections) -> None:

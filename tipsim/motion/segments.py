@@ -1,52 +1,50 @@
 """Beam segments between nodes, written without local axes.
 
-A round section has no preferred sideways direction, so the 12 x 12 stiffness of a straight
-Timoshenko segment needs only its tangent t: tt' (along), I - tt' (sideways) and the cross
-product [t]x (which couples sideways force and rotation). No local triad, no angle to choose.
+A round section has no preferred sideways direction, so what a segment does follows from its
+tangent t alone: tt' (along), I - tt' (sideways) and the cross product [t]x. No local triad, no
+angle to choose. A segment may be an arc and a cone.
 """
 
 import numpy as np
 
+from tipsim.motion.arcs import Arcs
 from tipsim.motion.sections import Floats, Sections
 
-
-def tangents(points: Floats) -> tuple[Floats, Floats]:
-    """Return unit tangents (m, 3) and lengths (m,) [m] of the segments of a polyline (m+1, 3)."""
-    step = np.diff(points, axis=0)
-    length = np.sqrt((step**2).sum(axis=1))
-    return step / length[:, None], length
+POINTS, WEIGHTS = (np.polynomial.legendre.leggauss(3)[0] + 1) / 2, np.array([5, 8, 5]) / 18
+"""Places in a segment, 0 to 1, where sections are taken, and their shares (Gauss)."""
 
 
 def along(tangent: Floats) -> Floats:
-    """Return the projector on the tangent, tt', shape (m, 3, 3)."""
-    return tangent[:, :, None] * tangent[:, None, :]
+    """Return the projector on the tangent, tt', shape (..., 3, 3)."""
+    return np.asarray(tangent[..., :, None] * tangent[..., None, :])
 
 
 def cross_matrix(tangent: Floats) -> Floats:
-    """Return [t]x, shape (m, 3, 3), so that [t]x a = t x a."""
-    out = np.zeros((len(tangent), 3, 3))
-    x, y, z = tangent.T
-    out[:, 0, 1], out[:, 0, 2] = -z, y
-    out[:, 1, 0], out[:, 1, 2] = z, -x
-    out[:, 2, 0], out[:, 2, 1] = -y, x
+    """Return [t]x, shape (..., 3, 3), so that [t]x a = t x a."""
+    out = np.zeros((*tangent.shape, 3))
+    x, y, z = np.moveaxis(tangent, -1, 0)
+    out[..., 0, 1], out[..., 0, 2] = -z, y
+    out[..., 1, 0], out[..., 1, 2] = z, -x
+    out[..., 2, 0], out[..., 2, 1] = -y, x
     return out
 
 
 def stiffness(
-    tangent: Floats, length: Floats, section: Sections, young: float, poisson: float, shear: bool
+    arcs: Arcs, section: Sections, young: float, poisson: float, shear: bool, softness: Floats
 ) -> Floats:
-    """Return the stiffness of each segment in space axes.
+    """Return the stiffness of each segment in space axes, exact for end loads.
 
     Parameters
     ----------
-    tangent, length : (m, 3), (m,) arrays
-        Unit tangent and length [m] of the segments.
     section : Sections
-        Round sections of the segments.
+        Round sections at `POINTS` of each segment, shape (q, m).
     young, poisson : float
         Young's modulus [Pa] and Poisson's ratio.
     shear : bool
         Whether the segment yields in shear (Timoshenko) or not (Euler-Bernoulli).
+    softness : (m,) array
+        How many times as much a segment bends as a straight one would; see
+        `tipsim.motion.ovalisation`.
 
     Returns
     -------
@@ -56,35 +54,148 @@ def stiffness(
 
     Notes
     -----
-    J. S. Przemieniecki, Theory of Matrix Structural Analysis, 1968, section 5.6 (from memory);
-    held against closed forms in tests/published.
+    Force method: with the first node clamped, force and moment at the second are carried to each
+    section, what that yields is summed along the arc, and the flexibility is inverted. For a
+    uniform, straight segment this is the matrix of J. S. Przemieniecki, Theory of Matrix Structural
+    Analysis, 1968, section 5.6 (from memory); held against closed forms in tests/published.
     """
     g = young / (2 * (1 + poisson))
-    bend = young * section.second_moment
+    share = arcs.length * WEIGHTS[:, None]
+    stretch, twist = share / (young * section.area), share / (g * section.polar_moment)
+    bend = softness * share / (young * section.second_moment)
+    slide = np.zeros_like(bend)
     if shear:
-        rigidity = section.shear_coefficient(poisson) * g * section.area
-        phi = 12 * bend / (rigidity * length**2)
-    else:
-        phi = np.zeros_like(length)
-    tt = along(tangent)
-    side = np.eye(3) - tt
-
-    def mix(axial: Floats, sideways: Floats) -> Floats:
-        return axial[:, None, None] * tt + sideways[:, None, None] * side
-
-    push = mix(young * section.area / length, 12 * bend / (length**3 * (1 + phi)))
-    couple = -(6 * bend / (length**2 * (1 + phi)))[:, None, None] * cross_matrix(tangent)
-    twist = g * section.polar_moment / length
-    near = mix(twist, (4 + phi) * bend / (length * (1 + phi)))
-    far = mix(-twist, (2 - phi) * bend / (length * (1 + phi)))
-    k = np.empty((len(length), 12, 12))
-    k[:, 0:3, 0:3] = k[:, 6:9, 6:9] = push
-    k[:, 0:3, 6:9] = k[:, 6:9, 0:3] = -push
-    k[:, 0:3, 3:6] = k[:, 0:3, 9:12] = couple
-    k[:, 6:9, 3:6] = k[:, 6:9, 9:12] = -couple
-    # [t]x is skew, so the transposed coupling has the other sign.
-    k[:, 3:6, 0:3] = k[:, 9:12, 0:3] = -couple
-    k[:, 3:6, 6:9] = k[:, 9:12, 6:9] = couple
-    k[:, 3:6, 3:6] = k[:, 9:12, 9:12] = near
-    k[:, 3:6, 9:12] = k[:, 9:12, 3:6] = far
+        slide = share / (section.shear_coefficient(poisson) * g * section.area)
+    tt = along(arcs.tangent(POINTS))
+    lever = cross_matrix(arcs.chord - arcs.place(POINTS))
+    yields = _mix(twist, bend, tt)
+    carried = yields @ lever
+    # The shear that a section has to take, of a force and of a moment at the second node.
+    of_moment = -leaning(arcs, section)[..., None, None] * cross_matrix(arcs.tangent(POINTS))
+    of_force = np.eye(3) - tt + of_moment @ lever
+    slid = slide[..., None, None] * of_moment.swapaxes(-1, -2)
+    flexible = np.empty((len(arcs.length), 6, 6))
+    flexible[:, :3, :3] = (
+        stretch[..., None, None] * tt
+        + slide[..., None, None] * (of_force.swapaxes(-1, -2) @ of_force)
+        - lever @ carried
+    ).sum(axis=0)
+    flexible[:, 3:, :3] = (carried + slid @ of_force).sum(axis=0)
+    flexible[:, :3, 3:] = flexible[:, 3:, :3].swapaxes(1, 2)
+    flexible[:, 3:, 3:] = (yields + slid @ of_moment).sum(axis=0)
+    second = np.linalg.inv(flexible)
+    # Balance: what the first node gives when the second gives a force and a moment.
+    balance = np.broadcast_to(-np.eye(6), second.shape).copy()
+    balance[:, 3:, :3] = -cross_matrix(arcs.chord)
+    k = np.empty((len(second), 12, 12))
+    k[:, 6:, 6:] = (second + second.swapaxes(1, 2)) / 2
+    k[:, :6, 6:] = balance @ k[:, 6:, 6:]
+    k[:, 6:, :6] = k[:, :6, 6:].swapaxes(1, 2)
+    own = k[:, :6, 6:] @ balance.swapaxes(1, 2)
+    k[:, :6, :6] = (own + own.swapaxes(1, 2)) / 2
     return k
+
+
+def inertia(
+    arcs: Arcs, section: Sections, density: float, around: Floats, rotary: bool
+) -> tuple[Floats, Floats]:
+    """Return the inertia of each segment as it acts at its first and at its second node.
+
+    A segment's mass is not put down at its ends but a sixth of the segment inwards, so that an even
+    motion, and a turning, get their force and moment exactly; a node on its own then carries mass
+    and rotation together, but nodes stay apart, and frequencies converge with the fourth power of
+    the spacing wherever bending rules.
+
+    Parameters
+    ----------
+    section : Sections
+        At `POINTS`, shape (q, m).
+    density : float
+        Of the metal [kg/m³].
+    around : (m,) array
+        Mass that follows sideways motion only [kg/m].
+    rotary : bool
+        Whether sections resist being tilted.
+
+    Returns
+    -------
+    tuple of (m, 6, 6) arrays
+        [kg, kg m, kg m²]
+
+    Notes
+    -----
+    Force and moment at an end are those of a clamped segment under an even inertia (the cubic
+    shape functions). Tilted about its middle, such a pair of masses has the inertia of the segment.
+    """
+    x = POINTS[:, None]
+    share = arcs.length * WEIGHTS[:, None]
+    metal = share * density * section.area
+    sideways = metal + share * around
+    polar = share * density * section.polar_moment
+    tt = along(arcs.tangent(POINTS))
+    chord = cross_matrix(arcs.chord)
+    bulge = cross_matrix(arcs.place(POINTS) - x[..., None] * arcs.chord)
+    outward = cross_matrix(eccentricity(arcs, section))
+    out = []
+    for y, way in ((x, 1.0), (1 - x, -1.0)):
+        linear, cubic = 1 - y, (1 - y) ** 2 * (1 + 2 * y)
+        moment = (sideways * y * (1 - y) ** 2).sum(axis=0)
+        turning = polar * linear
+        m = np.zeros((len(arcs.length), 6, 6))
+        m[:, :3, :3] = _mix(metal * linear, sideways * cubic, tt).sum(axis=0)
+        m[:, 3:, 3:] = _mix(turning, turning / 2 * rotary, tt).sum(axis=0)
+        off = (sideways * linear)[..., None, None] * bulge
+        off = (off + (metal * linear)[..., None, None] * outward).sum(axis=0)
+        m[:, 3:, :3] = off + way * moment[:, None, None] * chord
+        m[:, :3, 3:] = -m[:, 3:, :3]
+        out.append(m)
+    return out[0], out[1]
+
+
+def without_negative(mass: Floats) -> Floats:
+    """Return matrices of masses at nodes (n, 6, 6) without negative directions.
+
+    At the end of a line whose segments are long beside their width, a mass that lies inwards of its
+    node would have more than all of the node's tilting inertia; there the node gets that much more.
+    """
+    offset, tilting = mass[:, 3:, :3], mass[:, 3:, 3:]
+    heavy = np.trace(mass[:, :3, :3], axis1=1, axis2=2)
+    light = (offset**2).sum(axis=(1, 2)) * 10 > heavy * np.trace(tilting, axis1=1, axis2=2)
+    out = mass.copy()
+    for i in np.flatnonzero(light):
+        out[i, 3:, 3:] += offset[i] @ np.linalg.solve(mass[i, :3, :3], offset[i].T)
+    return out
+
+
+def leaning(arcs: Arcs, section: Sections) -> Floats:
+    """Return the part of the shear force that leaning fibres of a cone take, per moment [1/m].
+
+    Fibres of a cone under bending stress My/I lean by its slope, and so push sideways; a solid cone
+    loaded at its apex needs no shear stress at all. Slopes run from the bore's to the outside's.
+    Worked out from balance; tests/peers/test_solid.py holds it. Shape (q, m).
+    """
+    b, a = section.outer, section.inner
+    slope = (b[-1] - b[0]) / ((POINTS[-1] - POINTS[0]) * arcs.length)
+    outer, inner = slope, (a[-1] - a[0]) / ((POINTS[-1] - POINTS[0]) * arcs.length)
+    fourth, third = (b**4 - a**4) / 4, (b**3 - a**3) / 3
+    # Integral of rho² times a slope that is linear in rho from bore to outside.
+    taken = ((outer - inner) * (fourth - a * third) + inner * (b - a) * third) / (b - a)
+    return np.asarray(np.pi * taken / section.second_moment)
+
+
+def eccentricity(arcs: Arcs, section: Sections) -> Floats:
+    """Return how far the metal's centre of mass lies outside a bend's centreline [m], (q, m, 3).
+
+    I/AR: there is more tube on the outside of a bend than on the inside.
+    """
+    gyration = section.second_moment / section.area
+    outward = -(gyration * arcs.turn / arcs.length)
+    return np.asarray(outward[..., None] * arcs.normal(POINTS))
+
+
+def _mix(lengthwise: Floats, sideways: Floats, tt: Floats) -> Floats:
+    """Return matrices (..., 3, 3) that are one number along the tangent and one across it."""
+    out = (lengthwise - sideways)[..., None, None] * tt
+    for i in range(3):
+        out[..., i, i] += sideways
+    return np.asarray(out)

@@ -1,7 +1,7 @@
 """How far a point travels: strokes of complex amplitudes, and values between nodes."""
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from tipsim.motion.lumped import Complexes, Lumped
 from tipsim.motion.sections import Floats
@@ -73,13 +73,22 @@ def at(frame: Lumped, displacement: Complexes, s: ArrayLike) -> Complexes:
     """
     s = np.asarray(s, dtype=np.float64)
     i = np.clip(np.searchsorted(frame.s, s, side="right") - 1, 0, frame.n - 2)
-    h = frame.length[i][:, None]
-    x = ((s - frame.s[i]) / frame.length[i])[:, None]
-    left, right, t = displacement[i], displacement[i + 1], frame.tangent[i]
-    # Along the tangent a segment stretches evenly; sideways its slope is rotation x tangent.
-    stretch = ((right - left)[:, :3] * t).sum(axis=1, keepdims=True) / h * t
-    slope0 = np.cross(left[:, 3:], t) + stretch
-    slope1 = np.cross(right[:, 3:], t) + stretch
+    return _between(frame, displacement, i, (s - frame.s[i]) / frame.length[i])
+
+
+def inside(frame: Lumped, displacement: Complexes, x: Floats) -> Complexes:
+    """Return six amplitudes (q, n-1, 6) at shares x (q,) of each segment's length; see `at`."""
+    return _between(frame, displacement, np.arange(frame.n - 1), x[:, None])
+
+
+def _between(frame: Lumped, u: Complexes, i: NDArray[np.intp], x: Floats) -> Complexes:
+    h, x = frame.length[i][:, None], x[..., None]
+    left, right, begin, end = u[i], u[i + 1], frame.arcs.begin[i], frame.arcs.end[i]
+    # Sideways the slope is rotation x tangent; lengthwise a segment stretches evenly.
+    slope0, slope1 = np.cross(left[:, 3:], begin), np.cross(right[:, 3:], end)
+    stretch = ((right - left)[:, :3] / h - (slope0 + slope1) / 2) * frame.tangent[i]
+    stretch = stretch.sum(axis=1, keepdims=True)
+    slope0, slope1 = slope0 + stretch * begin, slope1 + stretch * end
     moved = (
         (1 + 2 * x) * (1 - x) ** 2 * left[:, :3]
         + x * (1 - x) ** 2 * h * slope0
@@ -87,4 +96,4 @@ def at(frame: Lumped, displacement: Complexes, s: ArrayLike) -> Complexes:
         - x**2 * (1 - x) * h * slope1
     )
     turned = (1 - x) * left[:, 3:] + x * right[:, 3:]
-    return np.concatenate([moved, turned], axis=1)
+    return np.concatenate([moved, turned], axis=-1)

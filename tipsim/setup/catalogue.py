@@ -40,6 +40,7 @@ class Catalogue:
     origins: Mapping[str, tuple[Origin, ...]] = about("By id of each needle, sleeve and drive.")
     sleeve_for: Mapping[str, str] = about("Sleeve id by needle id.")
     main: Mapping[str, str] = about("Id of the needle that stands for a shape in presets.")
+    former: Mapping[str, str] = about("Id of the needle that now stands for a former one, by id.")
 
 
 def fluid() -> Fluid:
@@ -79,6 +80,7 @@ def catalogue() -> Catalogue:
         sleeve_for[needle.id] = fitting
         if stands:
             main[needle.shape] = needle.id
+    former = dict(data["former"])
     data = _load("sleeves.toml")
     for table in data["sleeve"]:
         used = table.pop("origins")
@@ -91,7 +93,7 @@ def catalogue() -> Catalogue:
         drive = from_plain(Drive, table)
         drives[drive.kind] = drive
         origins[drive.kind] = _origins(data["origin"], used, "drives.toml")
-    return Catalogue(needles, sleeves, drives, origins, sleeve_for, main)
+    return Catalogue(needles, sleeves, drives, origins, sleeve_for, main, former)
 
 
 def _pick(table: Mapping[str, Any], id: str, what: str) -> Any:
@@ -144,13 +146,22 @@ def lens(id: str) -> LensLoad:
     return LensLoad(grade.id, grade.modulus)
 
 
+def present_id(id: str) -> str:
+    """Return the id of the needle that stands for one that links of old may name.
+
+    >>> present_id("straight-0.9"), present_id("counter-bent-slim")
+    ('straight-medium', 'counter-bent-slim')
+    """
+    return catalogue().former.get(id, id)
+
+
 def needle(id: str) -> Needle:
     """Return a needle of the catalogue.
 
-    >>> needle("straight-0.9").shape
+    >>> needle("straight-medium").shape
     'straight'
     """
-    out: Needle = _pick(catalogue().needles, id, "needle")
+    out: Needle = _pick(catalogue().needles, present_id(id), "needle")
     return out
 
 

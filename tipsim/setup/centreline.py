@@ -78,6 +78,19 @@ def points_at(pieces: Sequence[Bent], s: ArrayLike) -> Floats:
     return out
 
 
+def tangents_at(pieces: Sequence[Bent], s: ArrayLike) -> Floats:
+    """Return unit tangents of the centreline at distances from the hub (n,) [m], shape (n, 3).
+
+    >>> from types import SimpleNamespace
+    >>> arc = SimpleNamespace(length=1e-3, turn=np.pi / 2)
+    >>> tangents_at([arc], [1e-3]).round(4).tolist()
+    [[0.0, 1.0, 0.0]]
+    """
+    heading = np.concatenate([[0.0], np.cumsum([p.turn for p in pieces])])
+    angle = np.interp(np.asarray(s, dtype=np.float64), joints(pieces), heading)
+    return np.stack([np.cos(angle), np.sin(angle), np.zeros_like(angle)], axis=1)
+
+
 def stations(breaks: Iterable[float], spacing: float) -> Floats:
     """Return distances that hit every break and are nowhere further apart than `spacing` [m].
 

@@ -18,7 +18,7 @@ class Hub(Declared):
     held: str = choice(
         HOLDS,
         "what keeps the hub from rocking and moving sideways",
-        default="rigid",
+        default="springs",
         label="Hub held by",
     )
     tilt_stiffness: float = sourced(

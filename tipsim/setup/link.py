@@ -88,7 +88,7 @@ def pair_from_items(items: Mapping[str, str]) -> tuple[Scenario, Scenario]:
 
     Examples
     --------
-    >>> a, b = pair_from_items({"a.needle": "straight-0.9", "power": "40"})
+    >>> a, b = pair_from_items({"a.needle": "straight-medium", "power": "40"})
     >>> a.needle.shape, b.needle.shape, b.drive.power
     ('straight', 'counter-bent', 0.4)
     """

@@ -72,7 +72,7 @@ class Needle(Declared):
     Examples
     --------
     >>> from tipsim.setup.catalogue import needle
-    >>> n = needle("single-bend-20-0.9")
+    >>> n = needle("single-bend-20-medium")
     >>> round(n.length * 1e3, 2), round(float(np.degrees(n.total_turn)))
     (18.4, 20)
     """
@@ -173,6 +173,10 @@ class Needle(Declared):
     def points_at(self, s: ArrayLike) -> Floats:
         """Return points of the centreline at distances from the hub [m], shape (n, 3)."""
         return centreline.points_at(self.pieces, s)
+
+    def tangents_at(self, s: ArrayLike) -> Floats:
+        """Return unit tangents of the centreline at distances from the hub [m], shape (n, 3)."""
+        return centreline.tangents_at(self.pieces, s)
 
     def radii_at(self, s: ArrayLike) -> tuple[Floats, Floats]:
         """Return outer and inner radius at distances from the hub [m], each of shape (n,)."""

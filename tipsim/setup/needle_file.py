@@ -26,10 +26,10 @@ def needle_to_toml(needle: Needle) -> str:
     Examples
     --------
     >>> from tipsim.setup.catalogue import needle
-    >>> text = needle_to_toml(needle("straight-0.9"))
+    >>> text = needle_to_toml(needle("straight-medium"))
     >>> text.splitlines()[0]
     'format = "tipsim needle 1"'
-    >>> parse_needle(text) == needle("straight-0.9")
+    >>> parse_needle(text) == needle("straight-medium")
     True
     """
     return tomli_w.dumps({"format": FORMAT, **to_plain(needle)})

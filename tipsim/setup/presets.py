@@ -5,7 +5,7 @@ from dataclasses import replace
 from functools import cache
 from typing import Any
 
-from tipsim.setup.catalogue import catalogue, drive, fluid, needle, sleeve
+from tipsim.setup.catalogue import catalogue, drive, fluid, needle, present_id, sleeve
 from tipsim.setup.errors import BadInput, nearest
 from tipsim.setup.needle import Needle, Piece, shape_of
 from tipsim.setup.scenario import Scenario
@@ -17,9 +17,13 @@ LOADED_SHAPES = ("single-bend", "counter-bent")
 """Shapes that have a preset with a bench load."""
 
 
-@cache
 def scenario_of(needle_id: str, drive_kind: str, name: str | None = None) -> Scenario:
     """Return a needle of the catalogue in its own sleeve, at full power."""
+    return _scenario_of(present_id(needle_id), drive_kind, name)
+
+
+@cache
+def _scenario_of(needle_id: str, drive_kind: str, name: str | None) -> Scenario:
     return Scenario(
         name=name or f"{needle_id}, {drive_kind}",
         needle=needle(needle_id),
@@ -58,11 +62,15 @@ def loaded() -> Mapping[str, Scenario]:
 
 
 def bench_load(scenario: Scenario, name: str) -> Scenario:
-    """Return a scenario loaded as in studies: a weight on the sleeve, tip occluded, little leak."""
+    """Return a scenario loaded as in studies: a weight on the sleeve, tip occluded, little leak.
+
+    In air, as a weight hangs.
+    """
     flow = replace(scenario.flow, leak=number("bench_load.leak").si, occlusion=1.0)
     time = number("bench_load.time").si
     weight = Press(place=number("press.place").si, length=number("press.length").si)
-    return replace(scenario, name=name, flow=flow, press=weight, duration=time)
+    air = replace(scenario.outside, kind="air")
+    return replace(scenario, name=name, flow=flow, press=weight, outside=air, duration=time)
 
 
 def preset(name: str) -> Scenario:
@@ -79,6 +87,8 @@ def preset(name: str) -> Scenario:
     'single-bend'
     """
     every = {**presets(), **loaded()}
+    id, comma, kind = name.rpartition(", ")
+    name = f"{present_id(id)}{comma}{kind}"
     if name not in every:
         short = [f"{shape}, {kind}" for kind in catalogue().drives for shape in catalogue().main]
         raise BadInput("scenario", f'"{name}"', f"{'; '.join(short)}{nearest(name, every)}")
@@ -128,7 +138,7 @@ def needle_of_pieces(
         if f"{name}_diameter" in more:
             more[f"{name}_radius"] = more.pop(f"{name}_diameter") / 2
     first: dict[str, Any] = {"bypass_diameter": 0.0, "bypass_distance": 0.0} | values | more
-    return replace(like or needle("straight-0.9"), **first)
+    return replace(like or needle("straight-medium"), **first)
 
 
 def fitting_sleeve(needle: Needle, keep: Sleeve | None = None) -> tuple[Sleeve | None, str]:
@@ -145,7 +155,7 @@ def fitting_sleeve(needle: Needle, keep: Sleeve | None = None) -> tuple[Sleeve |
 
     Examples
     --------
-    >>> chosen, said = fitting_sleeve(needle("straight-0.9"))
+    >>> chosen, said = fitting_sleeve(needle("straight-medium"))
     >>> chosen.id, said
     ('for-0.9', 'In the sleeve for 0.9 mm.')
     """

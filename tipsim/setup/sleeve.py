@@ -82,7 +82,7 @@ class Sleeve(Declared):
         Examples
         --------
         >>> from tipsim.setup.catalogue import needle, sleeve
-        >>> sleeve("for-0.75").fits(needle("single-bend-20-1.1"))
+        >>> sleeve("for-0.75").fits(needle("single-bend-20-wide"))
         Traceback (most recent call last):
         tipsim.setup.errors.BadInput: sleeve.inner_radius_mm is 0.55 mm around a needle of \
 0.55 mm; allowed: 0.58 mm or more.

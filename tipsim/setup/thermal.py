@@ -66,7 +66,7 @@ class Outside(Declared):
     kind: str = choice(
         OUTSIDE,
         "what is around needle and sleeve",
-        default="air",
+        default="chamber",
         label="Around the needle",
         short="outside",
     )

@@ -73,7 +73,7 @@ def sweep(scenario: Scenario, motion: Motion) -> Sweep:
         by a stroke s sweeps 2 pi R s along its axis, or 4 R s sideways; one that turns about its
         own axis sweeps nothing.
     """
-    edge = rim(scenario, motion.frame.tangent[-1])
+    edge = rim(scenario, motion.frame.node_tangent[-1])
     end = motion.displacement[-1]
     u = end[:3] + np.cross(end[3:], edge.lever)
     towards, aside = np.abs(u @ edge.normal), np.abs((u * edge.across).sum(axis=1))

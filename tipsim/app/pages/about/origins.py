@@ -132,7 +132,7 @@ def pieces_text(pieces: Sequence[Piece]) -> str:
     r"""Write a needle's pieces from the hub on.
 
     >>> from tipsim.setup.catalogue import needle
-    >>> pieces_text(needle("single-bend-20-0.9").pieces).replace("\xa0", " ")
+    >>> pieces_text(needle("single-bend-20-medium").pieces).replace("\xa0", " ")
     '14.4 mm straight, 0.64 mm turning 20°, 3.36 mm straight'
     """
     return ", ".join(

@@ -52,7 +52,7 @@ def checked(draft: Draft) -> Checked:
 
     Examples
     --------
-    >>> draft = Draft.start("single-bend-20-0.9")
+    >>> draft = Draft.start("single-bend-20-medium")
     >>> checked(draft).needle.title
     'Own needle'
     >>> checked(draft.with_text("pieces.1.length_mm", "-1").with_text("bevel_deg", "x")).errors

@@ -22,7 +22,7 @@ Texts = Mapping[str, str]
 
 TITLE = "Own needle"
 """What a new needle is called at first."""
-FIRST = "single-bend-20-0.9"
+FIRST = "single-bend-20-medium"
 """The catalogue's needle that a fresh page starts from."""
 LONGEST = 40
 """Most characters that a number may be typed with."""
@@ -55,7 +55,7 @@ class Draft:
 
     Examples
     --------
-    >>> draft = Draft.of(catalogue.needle("single-bend-20-0.9"))
+    >>> draft = Draft.of(catalogue.needle("single-bend-20-medium"))
     >>> draft.pieces[1]["turn_deg"], draft.tube["outer_radius_mm"]
     ('20', '0.45')
     """

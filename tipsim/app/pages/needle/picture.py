@@ -16,7 +16,7 @@ def picture(needle: Needle) -> Data:
     Examples
     --------
     >>> from tipsim.setup.catalogue import needle
-    >>> picture(needle("single-bend-20-0.9"))["pieces"][1]
+    >>> picture(needle("single-bend-20-medium"))["pieces"][1]
     {'length': 0.64, 'turn': 20.0, 'outer': None, 'inner': None}
     """
     return {
