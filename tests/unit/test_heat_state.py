@@ -34,7 +34,7 @@ def test_ready_scenarios_are_all_different() -> None:
 
 def test_assumed_numbers_and_scale_are_in_the_link() -> None:
     assert "view." not in FIRST.to_query()
-    state = FIRST.change("both", "squeeze.loss", "0.3").change("both", "scale", "fit")
+    state = FIRST.change("both", "squeeze.loss", "0.2").change("both", "scale", "fit")
     query = state.to_query({"view.speed": "2"})
     assert query.endswith("&squeeze.loss=0.2&view.speed=2&view.heat.scale=fit")
     items = dict(pair.split("=") for pair in query.split("&"))
@@ -48,7 +48,7 @@ REFUSED = {
         "much",
         'link: rubbing.coefficient is "much"; allowed: a number.',
     ),
-    "view.heat.squeeze.loss": ("9", "link: squeeze.loss is 9; allowed: 0.01 to 0.3."),
+    "view.heat.squeeze.loss": ("9", "link: squeeze.loss is 9; allowed: 0.05 to 0.2."),
     "view.heat.scale": ("wide", 'link: view.heat.scale is "wide"; allowed: fixed, fit.'),
     "view.heat.more": ("1", "link: view.heat.more is not here; allowed: scale."),
 }

@@ -61,7 +61,7 @@ def march(
     level = first_level
     while run.now < end - 1e-12:
         rest, whole = end - run.now, marcher.step_size(level)
-        # What is left is taken in one step, or in two like ones.
+        # The rest of the way is one step, or two alike.
         last = rest <= whole * (1 + 1e-9)
         step = rest if last else rest / 2 if rest < 1.5 * whole else whole
         off = run.take(step)

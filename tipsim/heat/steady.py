@@ -191,7 +191,7 @@ class _Newton:
         return np.asarray(out)
 
     def _sort(self, close: bool) -> bool:
-        """Say anew what boils and, close to the end, what is dry; return whether that moved."""
+        """Return whether what boils, and close to the end what is dry, has changed."""
         b, held, gone = self.boiling, self.held, self.gone
         warm = self.t[b.cells] > b.at
         film = self.heat.films(self.t)[b.cells]
