@@ -132,3 +132,9 @@ def test_what_is_left_in_a_flat_chamber_warms_faster() -> None:
     more = EYE.with_(**{"chamber.left": 0.2})
     twice = rate(heat_run(more, 2.0, (Event(0.0, "flow lost"),), COARSE), flat)
     assert twice == pytest.approx(5 * full, rel=0.2)
+
+
+def test_heat_of_the_thick_film_is_what_the_result_says() -> None:
+    plain, thick = (heat_run(s, 0.5, (), COARSE).sources for s in (EYE, FULL))
+    assert thick.total("films_outside") > 1.1 * plain.total("films_outside")
+    assert thick.total("metal") == plain.total("metal")

@@ -22,6 +22,9 @@ SHARP = 1000.0
 """How sharply a boiling cell is held, over all that it loses to others: by some hundredths of a
 kelvin."""
 
+LEAST = 1e-6
+"""A smaller share of fluid that is gone is none."""
+
 
 @described(eq=False)
 class Boiling:
@@ -68,7 +71,7 @@ class Boiling:
         fluid, inflow, lost = self.latent * self.mass, self.latent * self.through, film * step
         share = (energy + (fluid + lost) * before) / (fluid + lost + inflow * step)
         out = dry.copy()
-        out[self.cells] = np.clip(share, 0.0, 1.0)
+        out[self.cells] = np.where(share < LEAST, 0.0, np.minimum(share, 1.0))
         beyond = float(share[self.through <= 0].max(initial=1.0)) - 1
         steam = energy - lost * np.maximum(out[self.cells] - before, 0.0)
         return out, float(np.maximum(steam, 0.0).sum()) / self.latent, beyond

@@ -10,8 +10,8 @@ from tipsim.heat.cells import Cells
 from tipsim.heat.network import network
 from tipsim.heat.placing import spread
 from tipsim.heat.power import Heating, heating
-from tipsim.heat.sources import heat_sources
-from tipsim.heat.state import State
+from tipsim.heat.sources import Sources, heat_sources
+from tipsim.heat.state import State, first_state
 from tipsim.heat.thermal import Properties
 from tipsim.heat.viscoelastic import stilled, thickened
 from tipsim.heat.ways import pressed_shut, ways
@@ -31,6 +31,12 @@ def equations(scenario: Scenario, cells: Cells, state: State) -> tuple[Network, 
         n = replace(n, chamber_c=n.chamber_c * here.chamber.left)
     net = network(here, cells, state.flowing, state.press, moves, n)
     return net, boiling(here, cells, net, moves)
+
+
+def sources_of(scenario: Scenario, motion: Motion, cells: Cells) -> Sources:
+    """Return the watts of a bench as it is set at the start, by slice and cause."""
+    found = heat_sources(scenario, motion, cells.edges)
+    return thickened(scenario, cells, found, 1.0) if first_state(scenario).stuck else found
 
 
 def heating_of(

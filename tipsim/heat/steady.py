@@ -15,9 +15,9 @@ import scipy
 from tipsim.heat.boiling import Boiling
 from tipsim.heat.cells import Cells, cut, spread_around
 from tipsim.heat.legs import Model
-from tipsim.heat.moment import equations, heating_of
+from tipsim.heat.moment import equations, heating_of, sources_of
 from tipsim.heat.power import Heating
-from tipsim.heat.sources import Sources, heat_sources
+from tipsim.heat.sources import Sources
 from tipsim.heat.state import first_state
 from tipsim.heat.stepping import Marcher
 from tipsim.motion.run import Motion, run
@@ -113,7 +113,7 @@ def steady_heat(
         full,
         found.t[everywhere],
         found.dry[everywhere],
-        heat_sources(scenario, motion, cells.edges),
+        sources_of(scenario, motion, cells),
         duty,
         found.imbalance,
         found.steam,

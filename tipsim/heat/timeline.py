@@ -8,7 +8,8 @@ from numpy.typing import NDArray
 from tipsim.heat.cells import Cells, cut, spread_around
 from tipsim.heat.legs import Legs, Model
 from tipsim.heat.march import March
-from tipsim.heat.sources import Sources, heat_sources
+from tipsim.heat.moment import sources_of
+from tipsim.heat.sources import Sources
 from tipsim.motion.run import Motion, run
 from tipsim.motion.sections import Floats
 from tipsim.setup.described import about, described
@@ -175,7 +176,7 @@ def heat_run(
         full,
         np.concatenate([[0.0], *(part.time[1:] for part in parts)]),
         np.concatenate([first[None], *(part.temperature[1:] for part in parts)])[:, own],
-        heat_sources(scenario, motion, cells.edges),
+        sources_of(scenario, motion, cells),
         legs.duty,
         max(part.imbalance for part in parts),
         next((part.boiled for part in parts if part.boiled is not None), None),

@@ -108,8 +108,8 @@ HEAT = (
     ),
     Quantity(
         "heat.dry", "dry_percent", "Fluid boiled away",
-        lambda r: float(r.heat.dry_share[-1]),
-        "Share of the fluid in sleeve and lumen that is gone at the end of the run, and with it "
+        lambda r: float(r.heat.dry_share.max()),
+        "Largest share of the fluid in sleeve and lumen that is gone during the run, and with it "
         "the heat of its film. Rough.", unit=PERCENT, digits=2,
     ),
     Quantity(

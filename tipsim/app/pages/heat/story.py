@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tipsim.flow.balance import flows
+from tipsim.heat.state import first_state
 from tipsim.heat.validation.rows import row
 from tipsim.setup.link import from_items, pair_to_query
 from tipsim.setup.scenario import Scenario
@@ -48,7 +49,7 @@ def _held(r: Result) -> str:
 
 def _flow(s: Scenario) -> str:
     """Return what flows, and whether a hole lets it."""
-    found = flows(s)
+    found = flows(s, first_state(s).flowing)
     total, hole = (
         float(ML_MIN.from_si(max(q, 0.0))) for q in (found.irrigation or found.mouth, found.bypass)
     )

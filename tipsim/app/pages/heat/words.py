@@ -111,8 +111,8 @@ def side_lines(result: Result) -> list[str]:
     if run.boiled is not None:
         out.append(
             f"The fluid boils after {seconds(run.boiled)}. From then on the model is rough: fluid "
-            f"stays at its boiling point, and {result.text('heat.dry')} of that in sleeve and "
-            f"lumen has boiled away at the end ({result.text('heat.evaporated')})."
+            f"stays at its boiling point, and up to {result.text('heat.dry')} of that in sleeve "
+            f"and lumen boils away ({result.text('heat.evaporated')} in all)."
         )
     if run.peak_wound is not None:
         out.append(f"The tissue at the sleeve reaches {celsius(run.peak_wound)}.")
