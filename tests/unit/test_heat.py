@@ -229,7 +229,7 @@ def test_every_setting_counts(change: str) -> None:
 
 @pytest.mark.parametrize("change", ["force", "place", "length", "arc", "side"])
 def test_every_number_of_a_load_counts(change: str) -> None:
-    base = Press()
+    base = Press(place=6e-3, length=4e-3)
     other = replace(
         base, **{change: getattr(base, change) * 1.3 + (0.4 if change == "side" else 0)}
     )

@@ -131,7 +131,10 @@ def test_what_events_change_is_told_from_then_on() -> None:
         {"time_s": 9, "what": "drive off"},
         {"time_s": 9.5, "what": "load off"},
     ]
-    state = FIRST.change("both", "press", True).change("both", "events", events)
+    load = FIRST.change("both", "press", True)
+    for path, value in (("press.place_mm", 6), ("press.length_mm", 4), ("events", events)):
+        load = load.change("both", path, value)
+    state = load
     found = packet.moments(state.bench.a)
     assert [(m["time"], m["words"]) for m in found] == [
         (0.0, ""),
@@ -214,7 +217,7 @@ def test_a_change_gives_a_preview_first_and_then_the_result() -> None:
     head = drawn(scene.preview)
     assert head["rough"] is True and head["sides"][0]["moments"][0]["press"]
     assert readout.content is before
-    assert sorted(done) == ["energy.html", "readout.content", "scene.packet"]
+    assert sorted(done) == ["energy.html", "readout.content", "readout.warnings", "scene.packet"]
     assert drawn(scene.packet)["rough"] is False and readout.content is not before
 
 
