@@ -2,7 +2,6 @@
 
 from tipsim.motion.ceilings import Ceiling
 from tipsim.quantities.declare import Computed, Quantity
-from tipsim.setup.sourced import number
 from tipsim.setup.units import MM, MPA, ONE, PERCENT
 
 
@@ -45,15 +44,15 @@ LIMITS = (
     ),
     Quantity(
         "limits.power", "power_share", "Power over its limit", lambda r: _share(r, "power"),
-        f"Power in over the most that a handpiece is taken to put in "
-        f"({number('limits.power').text}, assumed).",
+        "Power in over the most that a handpiece is taken to put in "
+        "({limits.power}, assumed).",
         unit=PERCENT, kept=ONE, decimals=0,
     ),
     Quantity(
         "limits.swing", "swing_share", "Swing in the sleeve over its limit",
         lambda r: _share(r, "swing"),
         "Largest sideways amplitude of the needle against its sleeve, as a share of the gap, over "
-        f"the share up to which the laws of the film are used ({number('limits.swing').text}, "
+        "the share up to which the laws of the film are used ({limits.swing}, "
         "assumed).",
         unit=PERCENT, kept=ONE, decimals=0,
     ),
@@ -93,8 +92,8 @@ CAVITATION = (
     Quantity(
         "cavitation.threshold", "threshold_mpa", "Pressure at which bubbles begin",
         lambda r: r.cavitation.threshold,
-        f"Static pressure ({number('cavitation.ambient').text}) and tension that the fluid bears "
-        f"({number('cavitation.tension').text}, assumed).",
+        "Static pressure ({cavitation.ambient}) and tension that the fluid bears "
+        "({cavitation.tension}, assumed).",
         unit=MPA, of="amplitude", digits=2, short="Bubbles begin at",
     ),
     Quantity(
