@@ -145,9 +145,9 @@ def test_what_events_change_is_told_from_then_on() -> None:
         (9.0, "drive off"),
         (9.5, "drive off"),
     ]
-    # The load as set is 30 g, 6 mm from the tip, 4 mm long.
-    assert found[0]["press"] == pytest.approx({"grams": 30, "place": 6, "length": 4})
-    assert found[1]["press"] == pytest.approx({"grams": 20, "place": 4, "length": 4})
+    # The load as set is 30 g and lies on the incision, 6 to 8 mm from the tip.
+    assert found[0]["press"] == pytest.approx({"grams": 30, "place": 7, "length": 2})
+    assert found[1]["press"] == pytest.approx({"grams": 20, "place": 4, "length": 2})
     assert found[-1]["press"] is None
 
 

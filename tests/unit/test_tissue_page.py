@@ -171,7 +171,7 @@ def test_every_number_opens_what_it_rests_on() -> None:
         assert all(n.status and n.source and n.text for n in row.origins)
     page = TissuePage(HOT)
     html = page.parts["rubbing"].html
-    assert number("iris.friction").source[:30] in html and "whole range" in html
+    assert number("iris.twist_share").source[:30] in html and "whole range" in html
 
 
 def test_figures_never_show_more_than_two_digits() -> None:

@@ -17,7 +17,7 @@ from numpy.typing import ArrayLike, NDArray
 from tipsim.motion.sections import Floats
 from tipsim.setup.scenario import Scenario
 
-SAMPLES = 200
+SAMPLES = 20
 
 
 def floating(
@@ -142,5 +142,10 @@ def borders(scenario: Scenario) -> tuple[float, ...]:
 def mean_mobility(scenario: Scenario) -> float:
     """Return the mean of `mobility` along the sleeve, from the hub's taper on [no unit]."""
     start, end = scenario.needle.taper_length, scenario.sleeve_end
-    places = start + (np.arange(SAMPLES) + 0.5) / SAMPLES * (end - start)
-    return float(mobility(scenario, places).mean())
+    edges = np.unique(np.clip([start, *borders(scenario), end], start, end))
+    # Equal steps within each stretch, so that none is half of one kind.
+    inside = (np.arange(SAMPLES) + 0.5) / SAMPLES
+    steps = np.diff(edges)
+    places = edges[:-1, None] + steps[:, None] * inside
+    values = mobility(scenario, places.ravel()).reshape(places.shape).mean(axis=1)
+    return float(values @ steps / steps.sum())

@@ -44,7 +44,12 @@ class Squeeze(Declared):
     """Silicone that is squeezed at ultrasonic frequency."""
 
     modulus: float = sourced("squeeze.modulus", label="Modulus of silicone")
-    loss: float = sourced("squeeze.loss", label="Loss tangent of silicone")
+    loss: float = sourced(
+        "squeeze.loss",
+        span=(0.01, 0.3),
+        label="Loss tangent of silicone",
+        slider=(0.05, 0.2, 0.01),
+    )
 
 
 SALT, VISCOELASTIC = FILLINGS = ("salt solution", "viscoelastic")

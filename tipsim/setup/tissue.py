@@ -50,7 +50,7 @@ class WoundNumbers(Declared):
 
     thickness: float = sourced("wound.thickness")
     lip_share: float = sourced("wound.lip_share")
-    give: float = sourced("wound.give")
+    give: float = sourced("wound.give", span=(0, 0.35), slider=(0.05, 0.35, 0.01))
     modulus: float = sourced("wound.modulus")
     silicone_modulus: float = sourced("wound.silicone_modulus")
     silicone_poisson: float = sourced("wound.silicone_poisson")
