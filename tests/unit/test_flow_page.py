@@ -267,7 +267,7 @@ def test_numbers_beside_the_drawing() -> None:
 
 
 def test_every_source_is_told() -> None:
-    told_of = {s["what"] for s in table.sources()}
+    told_of = {s["what"] for s in table.origins(FIRST)}
     assert number("surge.line_compliance").label in told_of and len(told_of) > 10
 
 

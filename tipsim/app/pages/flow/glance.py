@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import replace
 
+from tipsim.app.framework.glance import Glance, number
 from tipsim.app.pages.flow.packet import alike
 from tipsim.app.pages.flow.state import FlowState
 from tipsim.app.pages.flow.words import headline
 from tipsim.flow.surge import Surge
-from tipsim.quantities import quantity
 from tipsim.setup.flow import OCCLUSION
 from tipsim.solve import Result
 from tipsim.store import result
@@ -22,24 +20,14 @@ NUMBERS = {
 """The three outputs that count in each event."""
 
 
-@dataclass(frozen=True)
-class Number:
-    """One of the three numbers: its texts by side, or by "both"."""
-
-    id: str
-    label: str
-    unit: str
-    values: Mapping[str, str]
-
-
-def content(state: FlowState) -> dict[str, Any]:
+def at_a_glance(state: FlowState) -> Glance:
     """Return the headline, and three numbers of both benches or of both together."""
     a, b = (result(s) for s in (state.bench.a, state.bench.b))
     same = alike(a.scenario, b.scenario, a.surge, b.surge)
-    return {
-        "headline": _headline(a, b, same),
-        "numbers": [_number(n, a, b, same) for n in NUMBERS[a.scenario.surge.event]],
-    }
+    numbers = [number(name, a, b) for name in NUMBERS[a.scenario.surge.event]]
+    if same:
+        numbers = [replace(n, values={"": n.values["a"]}) for n in numbers]
+    return Glance(_headline(a, b, same), numbers)
 
 
 def _headline(a: Result, b: Result, same: bool) -> str:
@@ -64,10 +52,3 @@ def _front(sentence: str) -> str:
 
 def _rest(sentence: str) -> str:
     return sentence.partition(":")[2].strip().rstrip(".")
-
-
-def _number(name: str, a: Result, b: Result, same: bool) -> Number:
-    q = quantity(name)
-    texts = {side: q.number(q.get(r)) for side, r in (("a", a), ("b", b))}
-    values = {"both": texts["a"]} if same else texts
-    return Number(name.replace(".", "-"), q.label, q.units, values)

@@ -13,23 +13,18 @@ from tipsim.app.framework.article import Article, written
 from tipsim.app.framework.chart import STYLE, room
 from tipsim.app.framework.component import Part, script, styles
 from tipsim.app.framework.form import NEEDLES, Group
+from tipsim.app.framework.glance import glance
 from tipsim.app.framework.numbers import status_words
 from tipsim.app.framework.page import Later, Page, View
-from tipsim.app.framework.readout import Readout
-from tipsim.app.pages.flow import glance, signs, table
+from tipsim.app.framework.readout import Readout, sources_view
+from tipsim.app.pages.flow import signs, table
 from tipsim.app.pages.flow.charts import CHARTS
+from tipsim.app.pages.flow.glance import at_a_glance
 from tipsim.app.pages.flow.packet import packet
 from tipsim.app.pages.flow.state import HOLE, FlowState
 
 _HERE = Path(__file__).parent
 SIGNS = written(_HERE / "signs.html", signs.content)
-GLANCE = written(_HERE / "glance.html", glance.content)
-
-
-class Glance(Article):
-    """Headline and three numbers."""
-
-    _stylesheets: ClassVar[list[str]] = styles(TEXT, _HERE / "glance.css")
 
 
 class Scene(Part):
@@ -60,10 +55,7 @@ class FlowPage(Page[FlowState]):
 
     path = "flow"
     title = "Flow and surge"
-    lead = (
-        "The bottle fills the chamber, the pump empties it. Occlude the opening or kink the line, "
-        "and watch the chamber."
-    )
+    glance = Later(glance(at_a_glance), live=True)
     description = (
         "Bottle, sleeve, chamber, needle and pump: occlude the opening, release it, and watch the "
         "chamber."
@@ -100,19 +92,25 @@ class FlowPage(Page[FlowState]):
         ),
     )
     views = (
-        View("glance", Glance, "At a glance", {"html": Later(GLANCE, live=True)}),
         View("scene", Scene, "Bottle, chamber and pump", {"packet": Later(packet, live=True)}),
         View(
             "readout",
             partial(
                 Readout,
                 title="What happens",
-                sources=table.sources(),
                 meanings=status_words(),
                 warnings=table.warnings(),
             ),
             "Words and numbers",
             {"content": Later(table.content, live=True)},
+            fold="All numbers",
         ),
-        View("signs", Article, "Key moments and signs", {"html": Later(SIGNS, live=True)}),
+        View(
+            "signs",
+            Article,
+            "Pumps, key moments and signs",
+            {"html": Later(SIGNS, live=True)},
+            fold="Two kinds of pump, key moments, what a sign can mean",
+        ),
+        sources_view(table.origins),
     )

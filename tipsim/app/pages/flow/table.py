@@ -54,7 +54,7 @@ def warnings() -> list[str]:
     return [text, left_out]
 
 
-def sources() -> list[dict[str, str]]:
+def origins(_: FlowState) -> list[dict[str, str]]:
     """Return every number of the flow with its origin."""
     return [
         {"what": n.label, "value": n.text, "status": n.status, "source": n.source}
