@@ -22,7 +22,7 @@ from tipsim.setup.scenario import Scenario
 from tipsim.setup.sourced import number
 from tipsim.solve import solve
 
-WRONG_ORDERS: set[str] = set()
+WRONG_ORDERS = {"axial-over-torsional"}
 """Orders that the model gets wrong today, with the reason in the data file."""
 
 
@@ -145,11 +145,15 @@ def test_under_the_bench_load_the_single_bend_is_hotter() -> None:
     assert hot > cool + 2
 
 
-def test_a_straight_needle_would_need_a_larger_coefficient() -> None:
-    """An independent calculation found about 0.07 for a straight needle in the fitted row."""
+def test_the_fit_hardly_asks_which_needle_was_in_the_row() -> None:
+    """The abstract does not name it; today a straight one needs nearly the same coefficient.
+
+    While sleeves moved by an assumed share and silicone lost nothing, an independent calculation
+    found 0.07 for a straight needle, four times that of a bent one.
+    """
     found = fit()
     assert found.row.fitted and found.value is not None and found.straight is not None
-    assert found.straight == pytest.approx(0.07, rel=0.1)
+    assert found.straight == pytest.approx(found.value, rel=0.3)
     row_with = measured(found.row, FINE, {"needle": "straight"}, {FITTED: found.straight})
     assert row_with == pytest.approx(found.row.value, abs=0.01)
     out_of_reach = replace(found.row, value=2000.0)
