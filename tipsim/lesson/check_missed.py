@@ -38,6 +38,7 @@ class Case:
     pressed: bool
     blocked: bool
     flow: str
+    filling: str
     place: str
 
     @classmethod
@@ -55,9 +56,8 @@ class Case:
             through = happens["flow lost"].flow or 0.0
         flow = "none" if through < _NOTHING else "little" if through < _LITTLE else "usual"
         pressed = s.press is not None or "load" in happens
-        return cls(
-            s.drive.kind, s.needle.shape, s.sleeve is not None, pressed, blocked, flow, place
-        )
+        sleeved, filling = s.sleeve is not None, s.chamber.filling
+        return cls(s.drive.kind, s.needle.shape, sleeved, pressed, blocked, flow, filling, place)
 
 
 def check_missed(asked: Asked, faults: Faults) -> None:
