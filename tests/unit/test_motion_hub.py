@@ -67,15 +67,10 @@ def test_springs_as_a_needle_s_own_springs_at_a_node(name: str) -> None:
     frame = assemble(on(name, SPRINGS))
     motion = run(on(name, SPRINGS))
     side, tilt = SPRINGS.side_stiffness, SPRINGS.tilt_stiffness
-    plain = Frame(
-        frame.points,
-        frame.section.outer,
-        frame.section.inner,
-        frame.material,
-        loss_factor=frame.loss_factor,
-        around=frame.around,
-        springs={0: [0, side, side, 0, tilt, tilt]},
-    )
+    at_hub = np.zeros((frame.n, 6, 6))
+    at_hub[0] = np.diag([0, side, side, 0, tilt, tilt])
+    plain = frame.loaded(at_hub, 0 * at_hub)
+    plain.hub = None
     push = np.zeros(6, dtype=complex)
     push[[0, 3]] = motion.vibration.reaction[0, [0, 3]]
     free = plain.respond(motion.frequency, forces={0: push}, fixed=())
@@ -103,11 +98,13 @@ def test_a_frame_in_space_is_solved_with_the_same_springs() -> None:
     flat = assemble(on(name, SPRINGS))
     turn = np.linalg.qr(np.arange(9.0).reshape(3, 3) ** 2 + np.eye(3))[0]
     turn *= np.sign(np.linalg.det(turn))
+    needle = on(name, SPRINGS).needle
     turned = Frame(
         flat.points @ turn.T,
-        flat.section.outer,
-        flat.section.inner,
+        *needle.radii_at(flat.s),
         flat.material,
+        directions=needle.tangents_at(flat.s) @ turn.T,
+        softness=flat.softness,
         loss_factor=flat.loss_factor,
         around=flat.around,
         hub=flat.hub,
