@@ -11,7 +11,20 @@
     link.search = query;
   };
 
-  for (const type of ["pointerover", "focusin", "click"]) document.addEventListener(type, carry);
+  /** The link to the presentation takes this view along, with the sentence that it says. */
+  const present = (event) => {
+    const link = event.target.closest?.("a[data-present]");
+    const page = document.querySelector("main.page");
+    if (!link || !page) return;
+    const words = document.querySelector("main .headline") ?? document.querySelector("main h1");
+    const here = location.pathname.slice(new URL("./", document.baseURI).pathname.length) + location.search;
+    link.search = new URLSearchParams({ add: here, name: words?.textContent?.trim().slice(0, 120) ?? "" }).toString();
+  };
+
+  for (const type of ["pointerover", "focusin", "click"]) {
+    document.addEventListener(type, carry);
+    document.addEventListener(type, present);
+  }
 
   // ---- groups of pages, and on a phone the menu: one is open at a time ----
 

@@ -76,6 +76,7 @@ PAGES = (
         ready=".chips",
     ),
     Entry("needle", "Design a needle", f"{_PAGES}.needle.page:NeedlePage", ready=".handle"),
+    Entry("present", "", handlers=f"{_PAGES}.present.page:ROUTES"),
     Entry("studies", "Evidence", handlers=f"{_PAGES}.studies.page:ROUTES"),
     Entry("about", "About", handlers=f"{_PAGES}.about.page:ROUTES"),
 )
