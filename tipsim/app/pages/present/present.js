@@ -91,8 +91,8 @@ function shift(from, to) {
 
 function add(name, text) {
   const { link, wrong } = read(text);
-  const full = slides.length >= MOST ? `A list has at most ${MOST} scenarios.` : "";
-  if (wrong || full) return wrong || full;
+  const many = slides.length >= MOST ? `A list has at most ${MOST} scenarios.` : "";
+  if (wrong || many) return wrong || many;
   slides.push({ name: name.trim() || link, link });
   keep();
   say(`Added ${name.trim() || link}.`);
@@ -167,7 +167,9 @@ function code() {
   const picture = /** @type {HTMLImageElement} */ (qr.querySelector("img"));
   const note = /** @type {HTMLElement} */ (qr.querySelector(".note"));
   const here = /^(localhost|127\.|\[::1\])/.test(location.host);
-  note.textContent = here ? "This address works on this computer only. Serve tipsim on the room's network for others." : "";
+  note.textContent = here
+    ? "This address works on this computer only. Serve tipsim on the room's network for others."
+    : "";
   picture.alt = `QR code of ${slides[at].name}`;
   picture.hidden = false;
   picture.onerror = () => {

@@ -25,7 +25,9 @@ export function readLink(text, base, paths) {
     return none("Enter the address of a page of this tipsim server.");
   }
   const path = url.pathname.slice(folder.pathname.length);
-  if (!paths.includes(path)) return none(`“${path || "/"}” is not a page that can be shown. Pages: ${paths.join(", ")}.`);
+  if (!paths.includes(path)) {
+    return none(`“${path || "/"}” is not a page that can be shown. Pages: ${paths.join(", ")}.`);
+  }
   return { link: path + url.search + url.hash, wrong: "" };
 }
 
