@@ -61,16 +61,15 @@ def qr_code(text: str) -> bytes:
     ValueError: A QR code is made of a web address that begins with http:// or https://.
     """
     if not text.startswith(("http://", "https://")):
-        raise ValueError(
-            "A QR code is made of a web address that begins with http:// or https://."
-        )
+        raise ValueError("A QR code is made of a web address that begins with http:// or https://.")
     if len(text) > LONGEST:
         raise ValueError(
             f"The address has {len(text)} characters; a QR code takes at most {LONGEST}."
         )
     out = io.BytesIO()
     code = segno.make_qr(text, error="m")
-    code.save(out, kind="svg", scale=8, light="white", xmldecl=False, omitsize=True, title="QR code")
+    options = {"scale": 8, "light": "white", "xmldecl": False, "omitsize": True}
+    code.save(out, kind="svg", title="QR code", **options)
     return out.getvalue()
 
 
