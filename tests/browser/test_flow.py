@@ -197,7 +197,7 @@ def test_an_example_changes_words_numbers_and_link_and_survives_a_reload(
     browser_page: OpenPage,
 ) -> None:
     page = ready(browser_page("/flow", **CALM))
-    expect(page.locator(".headline")).to_contain_text("dips from 41 to 18 mmHg")
+    expect(page.locator(".headline")).to_contain_text("dips from 42 to 23 mmHg")
     more = page.get_by_label("More", exact=True)
     more.select_option(label="Compliant tubing")
     in_link(page, "surge.line_compliance_ul_mmhg=2.8")

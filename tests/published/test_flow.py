@@ -78,14 +78,13 @@ def test_bores(report_table: Report, validation: Validation) -> None:
         "Bores: flow of 1.1 over 0.9",
         [
             f"outer diameters, laminar: {ratio:.3f} (2.23)",
-            (
-                f"our needles (0.9 / 0.694 mm bore), laminar: "
-                f"{narrow.bore.linear / wide.bore.linear:.2f}"
-            ),
+            (f"our needles by their bores, laminar: {narrow.bore.linear / wide.bore.linear:.2f}"),
             f"our needles with their inlets, at 300 mmHg over the needle alone: {1 / ours:.2f}",
         ],
     )
-    assert narrow.bore.linear / wide.bore.linear == pytest.approx((0.9 / 0.694) ** 4, rel=0.01)
+    bores = [2e3 * Scenario.preset(f"straight-{d}, axial").needle.inner_radius for d in (0.9, 1.1)]
+    by_bores = (bores[1] / bores[0]) ** 4
+    assert narrow.bore.linear / wide.bore.linear == pytest.approx(by_bores, rel=0.02)
     validation(
         "flow of bores 1.1 : 0.9, laminar",
         "2.23",

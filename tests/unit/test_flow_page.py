@@ -250,7 +250,7 @@ def test_the_packet_holds_the_runs() -> None:
 
 def test_words_fit_what_happens() -> None:
     usual = run_words(FIRST.bench.a, FIRST.runs[0])
-    assert "The chamber stands at 41 mmHg" in usual and "dips to" in usual
+    assert "The chamber stands at 42 mmHg" in usual and "dips to" in usual
     low = FIRST.change("both", "flow.bottle_height_cm", 20)
     assert run_words(low.bench.a, low.runs[0]).startswith("More is drawn than the bottle supplies")
     kink = FIRST.change("both", "surge.event", "no irrigation")
@@ -260,13 +260,13 @@ def test_words_fit_what_happens() -> None:
 
 def test_numbers_beside_the_drawing() -> None:
     rows = {r["id"]: r for s in table.content(FIRST)["sections"] for r in s["rows"]}
-    assert rows["chamber"]["a"] == "41" and rows["bypass"]["a"] == "no hole"
+    assert rows["chamber"]["a"] == "42" and rows["bypass"]["a"] == "no hole"
     assert rows["leak-share"]["check"]["verdict"] == "outside"
     leaky = FIRST.change("both", "flow.leak_ml_min", 60).change("both", "flow.aspiration_ml_min", 5)
     rows = {r["id"]: r for s in table.content(leaky)["sections"] for r in s["rows"]}
     assert rows["leak-share"]["check"]["verdict"] == "inside"
     bare = {r["id"]: r for s in table.content(BARE)["sections"] for r in s["rows"]}
-    assert bare["chamber"]["a"] == "–" and bare["chamber"]["b"] == "41"
+    assert bare["chamber"]["a"] == "–" and bare["chamber"]["b"] == "42"
     alike = [w["lines"] for w in table.content(FIRST)["words"] if not w["side"]]
     assert "flow alike" in alike[0][0]
 

@@ -309,7 +309,7 @@ def test_nothing_pressing_and_nothing_reached_are_empty() -> None:
         ("motion.end_speed", "13.1 m/s peak"),
         ("heat.start", "25.0 °C"),
         ("flow.aspiration", "25.0 mL/min"),
-        ("flow.vacuum_rise", "0.64 s"),
+        ("flow.vacuum_rise", "0.59 s"),
         ("flow.collapses", "no"),
     ],
 )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from tipsim.app.pages.flow.packet import alike
 from tipsim.app.pages.flow.state import FlowState
 from tipsim.app.pages.flow.words import flow_text, mmhg, run_words
 from tipsim.flow.balance import Balance, balance
@@ -25,8 +26,7 @@ def content(state: FlowState) -> dict[str, Any]:
         {"side": side, "title": s.needle.title, "lines": [run_words(s, run), *_doubts(b, run)]}
         for side, s, b, run in zip("ab", scenarios, steady, runs, strict=True)
     ]
-    a, b = steady
-    if a == b and scenarios[0].flow == scenarios[1].flow:
+    if alike(*scenarios, *runs):
         same = "A and B flow alike: same bore, same sleeve. Bends change the motion, not the flow."
         words.append({"side": "", "title": "Compared", "lines": [same]})
     return {
