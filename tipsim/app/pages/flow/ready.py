@@ -83,8 +83,8 @@ READY = (
     Ready(
         "half",
         "Opening partly covered",
-        "80 % of the opening is covered all the time: the pump keeps its flow by more vacuum.",
-        flow=(("occlusion", PERCENT.to_si(80)),),
+        "60 % of the opening is covered all the time: the pump keeps its flow by more vacuum.",
+        flow=(("occlusion", PERCENT.to_si(60)),),
     ),
     Ready(
         "soft",
