@@ -23,10 +23,14 @@ CALM = {"viewport": DESK, "reduced_motion": "reduce"}
 
 def ready(page: Page) -> Page:
     page.locator(".chip").first.wait_for()
-    page.locator("details.signs").wait_for()
+    page.locator("details.signs").wait_for(state="attached")
     expect(page.locator("svg.bench")).to_have_count(2)
     expect(page.locator(".chart-read", has_text="Time ").first).to_be_visible()
     return page
+
+
+def unfold(page: Page, name: str) -> None:
+    page.locator(f"#fold-{name} > summary").click()
 
 
 def with_all_charts(page: Page) -> Page:
@@ -118,6 +122,7 @@ def test_all_of_it_works_by_keyboard(browser_page: OpenPage) -> None:
     assert at(page) == pytest.approx(before + 0.02, abs=0.011)
     page.keyboard.press(",")
     assert at(page) == pytest.approx(before, abs=0.011)
+    unfold(page, "signs")
     page.get_by_text("Key moments as a table").focus()
     page.keyboard.press("Enter")
     rows = page.get_by_role("region", name="Key moments of both runs")
@@ -241,6 +246,7 @@ def test_steps_can_be_taken_back_and_done_again(browser_page: OpenPage) -> None:
     expect(button(page, "Undo")).to_be_disabled()
     typed(page, "Bottle above the eye", "70")
     in_link(page, "bottle=70")
+    page.get_by_text("More settings", exact=True).click()
     page.get_by_text("Needles, incision and opening", exact=True).click()
     slider = page.get_by_label("Leak through the incision in mL/min, slider")
     box = slider.bounding_box()
@@ -268,11 +274,12 @@ def test_steps_can_be_taken_back_and_done_again(browser_page: OpenPage) -> None:
 
 def test_a_number_opens_its_source(browser_page: OpenPage) -> None:
     page = ready(browser_page("/flow", viewport=DESK))
+    unfold(page, "readout")
     ask = page.get_by_role("button", name="Where does this number come from? Leaks")
     ask.focus()
     page.keyboard.press("Enter")
     expect(page.get_by_text("67 ± 11 % leaked")).to_be_visible()
-    page.get_by_text("Where do these numbers come from?").click()
+    unfold(page, "sources")
     sources = page.locator(".sources li")
     expect(sources.filter(has_text="Compliance of the aspiration line")).to_contain_text("assumed")
 
@@ -285,7 +292,7 @@ def test_a_bare_needle_has_no_chamber(browser_page: OpenPage) -> None:
 
 def ready_bare(page: Page) -> Page:
     page.locator(".chip").first.wait_for()
-    page.locator(".signs").wait_for()
+    page.locator(".signs").wait_for(state="attached")
     return page
 
 
@@ -340,7 +347,8 @@ def test_one_eye_where_both_are_alike_and_two_where_not(browser_page: OpenPage) 
     in_link(page, "b.pump=vacuum")
     expect(page.locator("svg.bench:visible")).to_have_count(2)
     expect(page.locator(".headline")).to_contain_text("vacuum-controlled pump")
-    page.get_by_text("Two kinds of pump", exact=True).last.click()
+    unfold(page, "signs")
+    page.locator(".pumps > summary").click()
     expect(page.locator(".pumps table")).to_have_count(2)
 
 
@@ -407,6 +415,7 @@ def test_axe_finds_nothing_serious(
     in_link(page, "line_compliance")
     page.get_by_label("Time", exact=True).focus()
     page.keyboard.press("End")
+    unfold(page, "signs")
     page.get_by_text("Key moments as a table").click()
     at_rest(page)
     found = Axe().run(page)
@@ -421,5 +430,6 @@ def test_axe_finds_nothing_serious(
 @pytest.mark.parametrize("width", [1440, 1280, 900, 390])
 def test_nothing_hangs_over_the_edge(browser_page: OpenPage, width: int) -> None:
     page = ready(browser_page("/flow", viewport={"width": width, "height": 800}))
+    unfold(page, "signs")
     page.get_by_text("Key moments as a table").click()
     assert page.evaluate("document.documentElement.scrollWidth") <= width
