@@ -19,6 +19,8 @@ import numpy as np
 import pytest
 
 from tests.published.bars import Validation
+from tipsim.app.pages.tissue.compare import near_still
+from tipsim.app.pages.tissue.state import TissueState
 from tipsim.motion.run import run
 from tipsim.setup.scenario import Scenario
 from tipsim.tissue.bands import Band
@@ -215,7 +217,7 @@ def test_rubbing_of_both_shapes_by_place(
         lines += [
             f"equal {name}, 5 mm: {narrow.usual:.2f}",
             f"  over the assumed numbers {narrow.low:.2f} to {narrow.high:.2f}",
-            f"  with place, side, gap and mobility {wide.low:.2f} to {wide.high:.2f}",
+            f"  with place, side and gap {wide.low:.2f} to {wide.high:.2f}",
             f"  lowered below {least:g} by {', '.join(wide.below(least)) or 'none'}",
         ]
     report_table("Rubbing at the iris, single-bend over counter-bent", lines)
@@ -229,11 +231,16 @@ def test_at_equal_cutting_the_ratio_is_above_two_with_usual_numbers(
     narrow, wide = band(pair, equal_cutting=True)
     assert narrow.usual > EQUAL_CUT
     # And what takes it below is named, as the screen must: not one number more or less.
-    assert wide.below(EQUAL_CUT) == ("iris.twist_share", "eye.iris_place")
+    named = wide.below(EQUAL_CUT)
+    assert {"iris.twist_share", "eye.iris_place"} <= set(named)
+    assert set(named) == {id for id, (low, _) in wide.alone.items() if low < EQUAL_CUT}
 
 
 @pytest.mark.xfail(
-    raises=AssertionError, reason="Not met: 3.4 at 5 mm from the end; from about 7.5 mm on it is"
+    raises=AssertionError,
+    reason="Not met: 2.0 at 5 mm from the tip, 1 mm from the single bend's still point; from about "
+    "7 mm on it is. The page says so.",
+    strict=True,
 )
 def test_at_equal_power_the_ratio_is_above_four(pair: tuple[Side, Side, float]) -> None:
     assert band(pair, equal_cutting=False)[0].usual > EQUAL_POWER
@@ -246,3 +253,13 @@ def test_at_equal_power_the_ratio_is_above_four(pair: tuple[Side, Side, float]) 
 @pytest.mark.parametrize("equal", [False, True], ids=["equal power", "equal cutting"])
 def test_the_ratio_holds_over_the_whole_band(pair: tuple[Side, Side, float], equal: bool) -> None:
     assert band(pair, equal)[1].low > (EQUAL_CUT if equal else EQUAL_POWER)
+
+
+def test_the_page_names_the_still_point_that_decides() -> None:
+    """A limit that is not met has a named reason on the screen: by hand from the motion itself."""
+    state = TissueState.first()
+    said = near_still(state)
+    points = [p for r in state.results for p in r.motion.still_points]
+    nearest = min(points, key=lambda p: abs(p - state.bench.a.iris_place))
+    assert f"{nearest * 1e3:.2g} mm from the tip" in said
+    assert f"{abs(nearest - 5e-3) * 1e3:.2g} mm from where the iris is touched" in said

@@ -10,6 +10,7 @@ from tipsim.app.pages.tissue.bars import Bars, bars
 from tipsim.app.pages.tissue.rows import figure, origin
 from tipsim.app.pages.tissue.state import TissueState
 from tipsim.quantities import quantity
+from tipsim.setup.units import MM
 from tipsim.solve import Result
 from tipsim.tissue.bands import Band
 from tipsim.tissue.equal import EQUAL_CUT, EQUAL_POWER, EqualCut, Side, wide_ratio
@@ -53,6 +54,7 @@ def content(state: TissueState) -> Data:
         "touches": max(gaps) <= 0,
         "limits": [f"{EQUAL_POWER:g}", f"{EQUAL_CUT:g}"],
         "claims": claims(state),
+        "still": near_still(state),
     }
 
 
@@ -166,6 +168,21 @@ def claims(state: TissueState) -> list[Data]:
         claim("power", title.format(*powers), EQUAL_POWER, one),
         claim("cutting", "At equal cutting", EQUAL_CUT, other, "" if reached else NOT_REACHED),
     ]
+
+
+def near_still(state: TissueState) -> str:
+    """Return how near the iris lies to where a shaft stands still, which decides the ratio."""
+    sides = zip("AB", state.results, strict=True)
+    found = [
+        (abs(p - r.scenario.iris_place), key, p) for key, r in sides for p in r.motion.still_points
+    ]
+    if not found:
+        return ""
+    gap, key, place = min(found)
+    return (
+        f"The ratio hangs on where the shafts stand still: {key} does at {MM.show(place, 2)} from "
+        f"the tip, {MM.show(gap, 2)} from where the iris is touched. See the chart above."
+    )
 
 
 def claim(id: str, title: str, least: float, band: Band | None, why_not: str = "") -> Data:
