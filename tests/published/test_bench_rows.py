@@ -127,6 +127,14 @@ def test_a_row_reads_well() -> None:
     assert missed.row.published in text and "Tried:" in text and "Assumed:" in text
 
 
+@pytest.mark.parametrize(("id", "celsius"), [("practice-single", 60), ("practice-counter", 32)])
+def test_common_practice_is_met_in_one_stated_condition(id: str, celsius: float) -> None:
+    """Held and without a bypass hole, free and with one: within 6 K each, nothing fitted on it."""
+    there = row(id)
+    assert not there.fitted and there.value == celsius
+    assert abs(measured(there, FINE) - celsius) < 6
+
+
 @pytest.mark.parametrize("shape", ["single-bend", "counter-bent"])
 def test_presets_with_a_bench_load(shape: str) -> None:
     scenario = Scenario.preset(f"{shape}, torsional, bench load")
