@@ -14,6 +14,7 @@ _TABLE, _ROW, _WRITE = "report_table", "validation", "--write-validation"
 _ORDER = (
     "tests/unit/test_setup",
     "tests/unit/test_motion",
+    "tests/browser/test_lessons_by_mouse",  # the longest file: the other worker fills up beside it
     "tests/browser",
     "tests/unit",
     "tests/pe",

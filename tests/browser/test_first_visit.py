@@ -75,6 +75,7 @@ def test_a_first_visit_stays_small(browser_page, server, path):
     page = browser_page("/assets/icons/favicon.svg")
     wire = page.context.new_cdp_session(page)
     wire.send("Network.enable")
+    wire.send("Network.clearBrowserCache")
     bytes_of: dict[str, int] = {}
     names: list[str] = []
     wire.on(
