@@ -40,6 +40,8 @@ PAGES = tuple(
 )
 """Where the learners are: all pages with sliders."""
 MOST_SESSIONS, MOST_SECONDS = 32, 120
+REACH = 0.1
+"""How far one change goes, as a share of the slider."""
 PAUSE_S = 0.1
 """Between an answer and the next change: somebody drags a slider."""
 START_S = 60
@@ -62,6 +64,7 @@ class Learner:
     unanswered: int = 0
     socket: WebSocketClientConnection | None = None
     count: int = 0
+    last: dict[str, float] = field(default_factory=dict)
 
     async def open(self) -> None:
         """Fetch the page, open its socket and ask for its models."""
@@ -108,14 +111,23 @@ class Learner:
             for step in range(8):
                 if time.perf_counter() >= until:
                     return
-                await self.change(control, step)
+                taken = await self.change(control, step)
                 await asyncio.sleep(PAUSE_S)
+                if not taken:  # As a radius that does not fit: a person turns to something else.
+                    self.controls.remove(control)
+                    break
 
-    async def change(self, control: dict[str, Any], step: int) -> None:
-        """Send one change and wait for its answer."""
+    async def change(self, control: dict[str, Any], step: int) -> bool:
+        """Send one change, wait for its answer, and return whether the value was taken.
+
+        The value is near the last one, as under a slider that is dragged: most such values fit.
+        """
         self.count += 1
         low, high = control["min"], control["max"]
-        value = float(f"{low + self.chance.uniform(0.2, 0.8) * (high - low):.3g}")
+        here = self.last.get(control["id"], control.get("value"))
+        start = here if isinstance(here, float | int) else (low + high) / 2
+        near = start + self.chance.uniform(-REACH, REACH) * (high - low)
+        value = float(f"{min(high, max(low, near)):.3g}")
         what = {"side": control["side"], "field": control["field"], "value": value}
         message = {"seq": self.count, "changes": [what], "gesture": self.count - step}
         begun = time.perf_counter()
@@ -124,17 +136,18 @@ class Learner:
             _, content = await self.receive()
             answer = answered(content, self.count)
             if answer is not None:
+                if answer.get("errors"):
+                    self.refused += 1
+                    return False
                 self.times.append(time.perf_counter() - begun)
-                refused = bool(answer.get("errors"))
-                self.refused += refused
-                if not refused:
-                    now = answer.get("values", {}).get(control["id"], value)
-                    self.foreign += abs(now - value) > 1e-6 * abs(value)
-                return
+                now = answer.get("values", {}).get(control["id"], value)
+                self.foreign += abs(now - value) > 1e-6 * abs(value)
+                self.last[control["id"]] = value
+                return True
 
     def stop(self) -> None:
         """Leave the page; a change without its answer is counted."""
-        self.unanswered = self.count - len(self.times)
+        self.unanswered = self.count - len(self.times) - self.refused
         if self.socket is not None:
             self.socket.close()
 

@@ -96,6 +96,8 @@ def test_by_keyboard_to_the_text_and_the_wide_table(browser_page: OpenPage) -> N
     page.keyboard.press("Tab")
     page.keyboard.press("Enter")
     assert page.evaluate("document.activeElement.id") == "about"
+    page.locator("#sure summary").focus()
+    page.keyboard.press("Enter")
     table = page.locator(".scroll")
     table.focus()
     page.keyboard.press("ArrowRight")
