@@ -1,7 +1,9 @@
 """The way between two nodes: straight, or an arc of a circle."""
 
+from dataclasses import fields
+
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from tipsim.motion.sections import Floats
 from tipsim.setup.described import about, described
@@ -19,6 +21,10 @@ class Arcs:
     inward: Floats = about(
         "Unit vectors from the first node towards the centre; 0 where straight. Shape (m, 3)."
     )
+
+    def of(self, which: NDArray[np.intp]) -> "Arcs":
+        """Return some of the arcs."""
+        return Arcs(*(getattr(self, f.name)[which] for f in fields(self)))
 
     def tangent(self, x: Floats) -> Floats:
         """Return unit tangents at shares x (q,) of the length, (q, m, 3)."""

@@ -4,6 +4,7 @@ The needle's geometry is worked out once: distances of the nodes, then points an
 surrounds the needle (`Coverage`) is made of these, and so are contact and support.
 """
 
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -26,6 +27,7 @@ from tipsim.motion.water import (
 from tipsim.setup.described import about, described
 from tipsim.setup.hub import Hub
 from tipsim.setup.load import Support
+from tipsim.setup.needle import Needle
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.thermal import Press
 
@@ -70,31 +72,51 @@ def assemble(scenario: Scenario, touching: Floats | float = 1.0) -> Frame:
     >>> assemble(Scenario.preset("straight, axial"))
     Frame(94 nodes, 18.40 mm, Ti-6Al-4V)
     """
-    needle = scenario.needle
-    s = needle.stations(scenario.spacing, borders(scenario))
-    middle = (s[1:] + s[:-1]) / 2
-    points = needle.points_at(s)
-    outer, inner = needle.radii_at(np.concatenate([s, middle]))
+    metal = _metal(scenario.needle, scenario.spacing, borders(scenario))
+    s, outer, inner = metal.s, metal.outer, metal.inner
     n = len(s)
-    tangent = needle.tangents_at(s)
-    springs, dampers = loads_at_nodes(scenario, s, tangent, float(outer[n - 1]))
-    pressed = press_on(scenario, s, tangent, outer[:n])
+    springs, dampers = loads_at_nodes(scenario, s, metal.tangent, float(outer[n - 1]))
+    pressed = press_on(scenario, s, metal.tangent, outer[:n])
     if pressed is not None:
         angular = 2 * np.pi * scenario.drive.frequency
         add_at_nodes(springs, dampers, *pressed.springs(touching, angular))
-    return Frame(
-        points,
+    return metal.frame.surrounded(
+        water_around(_coverage(scenario, (s[1:] + s[:-1]) / 2, outer[n:], inner[n:])),
+        springs,
+        dampers,
+        scenario.loss_factor,
+        hub_springs(scenario.hub),
+    )
+
+
+@described(eq=False)
+class _Metal:
+    """What a needle and its nodes decide alone."""
+
+    s: Floats = about("Distances of the nodes from the hub [m], and unit tangents there.")
+    tangent: Floats
+    outer: Floats = about("Radii at the nodes and then in the middle of the segments [m].")
+    inner: Floats
+    frame: Frame
+
+
+@lru_cache(maxsize=24)
+def _metal(needle: Needle, spacing: float, borders: tuple[float, ...]) -> _Metal:
+    """Work out a needle's geometry and its metal's stiffness; kept for the next setting of it."""
+    s = needle.stations(spacing, borders)
+    middle = (s[1:] + s[:-1]) / 2
+    outer, inner = needle.radii_at(np.concatenate([s, middle]))
+    n = len(s)
+    tangent = needle.tangents_at(s)
+    frame = Frame(
+        needle.points_at(s),
         outer[:n],
         inner[:n],
         needle.material,
         directions=tangent,
         softness=softness(needle, middle, outer[n:], inner[n:]),
-        loss_factor=scenario.loss_factor,
-        around=water_around(_coverage(scenario, middle, outer[n:], inner[n:])),
-        springs=springs,
-        dampers=dampers,
-        hub=hub_springs(scenario.hub),
     )
+    return _Metal(s, tangent, outer, inner, frame)
 
 
 def hub_springs(hub: Hub) -> HubSprings | None:

@@ -4,7 +4,10 @@ With w freedoms at each node there are h = 2 w - 1 diagonals on each side. Stora
 row h + i - j, column j holds entry (i, j).
 """
 
+from functools import lru_cache
+
 import numpy as np
+from numpy.typing import NDArray
 
 from tipsim.motion.sections import Floats
 
@@ -17,24 +20,34 @@ def half_width(freedoms: int) -> int:
 def from_segments(matrices: Floats, nodes: int) -> Floats:
     """Return the sum of (m, 2w, 2w) segment matrices as a band (4w-1, w nodes)."""
     w = matrices.shape[1] // 2
+    shape = (2 * half_width(w) + 1, w * nodes)
+    flat = _places_of_segments(len(matrices), w, nodes)
+    band = np.bincount(flat, weights=matrices.ravel(), minlength=shape[0] * shape[1])
+    return np.asarray(band.reshape(shape))
+
+
+@lru_cache(maxsize=64)
+def _places_of_segments(count: int, w: int, nodes: int) -> NDArray[np.intp]:
     half = half_width(w)
-    band = np.zeros((2 * half + 1, w * nodes))
     a, b = np.meshgrid(np.arange(2 * w), np.arange(2 * w), indexing="ij")
-    first = w * np.arange(len(matrices))[:, None, None]
-    flat = ((half + a - b) * band.shape[1] + first + b).ravel()
-    band += np.bincount(flat, weights=matrices.ravel(), minlength=band.size).reshape(band.shape)
-    return band
+    first = w * np.arange(count)[:, None, None]
+    return np.asarray(((half + a - b) * w * nodes + first + b).ravel())
 
 
 def from_nodes(matrices: Floats) -> Floats:
     """Return (n, w, w) node matrices as a band (4w-1, w n)."""
     n, w, _ = matrices.shape
-    half = half_width(w)
-    band = np.zeros((2 * half + 1, w * n))
+    band = np.zeros((2 * half_width(w) + 1, w * n))
+    band[places_of_nodes(n, w)] = matrices
+    return band
+
+
+@lru_cache(maxsize=64)
+def places_of_nodes(n: int, w: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Return rows and columns of a band, (n, w, w) each, where the nodes' own matrices stand."""
     a, b = np.meshgrid(np.arange(w), np.arange(w), indexing="ij")
     j = w * np.arange(n)[:, None, None] + b
-    band[(half + a - b)[None].repeat(n, 0), j] = matrices
-    return band
+    return (half_width(w) + a - b)[None].repeat(n, 0), j
 
 
 def blocks(band: Floats) -> tuple[Floats, Floats]:

@@ -7,7 +7,7 @@ from tipsim.motion.lumped import Complexes, Lumped
 from tipsim.motion.sections import Floats
 from tipsim.motion.segments import POINTS, WEIGHTS
 from tipsim.motion.steady import Vibration
-from tipsim.motion.travel import inside, sideways, stroke
+from tipsim.motion.travel import cross, inside, sideways, stroke
 from tipsim.setup.described import about, described
 
 STILL_DEPTH = 0.1
@@ -216,7 +216,7 @@ def edge_stroke(vibration: Vibration, outer_radius: float, bevel: float) -> floa
     aside = np.cross(out_of_plane, t)
     angle = np.linspace(0, 2 * np.pi, 72, endpoint=False)[:, None]
     rim = np.cos(angle) * aside + np.sin(angle) * out_of_plane + np.cos(angle) * np.tan(bevel) * t
-    u = vibration.displacement[-1, :3] + np.cross(
+    u = vibration.displacement[-1, :3] + cross(
         vibration.displacement[-1, 3:], outer_radius * rim
     )
     return float(stroke(u).max())

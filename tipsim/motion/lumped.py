@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from copy import copy
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Self
 
 import numpy as np
@@ -12,13 +12,15 @@ from tipsim.motion import band, segments
 from tipsim.motion.arcs import arcs
 from tipsim.motion.hub import HubSprings, Ways, ways
 from tipsim.motion.sections import Floats, Sections
-from tipsim.motion.system import System, mixes, systems
+from tipsim.motion.system import IN_PLANE, OUT_OF_PLANE, System, mixes
 from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput
 from tipsim.setup.material import Material
 
 Complexes = NDArray[np.complex128]
 AtNodes = Mapping[int, ArrayLike]
+ALIKE = 1e-13
+"""Segments that differ by less of their largest number differ by rounding."""
 
 
 @described()
@@ -119,6 +121,8 @@ class Lumped:
         self.loss_factor = material.loss_factor if loss_factor is None else loss_factor
         self.around = around or Surroundings()
         self.hub = hub
+        self._bands: dict[tuple[int, ...], Floats] = {}
+        self._ways: dict[tuple[object, ...], Ways] = {}
         self.node_masses = self._at_nodes(masses, "masses")
         self.node_springs = self._at_nodes(springs, "springs")
         self.node_dampers = self._at_nodes(dampers, "dampers")
@@ -150,13 +154,37 @@ class Lumped:
     def segment_stiffness(self) -> Floats:
         """Stiffness of each segment in space axes, shape (n-1, 12, 12) [N/m, N, N m]."""
         m = self.material
-        return segments.stiffness(
-            self.arcs, self._sections, m.young, m.poisson, self.shear, self.softness
+        which, where = self._unlike
+        found = segments.stiffness(
+            self.arcs.of(which),
+            self._sections,
+            m.young,
+            m.poisson,
+            self.shear,
+            self.softness[which],
         )
+        return found[where]
 
     @cached_property
     def _sections(self) -> Sections:
-        return self.section_at(segments.POINTS[:, None])
+        """Of the segments that are unlike the one before them."""
+        which = self._unlike[0]
+        every = self.section_at(segments.POINTS[:, None])
+        return Sections(every.outer[:, which], every.inner[:, which])
+
+    @cached_property
+    def _unlike(self) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+        """Return the segments that are unlike the one before, and for each its place among them.
+
+        Along a straight shaft segments are alike, and are worked out once.
+        """
+        rows = np.vstack(
+            [self.arcs.chord.T, self.arcs.begin.T, self.arcs.turn, self.outer_ends]
+            + [self.inner_ends, self.softness]
+        )
+        steps = np.abs(np.diff(rows, axis=1)).max(axis=0)
+        first = np.concatenate([[True], steps > ALIKE * np.abs(rows[:, 1:]).max(axis=0)])
+        return np.flatnonzero(first), np.cumsum(first) - 1
 
     @cached_property
     def stiffness(self) -> Floats:
@@ -168,12 +196,22 @@ class Lumped:
         """Lumped mass as a band, shape (23, 6n)."""
         return band.from_nodes(self.node_mass)
 
-    @cached_property
+    @property
     def segment_mass(self) -> tuple[Floats, Floats]:
         """Inertia of each segment at its first and second node, (n-1, 6, 6) [kg, kg m, kg m²]."""
         around = np.broadcast_to(np.asarray(self.around.sideways_mass, float), self.length.shape)
-        rho = self.material.density
-        return segments.inertia(self.arcs, self._sections, rho, around, self.rotary)
+        metal, fluid = self._inertia
+        first, second = (m + around[:, None, None] * f for m, f in zip(metal, fluid, strict=True))
+        return first, second
+
+    @cached_property
+    def _inertia(self) -> tuple[tuple[Floats, Floats], tuple[Floats, Floats]]:
+        """Of the metal, and of 1 kg/m around it; worked out once for all copies."""
+        which, where = self._unlike
+        metal, fluid = segments.inertia(
+            self.arcs.of(which), self._sections, self.material.density, self.rotary
+        )
+        return (metal[0][where], metal[1][where]), (fluid[0][where], fluid[1][where])
 
     @cached_property
     def node_mass(self) -> Floats:
@@ -200,23 +238,62 @@ class Lumped:
         """The equations of motion, split where they fall apart; see `tipsim.motion.system`."""
         flat = np.ptp(self.points[:, 2]) <= 1e-12 * self.length.sum()
         extras = (self.node_masses, self.node_springs, self.node_dampers)
-        return systems(
-            bool(flat) and not any(mixes(m) for m in extras),
-            self.segment_stiffness,
-            self.node_springs,
-            self.node_mass,
-            self.node_film,
-            self.node_dampers,
-            self.loss_factor,
+        split = bool(flat) and not any(mixes(m) for m in extras)
+        return tuple(
+            System(
+                which,
+                partial(self._stiffness_of, which),
+                self.node_springs,
+                self.node_mass,
+                self.node_film,
+                self.node_dampers,
+                self.loss_factor,
+            )
+            for which in ((IN_PLANE, OUT_OF_PLANE) if split else (tuple(range(6)),))
         )
+
+    def _stiffness_of(self, which: tuple[int, ...]) -> Floats:
+        """Return the band of some freedoms of each node; worked out once for all copies."""
+        if which not in self._bands:
+            both = np.ix_(*[[*which, *(6 + k for k in which)]] * 2)
+            parts = self.segment_stiffness[:, both[0], both[1]]
+            self._bands[which] = band.from_segments(np.ascontiguousarray(parts), self.n)
+        return self._bands[which]
 
     def hub_ways(self, system: System) -> Ways | None:
         """Return how the hub moves among a system's freedoms; None for a rigid one."""
         return self.hub_ways_of(system.freedoms[: system.width])
 
     def hub_ways_of(self, freedoms: NDArray[np.intp]) -> Ways | None:
-        """Return the same among some freedoms of the first node."""
-        return None if self.hub is None else ways(self.hub, self.node_tangent[0], freedoms)
+        """Return the same among some freedoms of the first node; kept for copies, as `_bands`."""
+        if self.hub is None:
+            return None
+        key = (self.hub, *freedoms.tolist())
+        if key not in self._ways:
+            self._ways[key] = ways(self.hub, self.node_tangent[0], freedoms)
+        return self._ways[key]
+
+    def surrounded(
+        self,
+        around: Surroundings,
+        springs: AtNodes,
+        dampers: AtNodes,
+        loss_factor: float,
+        hub: HubSprings | None,
+    ) -> Self:
+        """Return the same metal in other surroundings; what only it decides is not worked out anew.
+
+        The parameters are those of the class.
+        """
+        # Worked out before the copy, so that copies to come have them too.
+        _ = self.segment_stiffness, self._inertia, self.s
+        out = copy(self)
+        for name in ("systems", "node_mass", "node_film", "mass"):
+            out.__dict__.pop(name, None)
+        out.around, out.loss_factor, out.hub = around, loss_factor, hub
+        out.node_springs = self._at_nodes(springs, "springs")
+        out.node_dampers = self._at_nodes(dampers, "dampers")
+        return out
 
     def unloaded(self) -> Self:
         """Return the same frame without springs and dampers at its nodes."""

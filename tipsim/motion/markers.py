@@ -45,15 +45,25 @@ def track(vibration: Vibration, distances: tuple[float, ...]) -> tuple[Marker, .
     length = frame.s[-1]
     u = at(frame, vibration.displacement, [length - d for d in distances])[:, :3]
     end = vibration.displacement[-1, :3]
-    return tuple(_marker(d, a, end) for d, a in zip(distances, u, strict=True))
+    travels, whole = stroke(u).tolist(), float(stroke(end))
+    # Means of the two velocities' products over a cycle, as complex numbers.
+    products = (u @ end.conj()).tolist()
+    sizes = np.sqrt((np.abs(u) ** 2).sum(axis=1) * (np.abs(end) ** 2).sum()).tolist()
+    return tuple(
+        _marker(*one, whole) for one in zip(distances, u, travels, products, sizes, strict=True)
+    )
 
 
-def _marker(distance: float, amplitude: Complexes, end: Complexes) -> Marker:
-    travel, whole = float(stroke(amplitude)), float(stroke(end))
+def _marker(
+    distance: float,
+    amplitude: Complexes,
+    travel: float,
+    common: complex,
+    size: float,
+    whole: float,
+) -> Marker:
     if whole == 0 or travel < STILL_SHARE * whole:
         return Marker(distance, amplitude, travel, 0.0, STILL)
-    # Mean of the two velocities' product over a cycle, as a complex number.
-    common = complex(np.vdot(end, amplitude))
-    alike = common.real / float(np.linalg.norm(end) * np.linalg.norm(amplitude))
+    alike = common.real / size
     direction = WITH if alike > 0.5 else AGAINST if alike < -0.5 else ACROSS
     return Marker(distance, amplitude, travel, float(np.angle(common)), direction)

@@ -97,8 +97,8 @@ def stiffness(
 
 
 def inertia(
-    arcs: Arcs, section: Sections, density: float, around: Floats, rotary: bool
-) -> tuple[Floats, Floats]:
+    arcs: Arcs, section: Sections, density: float, rotary: bool
+) -> tuple[tuple[Floats, Floats], tuple[Floats, Floats]]:
     """Return the inertia of each segment as it acts at its first and at its second node.
 
     A segment's mass is not put down at its ends but a sixth of the segment inwards, so that an even
@@ -112,15 +112,14 @@ def inertia(
         At `POINTS`, shape (q, m).
     density : float
         Of the metal [kg/m³].
-    around : (m,) array
-        Mass that follows sideways motion only [kg/m].
     rotary : bool
         Whether sections resist being tilted.
 
     Returns
     -------
-    tuple of (m, 6, 6) arrays
-        [kg, kg m, kg m²]
+    tuple of two pairs of (m, 6, 6) arrays
+        Of the metal [kg, kg m, kg m²], and of 1 kg/m that follows sideways motion only, each at the
+        first node and at the second.
 
     Notes
     -----
@@ -130,26 +129,30 @@ def inertia(
     x = POINTS[:, None]
     share = arcs.length * WEIGHTS[:, None]
     metal = share * density * section.area
-    sideways = metal + share * around
     polar = share * density * section.polar_moment
     tt = along(arcs.tangent(POINTS))
     chord = cross_matrix(arcs.chord)
     bulge = cross_matrix(arcs.place(POINTS) - x[..., None] * arcs.chord)
-    outward = cross_matrix(eccentricity(arcs, section))
-    out = []
-    for y, way in ((x, 1.0), (1 - x, -1.0)):
-        linear, cubic = 1 - y, (1 - y) ** 2 * (1 + 2 * y)
-        moment = (sideways * y * (1 - y) ** 2).sum(axis=0)
-        turning = polar * linear
-        m = np.zeros((len(arcs.length), 6, 6))
-        m[:, :3, :3] = _mix(metal * linear, sideways * cubic, tt).sum(axis=0)
-        m[:, 3:, 3:] = _mix(turning, turning / 2 * rotary, tt).sum(axis=0)
-        off = (sideways * linear)[..., None, None] * bulge
-        off = (off + (metal * linear)[..., None, None] * outward).sum(axis=0)
-        m[:, 3:, :3] = off + way * moment[:, None, None] * chord
-        m[:, :3, 3:] = -m[:, 3:, :3]
-        out.append(m)
-    return out[0], out[1]
+    outward = bulge + cross_matrix(eccentricity(arcs, section))
+    none = np.zeros_like(metal)
+
+    def at(y: Floats, way: float) -> tuple[Floats, Floats]:
+        linear, cubic, slope = 1 - y, (1 - y) ** 2 * (1 + 2 * y), way * y * (1 - y) ** 2
+
+        def matrix(mass: Floats, lengthwise: Floats, turning: Floats, off: Floats) -> Floats:
+            m = np.zeros((len(arcs.length), 6, 6))
+            m[:, :3, :3] = _mix(lengthwise * linear, mass * cubic, tt).sum(axis=0)
+            m[:, 3:, 3:] = _mix(turning, turning / 2 * rotary, tt).sum(axis=0)
+            m[:, 3:, :3] = ((mass * linear)[..., None, None] * off).sum(axis=0)
+            m[:, 3:, :3] += (mass * slope).sum(axis=0)[:, None, None] * chord
+            m[:, :3, 3:] = -m[:, 3:, :3]
+            return m
+
+        own = matrix(metal, metal, polar * linear, outward)
+        return own, matrix(share, none, none, bulge)
+
+    (own, fluid), (own_far, fluid_far) = at(x, 1.0), at(1 - x, -1.0)
+    return (own, own_far), (fluid, fluid_far)
 
 
 def without_negative(mass: Floats) -> Floats:

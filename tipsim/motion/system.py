@@ -5,6 +5,8 @@ one rotation) and out of it (one displacement, twist, one rotation). Each has ha
 freedoms and half of the band, so one solve costs a quarter or less of the whole.
 """
 
+from collections.abc import Callable
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -13,29 +15,73 @@ from numpy.typing import NDArray
 
 from tipsim.motion import band
 from tipsim.motion.sections import Floats
-from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput
 
 IN_PLANE, OUT_OF_PLANE = (0, 1, 5), (2, 3, 4)
 """Freedoms of a node (ux uy uz rx ry rz) that move in the x-y plane and out of it."""
 
 
-@described(eq=False)
 class System:
-    """Equations of motion of some freedoms of a frame, as bands."""
+    """Equations of motion of some freedoms of a frame, as bands made when they are needed.
 
-    freedoms: NDArray[np.intp] = about("Their numbers in the frame (six a node), shape (k,).")
-    stiffness: Floats = about("Bands; see `tipsim.motion.lumped`. Shape (4w-1, k).")
-    springs: Floats
-    mass: Floats
-    film: Floats
-    dampers: Floats
-    loss_factor: float = about("Hysteretic loss factor of the stiffness.")
+    Parameters
+    ----------
+    which : tuple of int
+        Freedoms of a node (0 to 5) that belong to it.
+    stiffness : callable
+        Returns the band of the segments' stiffness; see `tipsim.motion.band`.
+    springs, mass, film, dampers : (n, 6, 6) arrays
+        At the nodes; see `tipsim.motion.lumped`.
+    loss_factor : float
+        Hysteretic loss factor of the stiffness.
+    """
 
-    @property
-    def width(self) -> int:
-        """How many freedoms of each node belong to it."""
-        return (len(self.stiffness) + 1) // 4
+    def __init__(
+        self,
+        which: tuple[int, ...],
+        stiffness: Callable[[], Floats],
+        springs: Floats,
+        mass: Floats,
+        film: Floats,
+        dampers: Floats,
+        loss_factor: float,
+    ) -> None:
+        self.width = len(which)
+        self.freedoms = (6 * np.arange(len(mass))[:, None] + np.array(which)).ravel()
+        """Their numbers in the frame, six a node, shape (k,)."""
+        self.loss_factor = loss_factor
+        self._stiffness = stiffness
+        self._which = np.ix_(which, which)
+        self._at_nodes = {"springs": springs, "mass": mass, "film": film, "dampers": dampers}
+
+    @cached_property
+    def stiffness(self) -> Floats:
+        """Band of the segments' stiffness, shape (4w-1, k)."""
+        return self._stiffness()
+
+    def of_nodes(self, name: str) -> Floats:
+        """Return "springs", "mass", "film" or "dampers" of these freedoms, (n, w, w)."""
+        return self._at_nodes[name][:, self._which[0], self._which[1]]
+
+    @cached_property
+    def springs(self) -> Floats:
+        """Bands of what is at the nodes, shape (4w-1, k)."""
+        return band.from_nodes(self.of_nodes("springs"))
+
+    @cached_property
+    def mass(self) -> Floats:
+        """See `springs`."""
+        return band.from_nodes(self.of_nodes("mass"))
+
+    @cached_property
+    def film(self) -> Floats:
+        """See `springs`."""
+        return band.from_nodes(self.of_nodes("film"))
+
+    @cached_property
+    def dampers(self) -> Floats:
+        """See `springs`."""
+        return band.from_nodes(self.of_nodes("dampers"))
 
     def parts(self, angular: complex | Floats) -> list[tuple[Floats, Any]]:
         """Return the bands, stiffness first, each with what it is times; bands of 0 are left out.
@@ -46,21 +92,27 @@ class System:
             Angular frequency w [rad/s], for motion as exp(i w t); with an imaginary part the
             motion grows or dies.
         """
-        w = angular
-        pairs = (
-            (self.stiffness, 1 + 1j * self.loss_factor),
-            (self.springs, 1.0),
-            (self.mass, -(w**2)),
-            (self.film, (1j - 1) * w * np.sqrt(w + 0j)),
-            (self.dampers, 1j * w),
-        )
+        pairs = [(self.stiffness, 1 + 1j * self.loss_factor)]
+        pairs += [(getattr(self, name), c) for name, c in self._factors(angular).items()]
         return [(stored, factor) for stored, factor in pairs if stored.any()]
+
+    def _factors(self, w: Any) -> dict[str, Any]:
+        """Return what is at the nodes, by name, with what it is times."""
+        return {
+            "springs": 1.0,
+            "mass": -(w**2),
+            "film": (1j - 1) * w * np.sqrt(w + 0j),
+            "dampers": 1j * w,
+        }
 
     def dynamic(self, angular: complex) -> NDArray[np.complex128]:
         """Return force per displacement as a band at one angular frequency, see `parts`."""
-        out = np.zeros(self.stiffness.shape, dtype=np.complex128)
-        for stored, factor in self.parts(angular):
-            out += factor * stored
+        out = (1 + 1j * self.loss_factor) * self.stiffness
+        own = np.zeros((len(self.freedoms) // self.width, self.width, self.width), complex)
+        for name, factor in self._factors(angular).items():
+            if self._at_nodes[name].any():
+                own += factor * self.of_nodes(name)
+        out[band.places_of_nodes(len(own), self.width)] += own
         return out
 
     def solve(
@@ -112,50 +164,6 @@ class System:
         if info:
             raise BadInput("frequency", "at a resonance without any loss", "a loss factor above 0")
         return np.asarray(x, dtype=np.complex128)
-
-
-def systems(
-    split: bool,
-    stiffness: Floats,
-    springs: Floats,
-    mass: Floats,
-    film: Floats,
-    dampers: Floats,
-    loss_factor: float,
-) -> tuple[System, ...]:
-    """Return the equations of a chain: in plane and out of plane, or all in one.
-
-    Parameters
-    ----------
-    split : bool
-        Whether motion in the x-y plane and out of it do not mix.
-    stiffness : (n-1, 12, 12) array
-        Of the segments [N/m, N, N m].
-    springs, mass, film, dampers : (n, 6, 6) arrays
-        At the nodes; see `tipsim.motion.lumped`.
-    loss_factor : float
-        Hysteretic loss factor of the stiffness.
-    """
-    n = len(mass)
-
-    def system(which: tuple[int, ...]) -> System:
-        pair = np.array([*which, *(6 + k for k in which)])
-        segment, node = np.ix_(pair, pair), np.ix_(which, which)
-
-        def at_nodes(matrices: Floats) -> Floats:
-            return band.from_nodes(np.ascontiguousarray(matrices[:, node[0], node[1]]))
-
-        return System(
-            (6 * np.arange(n)[:, None] + np.array(which)).ravel(),
-            band.from_segments(np.ascontiguousarray(stiffness[:, segment[0], segment[1]]), n),
-            at_nodes(springs),
-            at_nodes(mass),
-            at_nodes(film),
-            at_nodes(dampers),
-            loss_factor,
-        )
-
-    return tuple(system(w) for w in ((IN_PLANE, OUT_OF_PLANE) if split else (tuple(range(6)),)))
 
 
 def mixes(matrices: Floats) -> bool:

@@ -50,6 +50,13 @@ def path_axes(x: complex, y: complex) -> tuple[float, float, float]:
     return float(abs(a) + abs(b)), float(abs(abs(a) - abs(b))), float(turn)
 
 
+def cross(a: Complexes, b: Floats) -> Complexes:
+    """Return a x b of vectors (..., 3); several times as quick as NumPy's own for few vectors."""
+    out = a[..., [1, 2, 0]] * b[..., [2, 0, 1]]
+    out -= a[..., [2, 0, 1]] * b[..., [1, 2, 0]]
+    return np.asarray(out)
+
+
 def sideways(amplitude: Complexes, tangent: Floats) -> Complexes:
     """Return amplitudes (..., n, 3) without their part along unit tangents (n, 3)."""
     along = (amplitude * tangent).sum(axis=-1, keepdims=True)
@@ -85,7 +92,7 @@ def _between(frame: Lumped, u: Complexes, i: NDArray[np.intp], x: Floats) -> Com
     h, x = frame.length[i][:, None], x[..., None]
     left, right, begin, end = u[i], u[i + 1], frame.arcs.begin[i], frame.arcs.end[i]
     # Sideways the slope is rotation x tangent; lengthwise a segment stretches evenly.
-    slope0, slope1 = np.cross(left[:, 3:], begin), np.cross(right[:, 3:], end)
+    slope0, slope1 = cross(left[:, 3:], begin), cross(right[:, 3:], end)
     stretch = ((right - left)[:, :3] / h - (slope0 + slope1) / 2) * frame.tangent[i]
     stretch = stretch.sum(axis=1, keepdims=True)
     slope0, slope1 = slope0 + stretch * begin, slope1 + stretch * end
