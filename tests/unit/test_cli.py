@@ -46,7 +46,7 @@ def refused(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
 def test_solve_prints_the_numbers_with_their_units(capsys: pytest.CaptureFixture[str]) -> None:
     out = said(capsys, "solve", NAME)
     m = solve(Scenario.preset(NAME)).motion
-    assert out.startswith(f"{NAME}: Counter-bent, 0.9 mm\n")
+    assert out.startswith(f"{NAME}: Counter-bent, medium\n")
     for words in (
         "32.0 kHz",
         f"{m.end_stroke * 1e6:.0f} µm peak to peak",
@@ -106,7 +106,7 @@ def test_needles(capsys: pytest.CaptureFixture[str]) -> None:
     data = json.loads(said(capsys, "needles", "--json"))["needles"]
     assert [n["id"] for n in data] == list(catalogue().needles)
     first = next(n for n in data if n["id"] == "counter-bent-medium")
-    assert (first["outer_diameter_mm"], first["bore_diameter_mm"]) == (0.9, 0.694)
+    assert (first["outer_diameter_mm"], first["bore_diameter_mm"]) == (0.9, 0.6)
     assert first["sleeve"] == "for-0.9"
     assert {o["status"] for o in first["origins"]} >= {"fitted", "assumed"}
     assert all(set(o) == {"fields", "status", "range", "source"} for o in first["origins"])

@@ -86,7 +86,7 @@ def test_a_bent_needle_of_one_s_own() -> None:
         pieces=(pieces[0], replace(pieces[1], turn=0.4, outer_radius=0.44e-3), pieces[2]),
     )
     query = link.to_query(replace(BASE, needle=own))
-    assert "needle.pieces=14.4:0,0.64:22.9" in query
+    assert "needle.pieces=14.6:0,0.6:22.9" in query
     assert link.from_query(query).needle == own
 
 

@@ -130,7 +130,7 @@ def test_outside_a_dry_needle_only_the_sleeve_holds_fluid(sleeved: bool) -> None
     for power, name in ((1, "film_along"), (3, "film_twist")):
         assert here[name] == pytest.approx(2 * np.pi * needle.inner_radius**power * layer)
     if sleeved:
-        assert per_metre(dry, 10e-3) == per_metre(SINGLE, 10e-3)
+        assert per_metre(dry, 10e-3) == per_metre(SINGLE.with_(outside="air"), 10e-3)
     else:
         metal = Frame(
             (frame := assemble(dry)).points,
@@ -139,6 +139,7 @@ def test_outside_a_dry_needle_only_the_sleeve_holds_fluid(sleeved: bool) -> None
             directions=needle.tangents_at(frame.s),
             softness=frame.softness,
             around=Surroundings(sideways_mass=bore),
+            hub=frame.hub,
         )
         assert frame.modes(6).frequency == pytest.approx(metal.modes(6).frequency, rel=1e-9)
         assert frame.modes(6).frequency[0] > 1.05 * assemble(SINGLE).modes(6).frequency[0]
@@ -148,10 +149,12 @@ def test_outside_a_dry_needle_only_the_sleeve_holds_fluid(sleeved: bool) -> None
 def test_the_needle_s_geometry_is_worked_out_once(
     load: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Stations, points and radii once each for a whole frame, and the radius at the tip.
+    """Stations, points and radii once each for a needle, and its radius at the tip each time.
 
-    Under a load there is a second frame: the needle without it, whose sleeve is fitted again.
+    Under a load there is a second frame: the needle without it, with nodes elsewhere.
     """
+    # Another spacing than any other test's: what is kept of a needle must not hide what it costs.
+    bench = replace(SINGLE, spacing=0.2123e-3 if load else 0.2124e-3)
     counts = Counter[str]()
 
     def counted(name: str) -> None:
@@ -163,12 +166,14 @@ def test_the_needle_s_geometry_is_worked_out_once(
 
         monkeypatch.setattr(Needle, name, walk)
 
-    loaded = replace(SINGLE, lens=LensLoad("hard", 1e6, 0.5), support=Support(6e-3, 2e-3, 1e6, 0.1))
+    loaded = replace(bench, lens=LensLoad("hard", 1e6, 0.5), support=Support(6e-3, 2e-3, 1e6, 0.1))
     for name in ("stations", "points_at", "radii_at"):
         counted(name)
-    run(loaded if load else SINGLE)
+    run(loaded if load else bench)
     frames = 1 + load
-    assert counts == {"stations": frames, "points_at": frames, "radii_at": 2 * frames}
+    assert counts == {"stations": frames, "points_at": frames, "radii_at": frames + 1}
+    run(replace(loaded if load else bench, loss_factor=0.02))
+    assert counts == {"stations": frames, "points_at": frames, "radii_at": frames + 2}
 
 
 def test_hub_motion_is_half_of_the_strokes() -> None:
@@ -244,7 +249,7 @@ def test_a_support_lies_where_it_is_put() -> None:
 def test_a_hard_lens_holds_the_mouth() -> None:
     free = run(COUNTER)
     against = run(replace(COUNTER, lens=LensLoad("stone", 1e8, 1.0)))
-    assert against.end_stroke < 0.6 * free.end_stroke
+    assert against.end_stroke < 0.8 * free.end_stroke
     # What does not touch does nothing.
     none = run(replace(COUNTER, lens=LensLoad("stone", 1e8, 0.0)))
     assert none.end_stroke == pytest.approx(free.end_stroke, rel=1e-12)

@@ -115,7 +115,7 @@ SENTENCES: dict[str, tuple[Callable[[], Any], str]] = {
     ),
     "marker beyond the needle": (
         lambda: replace(BASE, markers=(0.0, 18.5e-3)),
-        "markers_mm[1] is 18.5 mm; allowed: 0 to 18.4 mm (the needle's length).",
+        "markers_mm[1] is 18.5 mm; allowed: 0 to 17.62 mm (the needle's length).",
     ),
     "markers out of order": (
         lambda: replace(BASE, markers=(1e-3, 0.0)),
@@ -220,7 +220,7 @@ FILES: dict[str, tuple[str, str]] = {
         r"markers_mm\[1\] is 'x'; allowed: a number, 0 to 40 mm\.",
     ),
     "a piece that is off": (
-        re.sub(r"length_mm = 0\.94", "length_mm = 0.001", TEXT),
+        re.sub(r"length_mm = 0\.66", "length_mm = 0.001", TEXT),
         r"needle\.pieces\[3\]\.length_mm is 0\.001 mm; allowed: 0\.02 to 40 mm\.",
     ),
     "not TOML": (
@@ -339,7 +339,7 @@ def test_everything_is_frozen() -> None:
 
 def test_sleeve_end_and_outer_radius() -> None:
     assert BASE.sleeve is not None
-    assert BASE.sleeve_end == pytest.approx(18.4e-3 - 1.25e-3)
+    assert BASE.sleeve_end == pytest.approx(17.62e-3 - 1.25e-3)
     assert BASE.sleeve.outer_radius == pytest.approx(0.85e-3)
     assert replace(BASE, sleeve=None).sleeve_end == 0.0
 

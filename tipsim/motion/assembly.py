@@ -174,9 +174,8 @@ def press_of(scenario: Scenario) -> Pressed | None:
     """Return what a load on the sleeve does at the nodes of `assemble`; None without one."""
     if scenario.press is None or scenario.sleeve is None:
         return None
-    s = scenario.needle.stations(scenario.spacing, borders(scenario))
-    tangent = scenario.needle.tangents_at(s)
-    return press_on(scenario, s, tangent, scenario.needle.radii_at(s)[0])
+    metal = _metal(scenario.needle, scenario.spacing, borders(scenario))
+    return press_on(scenario, metal.s, metal.tangent, metal.outer[: len(metal.s)])
 
 
 def held_lengths(scenario: Scenario, by: Support | Press, s: Floats) -> Floats:

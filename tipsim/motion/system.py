@@ -107,7 +107,7 @@ class System:
 
     def dynamic(self, angular: complex) -> NDArray[np.complex128]:
         """Return force per displacement as a band at one angular frequency, see `parts`."""
-        out = (1 + 1j * self.loss_factor) * self.stiffness
+        out = np.asarray((1 + 1j * self.loss_factor) * self.stiffness, dtype=np.complex128)
         own = np.zeros((len(self.freedoms) // self.width, self.width, self.width), complex)
         for name, factor in self._factors(angular).items():
             if self._at_nodes[name].any():
