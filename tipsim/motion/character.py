@@ -216,7 +216,5 @@ def edge_stroke(vibration: Vibration, outer_radius: float, bevel: float) -> floa
     aside = np.cross(out_of_plane, t)
     angle = np.linspace(0, 2 * np.pi, 72, endpoint=False)[:, None]
     rim = np.cos(angle) * aside + np.sin(angle) * out_of_plane + np.cos(angle) * np.tan(bevel) * t
-    u = vibration.displacement[-1, :3] + cross(
-        vibration.displacement[-1, 3:], outer_radius * rim
-    )
+    u = vibration.displacement[-1, :3] + cross(vibration.displacement[-1, 3:], outer_radius * rim)
     return float(stroke(u).max())
