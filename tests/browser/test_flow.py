@@ -223,6 +223,7 @@ def test_an_example_changes_words_numbers_and_link_and_survives_a_reload(
     in_link(page, "needle.bypass_diameter_mm=0.2")
     through = re.compile("through the hole")
     expect(page.locator("svg.bench").first).to_have_attribute("aria-label", through)
+    page.get_by_text("More settings", exact=True).click()
     page.get_by_role("button", name="Reset").click()
     expect(button(page, "Occlusion and surge")).to_have_attribute("aria-pressed", "true")
 
@@ -243,10 +244,10 @@ def test_wrong_input_gets_a_sentence(browser_page: OpenPage) -> None:
 def test_steps_can_be_taken_back_and_done_again(browser_page: OpenPage) -> None:
     page = ready(browser_page("/flow", **CALM))
     field = page.get_by_label("Bottle above the eye", exact=True)
+    page.get_by_text("More settings", exact=True).click()
     expect(button(page, "Undo")).to_be_disabled()
     typed(page, "Bottle above the eye", "70")
     in_link(page, "bottle=70")
-    page.get_by_text("More settings", exact=True).click()
     page.get_by_text("Needles, incision and opening", exact=True).click()
     slider = page.get_by_label("Leak through the incision in mL/min, slider")
     box = slider.bounding_box()
