@@ -69,6 +69,8 @@ def _plain(words: str) -> str:
 
 def _one(key: str, r: Result) -> str:
     m = r.motion
+    if outside(r):
+        return f"{key} is outside of what the model can tell"
     if m.end_stroke < SILENT:
         turns = "only turns about its own axis" if m.edge_stroke >= SILENT else "stands still"
         return f"{key} {turns}"

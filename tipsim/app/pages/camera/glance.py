@@ -42,9 +42,18 @@ def of_film(film: Take, measured: Measurement) -> Glance:
                 "frequency", "Frequency", "",
                 {"film": NONE if seems is None else hertz(seems), "true": hertz(film.frequency)},
             ),
-            Number("ways", "Directions that are right", "", {"": f"{right} of {len(others)}"}),
+            Number("ways", "Directions that are right", "", {"": part(right, len(others))}),
         ],
     )  # fmt: skip
+
+
+def part(right: int, all: int) -> str:
+    """Return in words how many of some are right.
+
+    >>> part(4, 4), part(0, 4), part(3, 4)
+    ('all', 'none', '3 of 4')
+    """
+    return f"{right} of {all}" if 0 < right < all else "all" if right else "none"
 
 
 def headline(found: list[tuple[str, str, str]]) -> str:

@@ -17,7 +17,7 @@ export function imageOf(film, index) {
 
 export class Picture {
   constructor() {
-    this.canvas = make("canvas", { className: "picture", role: "img" });
+    this.canvas = make("canvas", { className: "picture", role: "img", ariaLabel: "Film, being rendered" });
     this.pen = this.canvas.getContext("2d");
     this.sensor = make("canvas").getContext("2d");
   }

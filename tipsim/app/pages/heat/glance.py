@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from tipsim.app.framework.belief import outside, shown, uncompared
+from tipsim.app.framework.belief import beyond_belief, bubbles, outside, shown, uncompared
 from tipsim.app.framework.glance import Glance, Number, number
+from tipsim.app.framework.words import listed
 from tipsim.app.pages.heat.state import HeatState
-from tipsim.app.pages.heat.table import warnings
 from tipsim.app.pages.heat.words import celsius, seconds
 from tipsim.solve import Result
 
@@ -22,8 +22,16 @@ def at_a_glance(state: HeatState) -> Glance:
     return Glance(
         headline(a, b),
         [_warmest(a, b), _time(a, b), number("heat.warming", a, b, "Heat")],
-        " ".join(warnings(state)),
+        warning(a, b),
     )
+
+
+def warning(a: Result, b: Result) -> str:
+    """Return in one line what not to believe; all of it stands with the numbers."""
+    over = beyond_belief(a, b)
+    rough = [key for key, r in (("A", a), ("B", b)) if bubbles(r)]
+    words = f"Bubbles are likely around {listed(rough)}: see All numbers." if rough else ""
+    return " ".join(over[:1]) or words
 
 
 def headline(a: Result, b: Result) -> str:

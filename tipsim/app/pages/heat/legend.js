@@ -8,7 +8,7 @@ const BAR = { top: 18, height: 13, side: 16 };
 
 export class Legend {
   constructor(choose) {
-    this.svg = draw("svg", { role: "img", class: "legend" });
+    this.svg = draw("svg", { role: "img", class: "legend", "aria-label": "Scale of colours" });
     this.select = make("select", { id: "scale", change: () => choose(this.select.value) });
     this.select.append(
       make("option", { value: "fixed" }, "20 to 70 °C, always"),

@@ -75,6 +75,7 @@ class Scene {
   needle(key, k) {
     const canvas = make("canvas", {});
     const hold = make("div", { className: "hold", tabIndex: 0, role: "application" }, canvas);
+    hold.setAttribute("aria-label", `Needle ${key.toUpperCase()}, being computed`);
     hold.setAttribute("aria-roledescription", "probe");
     hold.addEventListener("pointermove", (event) => this.point(event, k));
     hold.addEventListener("pointerdown", (event) => this.point(event, k));
@@ -117,6 +118,7 @@ class Scene {
     this.width = room;
     const beside = room >= BESIDE_PX;
     this.stage.classList.toggle("beside", beside);
+    this.stage.classList.add("has-run");
     const width = beside ? Math.floor(room / 2) - 1 : room;
     const { sides, scale } = this.run;
     const longest = Math.max(...sides.map((side) => side.length));

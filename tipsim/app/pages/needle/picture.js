@@ -8,6 +8,7 @@ import { walk } from "./line.js";
 const KEYS = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1, PageUp: 10, PageDown: -10 };
 // Key presses that follow each other faster than this are one step back.
 const PAUSE = 900;
+const HAND = 20; // half of what a finger touches of a handle
 const PAD = [26, 30];
 const LARGEST_SCALE = 150;
 const AROUND = 1.6;
@@ -69,6 +70,7 @@ export class Picture {
     const box = this.boxOf(ghost ? [solid, ghost] : [solid]);
     if (this.drag) this.stepBack(box);
     else this.fit(box);
+    if (!this.drag) this.fitHandles(box);
     this.drawing.draw(this.eye, this.size, { solid, ghost, chosen: this.chosen });
     this.node.classList.toggle("impossible", !possible);
     this.note.textContent = possible
@@ -94,6 +96,17 @@ export class Picture {
     const scale = this.scaleFor(box);
     if (this.eye && this.fits(box) && Math.abs(Math.log(this.eye.scale / scale)) < 0.25) return;
     this.eye = this.centred(box, scale);
+  }
+
+  // Levers stand out beyond the needle: it is drawn smaller until every handle is in the picture.
+  fitHandles(box) {
+    const needle = this.draft;
+    if (!needle || this.close) return;
+    const [width, height] = this.size;
+    const isIn = ([x, y]) => x > HAND && x < width - HAND && y > HAND && y < height - HAND;
+    const place = (i) => turnHandle.place(needle, i, this.eye.scale, turnHandle.side(needle, i));
+    const areIn = () => needle.pieces.every((_, i) => isIn(this.eye.px(place(i))));
+    for (let n = 0; n < 40 && !areIn(); n++) this.eye = this.centred(box, this.eye.scale * 0.96);
   }
 
   centred(box, scale) {

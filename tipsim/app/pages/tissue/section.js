@@ -17,6 +17,7 @@ export class IrisSection {
     this.key = key;
     this.title = make("figcaption", {});
     this.svg = draw("svg", { viewBox: `0 0 ${BOX.width} ${BOX.height}`, role: "img", class: "section" });
+    this.svg.setAttribute("aria-label", `Iris beside needle ${key.toUpperCase()}, being computed`);
     this.node = make("figure", {}, this.title, this.svg);
   }
 

@@ -1,0 +1,147 @@
+"""The first view of each page: how many numbers and controls it has, and what moves."""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.browser.conftest import OpenPage, at_rest, unfold
+
+DESK = {"width": 1440, "height": 900}
+MOST_NUMBERS, MOST_CONTROLS = 12, 20
+PAGES = {
+    "/": ".moving",
+    "/compare": ".ts-stage",
+    "/heat": ".heat[data-rough='false']",
+    "/tissue": "svg.section",
+    "/camera": ".chips",
+    "/needle": ".handle",
+}
+"""What is there once a page is drawn."""
+ROOTS = """
+  const roots = [document];
+  for (const root of roots)
+    for (const e of root.querySelectorAll("*")) if (e.shadowRoot) roots.push(e.shadowRoot);
+"""
+COUNT = """() => {
+  const inView = (box) => box.width > 1 && box.height > 1 && box.bottom > 0 && box.top < innerHeight
+    && box.right > 0 && box.left < innerWidth;
+  const seen = (node) => inView(node.getBoundingClientRect()) && node.checkVisibility({
+    visibilityProperty: true });
+  const apart = ".site-head, .site-foot, .skip, .sr, svg, script, style, option";
+  const CONTROLS = "input, select, textarea, button, summary, a[href], [tabindex='0']";
+  let numbers = 0, controls = 0;
+  const walk = (root) => {
+    for (const node of root.childNodes) {
+      if (node.nodeType === Node.TEXT_NODE) {
+        const range = document.createRange();
+        range.selectNodeContents(node);
+        const home = node.parentElement;
+        if (!home || home.closest(apart) || !seen(home)) continue;
+        if (!inView(range.getBoundingClientRect())) continue;
+        const text = node.textContent.replace(/(\\d)[\\u202f\\u00a0](?=\\d{3})/g, "$1");
+        numbers += (text.match(/\\d+(\\.\\d+)?/g) ?? []).length;
+      } else if (node.nodeType === Node.ELEMENT_NODE) {
+        const around = node.closest(".site-head, .site-foot, .skip");
+        if (node.matches(CONTROLS) && !around && seen(node)) controls += 1;
+        if (node.shadowRoot) walk(node.shadowRoot);
+        walk(node);
+      }
+    }
+  };
+  walk(document.body);
+  return [numbers, controls];
+}"""
+SHIFTS = """
+  window.shifted = 0;
+  new PerformanceObserver((list) => {
+    for (const entry of list.getEntries()) if (!entry.hadRecentInput) window.shifted += entry.value;
+  }).observe({ type: "layout-shift", buffered: true });
+"""
+
+
+def opened(browser_page: OpenPage, path: str, size: dict[str, int]) -> Page:
+    page = browser_page("/assets/icons/favicon.svg", viewport=size, reduced_motion="reduce")
+    page.add_init_script(SHIFTS)
+    page.goto(page.url.replace("/assets/icons/favicon.svg", path))
+    page.locator(PAGES[path]).first.wait_for()
+    if path not in ("/",):
+        expect(page.locator("#glance .three dd").first).to_be_visible()
+        expect(page.locator("#glance")).to_have_attribute("aria-busy", "false")
+    at_rest(page)
+    return page
+
+
+def test_few_numbers_and_controls_at_first(
+    browser_page: OpenPage, report_table: Callable[..., Any]
+) -> None:
+    """Text outside of drawings, fields left out; everything that takes the focus."""
+    found = {}
+    for path in PAGES:
+        page = opened(browser_page, path, DESK)
+        found[path] = (*page.evaluate(COUNT), page.evaluate("window.shifted"))
+    lines = [
+        f"{p:10} {n:4} numbers {c:4} controls, shift {s:.3f}" for p, (n, c, s) in found.items()
+    ]
+    report_table("First view at 1440 x 900", lines)
+    over = {p: v for p, v in found.items() if v[0] > MOST_NUMBERS or v[1] > MOST_CONTROLS}
+    assert over == {}
+
+
+@pytest.mark.parametrize("path", PAGES)
+@pytest.mark.parametrize("width", [1440, 390])
+def test_nothing_moves_away_while_a_page_comes(
+    browser_page: OpenPage, path: str, width: int
+) -> None:
+    page = opened(browser_page, path, {"width": width, "height": 844})
+    assert page.evaluate("window.shifted") < 0.05
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_nothing_scrolls_sideways_at_320(browser_page: OpenPage, path: str) -> None:
+    page = opened(browser_page, path, {"width": 320, "height": 800})
+    if path != "/":
+        unfold(page)
+    at_rest(page)
+    assert page.evaluate("document.documentElement.scrollWidth") <= 320
+
+
+@pytest.mark.parametrize("edit", ["a", "b"])
+@pytest.mark.parametrize("width", [1440, 390, 320])
+def test_every_handle_lies_in_the_picture(browser_page: OpenPage, edit: str, width: int) -> None:
+    page = browser_page(f"/needle?edit={edit}", viewport={"width": width, "height": 844})
+    page.locator(".handle").first.wait_for()
+    outside = page.evaluate(
+        f"""() => {{
+          {ROOTS}
+          const touches = roots.flatMap((root) => [...root.querySelectorAll(".handle .touch")]);
+          const picture = touches[0].closest("svg").getBoundingClientRect();
+          const least = (b) => Math.min(
+            b.left - picture.left, b.top - picture.top,
+            picture.right - b.right, picture.bottom - b.bottom);
+          return touches.map((t) => least(t.getBoundingClientRect())).filter((room) => room < -1);
+        }}"""
+    )
+    assert outside == []
+
+
+def test_forced_colours_keep_the_bars_and_the_chosen_view(browser_page: OpenPage) -> None:
+    page = browser_page("/heat", viewport=DESK, forced_colors="active", reduced_motion="reduce")
+    page.locator(PAGES["/heat"]).wait_for()
+    unfold(page)
+    page.locator("#energy .watts .part").first.wait_for()
+    shown = (
+        page.locator("#energy .watts")
+        .first.locator(".part")
+        .evaluate_all("parts => parts.map(p => getComputedStyle(p).backgroundColor)")
+    )
+    assert len(set(shown)) == len(shown) > 1, "each cause has a colour of its own"
+    chip = page.locator(".chip[aria-pressed=true]")
+    assert chip.evaluate("e => getComputedStyle(e).outlineStyle") == "solid"
+    assert (
+        page.locator(".chip[aria-pressed=false]").first.evaluate(
+            "e => getComputedStyle(e).outlineStyle"
+        )
+        == "none"
+    )
