@@ -134,7 +134,10 @@ def test_forced_colours_keep_the_bars_and_the_chosen_view(browser_page: OpenPage
     shown = (
         page.locator("#energy .watts")
         .first.locator(".part")
-        .evaluate_all("parts => parts.map(p => getComputedStyle(p).backgroundColor)")
+        .evaluate_all("""parts => parts.map(part => {
+          const { backgroundColor, backgroundImage } = getComputedStyle(part);
+          return `${backgroundColor} ${backgroundImage}`;
+        })""")
     )
     assert len(set(shown)) == len(shown) > 1, "each cause has a colour of its own"
     chip = page.locator(".chip[aria-pressed=true]")

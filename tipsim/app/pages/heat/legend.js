@@ -14,18 +14,17 @@ export class Legend {
       make("option", { value: "fixed" }, "20 to 70 °C, always"),
       make("option", { value: "fit" }, "fitted to the run"),
     );
-    this.meaning = make("ul", { className: "limits" });
+    this.list = make("ul", { className: "limits" });
+    this.meaning = make(
+      "div",
+      {},
+      make("div", { className: "scale-top" }, make("label", { htmlFor: "scale" }, "Colours"), this.select),
+      make("details", {}, make("summary", {}, "What the marks at the scale mean"), this.list),
+    );
     this.node = make(
       "div",
       { className: "scale" },
       this.svg,
-      make(
-        "details",
-        {},
-        make("summary", {}, "What the marks at the scale mean"),
-        make("div", { className: "scale-top" }, make("label", { htmlFor: "scale" }, "Colours"), this.select),
-        this.meaning,
-      ),
     );
   }
 
@@ -56,7 +55,7 @@ export class Legend {
     this.svg.setAttribute("viewBox", `0 0 ${width} ${LEGEND_HEIGHT}`);
     this.svg.setAttribute("aria-label", this.words(scale, inside));
     this.svg.replaceChildren(...parts);
-    this.list(limits);
+    this.tell(limits);
   }
 
   words({ low, high }, inside) {
@@ -64,11 +63,11 @@ export class Legend {
     return `Colours from ${low} °C, dark violet, over red to ${high} °C, pale yellow. Marks in °C: ${marks}.`;
   }
 
-  list(limits) {
+  tell(limits) {
     const key = JSON.stringify(limits);
     if (key === this.listed) return;
     this.listed = key;
-    this.meaning.replaceChildren(
+    this.list.replaceChildren(
       ...limits.map(({ celsius, label, status, meaning, source }) =>
         make(
           "li",

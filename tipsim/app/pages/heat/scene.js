@@ -57,6 +57,14 @@ class Scene {
     this.needles = ["a", "b"].map((key, k) => this.needle(key, k));
     this.stage = make("div", { className: "stage sheet" }, ...this.needles.map(({ node }) => node));
     this.busy = make("p", { className: "busy", hidden: true }, "preview, the result follows");
+    // The pictures are read place by place where the readings are in sight.
+    const reads = ({ target }) => {
+      for (const { hold } of this.needles) hold.tabIndex = target.open ? 0 : -1;
+    };
+    const note = make("p", { className: "note" }, NOTE);
+    const title = make("summary", {}, "Temperatures at one place, and the scale");
+    const parts = [this.probe.node, this.legend.meaning, note];
+    this.more = make("details", { className: "group", toggle: reads }, title, ...parts);
     this.root = make(
       "div",
       { className: "scene heat", keydown: (event) => this.player.key(event) },
@@ -65,8 +73,7 @@ class Scene {
         "section",
         { className: "picture" },
         ...[this.player.node, this.stage, this.busy, this.legend.node],
-        make("details", { className: "group" }, make("summary", {}, "Temperatures at one place"), this.probe.node),
-        make("p", { className: "note" }, NOTE),
+        this.more,
       ),
       ...[this.overTime, this.zoom, this.list, this.along].map(({ node }) => node),
     );
@@ -74,7 +81,7 @@ class Scene {
 
   needle(key, k) {
     const canvas = make("canvas", {});
-    const hold = make("div", { className: "hold", tabIndex: 0, role: "application" }, canvas);
+    const hold = make("div", { className: "hold", tabIndex: -1, role: "application" }, canvas);
     hold.setAttribute("aria-label", `Needle ${key.toUpperCase()}, being computed`);
     hold.setAttribute("aria-roledescription", "probe");
     hold.addEventListener("pointermove", (event) => this.point(event, k));
