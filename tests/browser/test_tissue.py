@@ -20,8 +20,8 @@ CHARTS = 8
 
 def ready(page: Page) -> Page:
     """Wait for all of it, what comes a moment later too."""
-    unfold(page)
     expect(page.locator("svg.section")).to_have_count(2)
+    unfold(page)
     expect(page.locator(".chart-read:not(:empty)")).to_have_count(CHARTS)
     expect(page.locator(".risk")).to_have_count(2)
     expect(page.locator("#compare .bars-of")).to_have_count(4)

@@ -17,12 +17,13 @@ export function imageOf(film, index) {
 
 export class Picture {
   constructor() {
-    this.canvas = make("canvas", { className: "picture", role: "img", ariaLabel: "Film, being rendered" });
+    this.canvas = make("canvas", { className: "picture", role: "img", hidden: true });
     this.pen = this.canvas.getContext("2d");
     this.sensor = make("canvas").getContext("2d");
   }
 
   take(film) {
+    this.canvas.hidden = false;
     this.film = film;
     [, this.sensor.canvas.height, this.sensor.canvas.width] = film.shape;
     this.canvas.setAttribute("aria-label", film.words);
