@@ -53,6 +53,21 @@
     if (target instanceof Element && !target.closest(".site-head")) close(null);
   });
 
+  // ---- settings on a phone: a sheet that opens and closes ----
+
+  const opener = () => document.querySelector(".sheet-opener");
+  const turn = (/** @type {boolean} */ open) => {
+    opener()?.setAttribute("aria-expanded", String(open));
+    const node = opener();
+    if (node) node.textContent = open ? "Close" : "Settings";
+  };
+  document.addEventListener("click", ({ target }) => {
+    if (target instanceof Element && target.closest(".sheet-opener") && opener()) {
+      turn(opener()?.getAttribute("aria-expanded") !== "true");
+    }
+  });
+  document.addEventListener("keydown", ({ key }) => key === "Escape" && turn(false));
+
   // ---- views of a page that are shown one at a time; in a lesson's frame all of them ----
 
   const tabs = () => [...document.querySelectorAll("[data-tab]")];

@@ -148,3 +148,34 @@ def test_forced_colours_keep_the_bars_and_the_chosen_view(browser_page: OpenPage
         )
         == "none"
     )
+
+
+def test_on_a_phone_the_settings_lie_in_a_sheet_below_the_picture(browser_page: OpenPage) -> None:
+    page = opened(browser_page, "/compare", {"width": 390, "height": 844})
+    power = page.get_by_label("Power", exact=True)
+    expect(power).to_be_hidden()
+    page.get_by_role("button", name="Settings", exact=True).click()
+    expect(power).to_be_visible()
+    sheet, picture = page.locator("#controls").bounding_box(), page.locator("#stage").bounding_box()
+    assert sheet is not None
+    assert picture is not None
+    assert sheet["y"] >= 0.49 * 844 and picture["y"] < sheet["y"], "the picture stays in sight"
+    power.fill("60")
+    power.press("Enter")
+    page.wait_for_function("location.search.includes('power=60')")
+    page.keyboard.press("Escape")
+    expect(power).to_be_hidden()
+
+
+def test_paper_has_a_table_of_settings_and_nothing_to_press(browser_page: OpenPage) -> None:
+    page = browser_page("/compare?power=60", viewport={"width": 794, "height": 1123})
+    page.locator(".ts-stage").wait_for()
+    page.get_by_label("Power", exact=True).wait_for()
+    page.evaluate("dispatchEvent(new Event('beforeprint'))")
+    page.emulate_media(media="print")
+    row = page.locator("#settings-table tr", has_text="Power").first
+    expect(row).to_have_text("Power60 %")
+    for gone in (page.locator("nav#pages"), page.locator("#controls"), page.locator(".play")):
+        expect(gone).to_be_hidden()
+    assert "drive." not in page.locator("#settings-table").inner_text(), "no names of the code"
+    assert page.pdf(prefer_css_page_size=True)[:4] == b"%PDF"

@@ -4,6 +4,7 @@ import { Address } from "./address.js";
 import { Glance } from "./glance.js";
 import { make } from "./make.js";
 import { Messenger } from "./messenger.js";
+import { settingsTable } from "./settings_table.js";
 import { Steps } from "./steps.js";
 
 // Changes of everything at once.
@@ -374,5 +375,10 @@ export function render({ model }) {
   });
   model.on("reply", () => form.answered(model.reply));
   window.addEventListener("tipsim:lost", () => form.lost());
+  // On paper the settings stand as a table.
+  window.addEventListener("beforeprint", () => {
+    const place = document.querySelector("#settings-table");
+    if (place && model.copies) place.replaceChildren(settingsTable(model.schema, form.confirmed ?? {}));
+  });
   return form.form;
 }
