@@ -30,8 +30,8 @@ ACTS: dict[str, Act] = {
 MOST = {
     # act: factorisations and solves of both needles together, at most
     "steady": (6, 20),
-    "first picture": (40, 200),
-    "full run": (40, 350),
+    "first picture": (24, 200),
+    "full run": (28, 480),
 }
 
 

@@ -29,7 +29,11 @@ from tipsim.setup.scenario import Scenario
 from tipsim.setup.thermal import Outside, Press
 
 ML_MIN = 1e-6 / 60
-BENCH = replace(Scenario.preset("single-bend, torsional"), flow=Flow(0.0, 1 * ML_MIN))
+BENCH = replace(
+    Scenario.preset("single-bend, torsional"),
+    flow=Flow(0.0, 1 * ML_MIN),
+    outside=Outside("air"),
+)
 COARSE = Model(slices=40, sectors=4)
 Array = NDArray[np.float64]
 
@@ -60,7 +64,7 @@ def test_energy_is_kept_in_the_linear_problem() -> None:
     marcher, power = fixed_power(BENCH, 80)
     start = np.full(len(power), 298.15)
     out = march(marcher, start, 0.0, 5.0, lambda _: power)
-    assert out.imbalance < 1e-9
+    assert out.imbalance < 1e-8
 
 
 def test_in_the_end_as_much_leaves_as_comes_in() -> None:

@@ -45,7 +45,7 @@ def test_all_heat_leaves_by_fluid_tissue_and_air(kind: str, sleeved: bool) -> No
     still = net.matrix @ np.full(cells.size, START) - net.boundary
     assert np.abs(still).max() < 1e-9
     out = march(Marcher(net), np.full(cells.size, START), 0.0, 200.0, lambda _: power)
-    assert out.imbalance < 1e-9
+    assert out.imbalance < 1e-8
     assert net.leaving(out.temperature[-1]) == pytest.approx(float(np.sum(power)), rel=1e-2)
 
 
@@ -71,7 +71,7 @@ def test_fluid_goes_around_a_load_and_nothing_is_lost(
     free = sum(spread(sources, cells, press, 1.0, 1.0))
     assert float(np.sum(power)) == pytest.approx(float(np.sum(free)))
     out = march(Marcher(net), np.full(cells.size, START), 0.0, 200.0, lambda _: power)
-    assert out.imbalance < 1e-9
+    assert out.imbalance < 1e-8
     assert net.leaving(out.temperature[-1]) == pytest.approx(float(np.sum(power)), rel=1e-2)
 
 

@@ -132,6 +132,7 @@ def test_what_events_change_is_told_from_then_on() -> None:
         {"time_s": 9.5, "what": "load off"},
     ]
     load = FIRST.change("both", "press", True)
+    load = load.change("both", "outside.kind", "air")
     for path, value in (("press.place_mm", 6), ("press.length_mm", 4), ("events", events)):
         load = load.change("both", path, value)
     state = load

@@ -86,7 +86,7 @@ def test_nothing_flows_until_it_is_cleared() -> None:
 
 
 def test_in_air_there_is_no_chamber_to_fill() -> None:
-    dry = Scenario.preset("single-bend, torsional").with_(**{"chamber.filling": "viscoelastic"})
+    dry = FULL.with_(**{"outside.kind": "air"})
     assert no_flow_from(dry) is None
     lost = replace(dry, events=(LOST,))
     assert flat_from(lost) is None and len(states(lost)) == 2

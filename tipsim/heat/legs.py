@@ -55,16 +55,17 @@ class Legs:
         self, state: State, start: Floats, begin: float, end: float, dry: Floats | None = None
     ) -> March:
         """March between two events."""
+        heat = heating_of(self.scenario, self._motion(state), self.cells, state, self.duty)
         key = (state.flow, state.press, state.stuck, state.flat)
         if key not in self.marchers:
             net, boiling = equations(self.scenario, self.cells, state)
-            self.marchers[key] = Marcher(net, self.model.tolerance, boiling=boiling)
+            lean = np.maximum(-heat.slope(start), 0.0)
+            self.marchers[key] = Marcher(net, self.model.tolerance, boiling=boiling, lean=lean)
         marcher = self.marchers[key]
         if dry is not None and marcher.boiling is not None and dry.any():
             # Where fluid comes it fills at once what had boiled dry.
             dry = dry.copy()
             dry[marcher.boiling.cells[marcher.boiling.through > 0]] = 0.0
-        heat = heating_of(self.scenario, self._motion(state), self.cells, state, self.duty)
         return march(marcher, start, begin, end, heat, dry)
 
     def _motion(self, state: State) -> Motion:

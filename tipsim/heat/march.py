@@ -71,7 +71,7 @@ def march(
             level = max(0, min(level, fits) - max(1, int(np.ceil(np.log2(off) / 3))))
             continue
         run.accept()
-        if off < 1 / 8 and not last:
+        if off < 1 / 64 and not last:
             grown = int(np.log2(1 / max(off, 1e-12)) / 3)
             level += min(grown, MOST_GROWTH)
     return run.whole()

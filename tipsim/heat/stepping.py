@@ -23,7 +23,7 @@ from tipsim.motion.sections import Floats
 GAMMA = 2 - np.sqrt(2)
 SMALLEST = 1e-4
 """Step of level 0 [s]."""
-SETTLED = 1e-6
+SETTLED = 3e-7
 """Sources that depend on temperature are repeated until they change by less than this share."""
 ROUNDS = 12
 KEPT = 4
@@ -74,12 +74,15 @@ class Marcher:
         network's own when absent.
     boiling : Boiling, optional
         What can boil; nothing when absent.
+    lean : (k,) array, optional
+        About how much less power sources give per kelvin [W/K]; the nearer, the fewer rounds.
     """
 
     network: Network
     tolerance: float = 0.02
     boundary: Callable[[float], Floats] | None = None
     boiling: Boiling | None = None
+    lean: Floats | float = 0.0
     factors: dict[tuple[float, bytes], scipy.sparse.linalg.SuperLU] = field(default_factory=dict)
 
     def step_size(self, level: int) -> float:
@@ -111,7 +114,9 @@ class Marcher:
     def _factor(self, part: float, boils: Cells) -> scipy.sparse.linalg.SuperLU:
         key = (part, boils.tobytes() if boils.any() else b"")
         if key not in self.factors:
-            found = self.factor(self.network.capacity + part * self._grip(boils), part)
+            found = self.factor(
+                self.network.capacity + part * (self._grip(boils) + self.lean), part
+            )
             # What boils changes all the time, and with it the matrix: only the last ones are kept.
             passing = [k for k in self.factors if k[1]] if key[1] else []
             if len(passing) >= KEPT:
@@ -170,7 +175,7 @@ class Marcher:
         boils, gain = self._boils(guess, dry), power(guess)
         x = guess
         for _ in range(ROUNDS):
-            right = known + part * (outside + gain)
+            right = known + part * (outside + gain + self.lean * x)
             if boils.any():
                 assert self.boiling is not None
                 right += part * self.boiling.at * self._grip(boils)

@@ -100,8 +100,8 @@ READY = {
         Ready(
             "kink",
             "Flow lost at 5 s",
-            "Normal flow and a load of 30 g for five seconds; then the irrigation line kinks. In "
-            "an eye the pump empties the chamber within a second.",
+            "Normal flow and a load of 30 g for five seconds; then the irrigation line kinks. "
+            "Where there is a chamber the pump empties it within a second.",
             press=LOAD,
             events=(Event(5.0, "flow lost"),),
         ),
