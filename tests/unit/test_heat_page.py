@@ -132,10 +132,7 @@ def test_what_events_change_is_told_from_then_on() -> None:
         {"time_s": 9.5, "what": "load off"},
     ]
     load = FIRST.change("both", "press", True)
-    load = load.change("both", "outside.kind", "air")
-    for path, value in (("press.place_mm", 6), ("press.length_mm", 4), ("events", events)):
-        load = load.change("both", path, value)
-    state = load
+    state = load.change("both", "outside.kind", "air").change("both", "events", events)
     found = packet.moments(state.bench.a)
     assert [(m["time"], m["words"]) for m in found] == [
         (0.0, ""),
