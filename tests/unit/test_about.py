@@ -258,8 +258,8 @@ def test_values_are_those_of_the_parts() -> None:
     calm, pair = rows
     assert "Counter-bent, slim: 11.4 mm straight" in "\n".join(calm.values).replace("\xa0", " ")
     spoken = "\n".join(pair.values).replace("\xa0", " ")
-    assert "Single-bend 20°, 0.9 mm: 14.4 mm straight, 0.64 mm turning 20°" in spoken
-    assert "0.87 mm turning −27.6°, 3.19 mm turning 53.1°" in spoken
+    assert "Single-bend 20°, medium: 14.6 mm straight, 0.6 mm turning 20°" in spoken
+    assert "1.46 mm turning −22°, 3.2 mm turning 47.3°" in spoken
     (hub,) = (e for e in origins.entries() if e.used_by == "all 15 needles" and "taper" in e.span)
     assert [v.replace("\xa0", " ") for v in hub.values] == ["hub radius 1.2 mm, taper length 5 mm"]
 
