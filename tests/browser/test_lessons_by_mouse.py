@@ -23,7 +23,7 @@ def test_every_lesson_by_mouse_on_a_phone(browser_page: OpenPage, id: str) -> No
     def look(page: Page, kind: str) -> None:
         fits(page, kind)
         finish_step(page, Hand(page))
-        if page.locator("iframe").count():
+        if page.locator(".frame:not(.opening) iframe").count():
             page.frame_locator("iframe").locator("form").first.wait_for()
         fits(page, f"{kind}, done")
 
