@@ -10,8 +10,9 @@ const ONLY_THE_SCENE = `
     display: none !important;
   }
   main.page { display: block !important; padding: 0 !important; }
-  :is(html, body) { min-height: 0 !important; }
 `;
+
+const NO_TALLER_THAN_NEEDED = ":is(html, body, .page) { min-height: 0 !important; }";
 
 /** Of a scene itself: the drawing and its bar, without examples, actions and charts. */
 const ONLY_THE_DRAWING = `
@@ -92,6 +93,8 @@ export class Experiment {
       const inside = frame.contentDocument?.body;
       if (!inside) return;
       // As high as what is in it, so that only the page scrolls.
+      // A page that fills its window would grow with the frame that grows with it.
+      frame.contentDocument.head.append(make("style", {}, NO_TALLER_THAN_NEEDED));
       if (place.matches(".opening")) this.open(frame.contentDocument);
       const size = () => (frame.style.height = `${Math.ceil(inside.getBoundingClientRect().height) + 2}px`);
       new ResizeObserver(size).observe(inside);
