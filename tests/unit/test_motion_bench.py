@@ -171,11 +171,11 @@ def test_the_needle_s_geometry_is_worked_out_once(
         counted(name)
     run(loaded if load else bench)
     frames = 1 + load
-    assert counts == {"stations": frames, "points_at": frames, "radii_at": frames + 1}
+    assert counts == {"stations": frames, "points_at": frames, "radii_at": 2 * frames}
     again = replace(loaded if load else bench, loss_factor=0.02)
     before = counts["radii_at"]
     run(again)
-    assert counts == {"stations": frames, "points_at": frames, "radii_at": before + 1}
+    assert counts == {"stations": frames, "points_at": frames, "radii_at": before + frames}
 
 
 def test_hub_motion_is_half_of_the_strokes() -> None:
