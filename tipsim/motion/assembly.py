@@ -70,7 +70,7 @@ def assemble(scenario: Scenario, touching: Floats | float = 1.0) -> Frame:
     Examples
     --------
     >>> assemble(Scenario.preset("straight, axial"))
-    Frame(94 nodes, 18.40 mm, Ti-6Al-4V)
+    Frame(91 nodes, 17.70 mm, Ti-6Al-4V)
     """
     metal = _metal(scenario.needle, scenario.spacing, borders(scenario))
     s, outer, inner = metal.s, metal.outer, metal.inner

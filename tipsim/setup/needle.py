@@ -74,7 +74,7 @@ class Needle(Declared):
     >>> from tipsim.setup.catalogue import needle
     >>> n = needle("single-bend-20-medium")
     >>> round(n.length * 1e3, 2), round(float(np.degrees(n.total_turn)))
-    (18.4, 20)
+    (17.7, 20)
     """
 
     id: str = words("short name, for links and files")

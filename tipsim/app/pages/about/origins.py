@@ -133,7 +133,7 @@ def pieces_text(pieces: Sequence[Piece]) -> str:
 
     >>> from tipsim.setup.catalogue import needle
     >>> pieces_text(needle("single-bend-20-medium").pieces).replace("\xa0", " ")
-    '14.4 mm straight, 0.64 mm turning 20°, 3.36 mm straight'
+    '14.6 mm straight, 0.6 mm turning 20°, 2.5 mm straight'
     """
     return ", ".join(
         f"{_shown(MM, p.length)} {f'turning {_shown(DEG, p.turn)}' if p.turn else 'straight'}"
