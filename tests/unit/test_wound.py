@@ -184,9 +184,10 @@ def hotter(by: float) -> HeatRun:
 
 
 def test_heat_reads_green_amber_and_red() -> None:
-    cool = wound(BASE, HEAT)
+    free = replace(BASE, press=None)
+    cool = wound(free, heat_run(free, 5.0))
     assert cool.risk.colour == "green" and cool.changed_high.high == 0
-    peak = float(CELSIUS.from_si(cool.peak.usual))
+    peak = float(CELSIUS.from_si(wound(BASE, HEAT).peak.usual))
     for target, colour in ((43.0, "amber"), (50.0, "red"), (70.0, "red")):
         hot = wound(BASE, hotter(target - peak))
         assert hot.risk.colour == colour and hot.risk.words.endswith(".")

@@ -125,7 +125,7 @@ class HeatPage(Page[HeatState]):
             Energy,
             "Where the energy goes",
             {"html": Later(written(_HERE / "energy.html", energy))},
-            fold="Where the energy goes",
+            fold="What holds the sleeve, and where the energy goes",
         ),
         View(
             "readout",
