@@ -100,7 +100,7 @@ def test_emissivity_seen_squarely_and_along():
 
 
 def test_brewster_angle_mirrors_half_of_what_is_polarised_across():
-    # At Brewster's angle the part along the plane of view is taken in whole.
+    # At Brewster's angle the part along the plane of view is absorbed entirely.
     n = 1.6
     angle = np.arctan(n)
     across = (

@@ -72,7 +72,7 @@ def test_a_resonance_is_called_outside_the_range_and_stays_finite() -> None:
     assert data["within"] is False
     assert [row["limit"] for row in data["passed"]] == [c.name for c in over]
     assert data["passed"][0]["most"] == 20 and data["passed"][0]["unit"] == "m/s"
-    # No number of the JSON is none.
+    # Each number of the JSON has a value.
     json.dumps(result.to_dict() | {"heat": None}, allow_nan=False)
     again = from_query(to_query(held))
     assert replace(again, name=held.name) == held

@@ -23,7 +23,7 @@ SHARP = 1000.0
 kelvin."""
 
 LEAST = 1e-6
-"""A smaller share of fluid that is gone is none."""
+"""A smaller share of fluid that is gone counts as 0."""
 
 
 @described(eq=False)

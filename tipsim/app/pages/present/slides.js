@@ -5,7 +5,7 @@ export const MOST = 60;
 /** @typedef {{name: string, link: string}} Slide */
 
 /**
- * Return the address of a page here, without the server's name, or a sentence why it is none.
+ * Return the address of a page here, without the server's name, or a sentence that says what is wrong.
  * @param {string} text as typed or pasted
  * @param {string} base address of the folder that the pages lie in
  * @param {string[]} paths of pages that can be shown
