@@ -125,8 +125,9 @@ def test_what_is_painted_is_what_was_computed(browser_page: OpenPage) -> None:
             )
             pixels = np.array(column).reshape(-1, 4)
             near = np.abs(pixels[:, :3] - colour_of(float(now[slice_]))).max(axis=1) <= 3
-            # The bore is 0.69 mm wide, drawn 1.7 times as thick, less than a few lines over it.
-            assert near.sum() > 0.6 * 0.69 * 1.7 * 680 / longest, (k, slice_, now[slice_])
+            # The bore is 0.69 mm wide, drawn 1.7 times as thick; lines lie over part of it.
+            wide = page.locator("canvas").nth(k).evaluate("canvas => canvas.clientWidth - 28")
+            assert near.sum() > 0.4 * 0.69 * 1.7 * wide / longest, (k, slice_, now[slice_])
 
 
 def test_pointer_and_keyboard_move_the_probe(browser_page: OpenPage) -> None:
