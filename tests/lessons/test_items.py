@@ -44,7 +44,7 @@ HAND: dict[str, float] = {
     # Heat carried by a flow; cumulative minutes at 43 C double with each degree.
     "heat-rise-example": 0.5 * WATER / 4,
     "heat-rise-number": 1.5 * WATER / 3,
-    "burn-dose-number": 15 / 60 * 2 ** (46 - 43),
+    "burn-dose-number": 30 / 60 * 2 ** (44 - 43),
     # Cutting goes by the share of time that the drive is on, and by power.
     "cut-worked-duty": 100 * 5 / (5 + 15),
     "cut-double": 80 / 20,
