@@ -18,6 +18,8 @@ from tipsim.lesson.kinds import right_answer
 from tipsim.lesson.read import school
 from tipsim.lesson.records import Records
 from tipsim.lesson.rounds import run_of, step_values
+from tipsim.setup.link import from_items
+from tipsim.solve import solve
 
 
 def test_run_stays_locked_until_every_prediction_is_stored() -> None:
@@ -88,12 +90,13 @@ def test_every_step_speaks_of_the_bench_of_its_own_round() -> None:
 
 
 def test_texts_of_a_second_round_have_its_numbers() -> None:
-    """40 % beside 80 %: four times the watts, not what stands on the bench of the first run."""
+    """At 60 %, as set for the second run, and not at 80 % as in the first."""
     found = school().lessons[FIRST]
     explain = next(s for s in found.steps if s.id == "explain-2")
     text = fill(explain.text.source, step_values(found, explain))
-    one, two = (float(w) for w in re.findall(r"(\d[\d.]*) W\b", text))
-    assert two / one == pytest.approx(4, rel=0.1)
+    (told,) = re.findall(r"moves by up to (\d+) µm", text)
+    shaft = solve(from_items({"needle": "single-bend", "power": "60"})).motion.shaft_stroke * 1e6
+    assert float(told) == pytest.approx(shaft, abs=0.6)
 
 
 # ---- nothing is told before it is stored ----

@@ -121,7 +121,9 @@ class Recorded(Diary):
         asked = tuple(dict.fromkeys(a.item for a in self.answers(lesson) if a.step == REVIEW))
         if self.progress(lesson).step not in ("", REVIEW):
             return asked
-        fresh = reviews(school, self.history(), lesson, self.records.now())
+        # As they were chosen at first: answers to them do not change the choice.
+        before = [a for a in self.history() if (a.lesson, a.step) != (lesson, REVIEW)]
+        fresh = reviews(school, before, lesson, self.records.now())
         return (*asked, *(i for i in fresh if i not in asked))[:REVIEWS]
 
 
