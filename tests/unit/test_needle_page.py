@@ -90,12 +90,12 @@ def test_the_needle_opens_where_needles_are_compared(side: str) -> None:
 
 def test_what_does_not_go_with_the_needle_is_said() -> None:
     first = BenchState.first()
-    held = replace(first, a=replace(first.a, support=Support(18.2e-3, 1e-3, 1e5, 0.1)))
+    held = replace(first, a=replace(first.a, support=Support(17.5e-3, 1e-3, 1e5, 0.1)))
     page = NeedlePage(dict(parse_qsl(held.to_query())))
     shown = send(page, ("draft.pieces.2.length_mm", "2"))["use"]
     assert shown["a"]["href"] == "" and shown["b"]["href"]
     assert shown["a"]["said"] == (
-        "It cannot be used as A: support.place_mm is 18.2 mm; allowed: 0.5 to 17.04 mm "
+        "It cannot be used as A: support.place_mm is 17.5 mm; allowed: 0.5 to 17.2 mm "
         "(the needle's length)."
     )
 
@@ -183,7 +183,7 @@ def test_each_message_is_answered_with_its_number() -> None:
     assert page.state.draft.tube["bevel_deg"] == "45" and len(shown["pieces"]) == 3
     # It is said on the board, not once more below the form.
     assert page.controls.reply.get("notice") is None
-    send(page, ("start", "straigt-0.9"))
+    send(page, ("start", "straigt-medium"))
     assert 'nearest: "straight-medium"' in page.controls.reply["errors"]["both:start"]
 
 
@@ -193,7 +193,7 @@ def test_what_does_not_fit_together_is_said_beside_its_control() -> None:
     assert page.controls.reply["errors"]["both:draft.inner_radius_mm"].startswith("Wall (outer")
     assert page.controls.reply["values"]["both:draft.inner_radius_mm"] == 0.42
     assert page.parts["board"].draft["drawn"]["inner"] == 0.42
-    assert page.parts["board"].draft["shown"]["inner"] == 0.347
+    assert page.parts["board"].draft["shown"]["inner"] == 0.3
     send(page, ("draft.inner_radius_mm", 0.3))
     assert page.controls.reply["errors"] == {}
 
