@@ -107,6 +107,12 @@ def test_nothing_scrolls_sideways_at_320(browser_page: OpenPage, path: str) -> N
     assert page.evaluate("document.documentElement.scrollWidth") <= 320
 
 
+def test_the_lessons_do_not_scroll_sideways_at_320(browser_page: OpenPage) -> None:
+    page = browser_page("/lessons", viewport={"width": 320, "height": 800})
+    page.get_by_label("Or import a record that was saved as a file").wait_for()
+    assert page.evaluate("document.documentElement.scrollWidth") <= 320
+
+
 @pytest.mark.parametrize("edit", ["a", "b"])
 @pytest.mark.parametrize("width", [1440, 390, 320])
 def test_every_handle_lies_in_the_picture(browser_page: OpenPage, edit: str, width: int) -> None:
