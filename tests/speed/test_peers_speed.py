@@ -23,16 +23,23 @@ THAN_PUBLIC, THAN_SPARSE = 20, 1.5
 
 
 def needle(shape: str) -> Bar:
-    bar = bars.from_catalogue(catalogue().main[shape], 0.125e-3)
+    bar = bars.from_catalogue(catalogue().main[shape], 0.12e-3)
     assert abs(bar.n - 150) <= 3
     return bar
 
 
-def sweeps(bar: Bar) -> tuple[dict[str, float], np.ndarray]:
-    """Our seconds by drive, and the motion of the elliptical one."""
+def sweeps(bar: Bar) -> dict[str, float]:
+    """Our seconds by drive."""
     drives = list(clocks.DRIVES)
     found = apart(clocks.ours, *((bar, HERTZ, LOSS, drive, ROUNDS) for drive in drives))
-    return dict(zip(drives, [seconds for seconds, _ in found], strict=True)), found[-1][1]
+    return dict(zip(drives, [seconds for seconds, _ in found], strict=True))
+
+
+def as_theirs(bar: Bar) -> np.ndarray:
+    """Motion (f, n, 6) of our frame with the mass where OpenSees has it, without cones."""
+    motion = clocks.DRIVES["elliptical"]
+    base = {"axial": motion[0], "twist": motion[3]}
+    return np.asarray(bar.lumped(loss_factor=LOSS).sweep(HERTZ, base).displacement)
 
 
 def table(seconds_of_ours: dict[str, float], theirs: dict[str, float]) -> list[str]:
@@ -47,9 +54,9 @@ def test_a_sweep_beside_opensees(report_table: ReportTable) -> None:
     """OpenSees has no harmonic analysis: its public way is to print its matrices and solve them."""
     need("openseespy")
     bar = needle("single-bend")
-    mine, motion = sweeps(bar)
+    mine = sweeps(bar)
     (theirs,) = apart(clocks.opensees, (bar, HERTZ, LOSS, FEW, ROUNDS))
-    end, same = (u[:, -1, :3] for u in (motion, theirs.pop("motion")))
+    end, same = (u[:, -1, :3] for u in (as_theirs(bar), theirs.pop("motion")))
     assert (np.linalg.norm(end - same, axis=1) <= 1e-6 * np.linalg.norm(same, axis=1)).all()
     report_table(
         f"{len(HERTZ)} frequencies, {bar.n} nodes, one thread [{named('openseespy')}]",
@@ -64,7 +71,7 @@ def test_a_sweep_beside_ross(report_table: ReportTable) -> None:
     """On a straight needle, for a rotor has no bends; ross gives all freedoms over all forces."""
     need("ross")
     bar = needle("straight")
-    mine, _ = sweeps(bar)
+    mine = sweeps(bar)
     (theirs,) = apart(clocks.ross, (bar, HERTZ, 1, 1))
     report_table(
         f"{len(HERTZ)} frequencies, {bar.n} nodes, one thread [{named('ross-rotordynamics')}]",

@@ -253,7 +253,7 @@ def test_a_goal_is_not_met_by_what_is_not_free() -> None:
     asked = goal()
     assert score(asked, {"a": {"needle": "single-bend", "power": "42"}}).verdict == "right"
     # A needle that would do it, but is not free, changes nothing.
-    cheated = {"needle": "single-bend-10-medium", "power": "85"}
+    cheated = {"needle": "single-bend-10-medium", "power": "95"}
     assert 50 <= solved({"drive": "torsional", **cheated}).value(("end_stroke_um_pp",)) <= 58
     assert score(asked, {"a": cheated}).verdict == "partly"
     # A bench's link leaves out what is as in its preset: here 100 %.

@@ -73,6 +73,17 @@ def test_the_first_twentieth_of_the_length_belongs_to_the_hub() -> None:
         assert still_points(moving(u)) == pytest.approx(expected, abs=1e-6)
 
 
+def test_still_points_lie_where_the_motion_changes_sign() -> None:
+    """A torsional single bend moves in and out of its plane alone, so signs tell where."""
+    m = solve(Scenario.preset("single-bend, torsional")).motion
+    aside, s = m.displacement[:, 2], m.frame.s
+    moved = (aside / aside[-1]).real
+    i = np.flatnonzero(moved[1:-1] * moved[2:] < 0) + 1
+    zero = s[i] - moved[i] * (s[i + 1] - s[i]) / (moved[i + 1] - moved[i])
+    assert len(zero) == 2
+    assert m.still_points == pytest.approx(sorted(s[-1] - zero), abs=0.01e-3)
+
+
 def test_motion_along_the_needle_has_no_nodes() -> None:
     u = np.zeros((81, 6))
     u[:, 0] = np.sin(ROD.s / LENGTH * 3)
