@@ -26,6 +26,9 @@ UPSAMPLING = 50
 """The finest step is a pixel over this."""
 LEAST_LIKENESS = 0.5
 """A place whose correlation with the template is below this does not count as the mark."""
+OF_REST = 0.7
+"""Nor one below this share of the mark's likeness at rest: without noise the corner beside the tip
+has 0.65, and would be taken for a mark that has left the search."""
 _COARSE = 10
 _AROUND = 1.7
 """Half width of the template over the mark's radius."""
@@ -120,7 +123,9 @@ def _follow(film: Film, dot: Dot, half: int) -> Track:
     places = np.stack([steps[:, 1], -steps[:, 0]], axis=1) * pixel
     # Best at the edge of the search means that it may be better beyond.
     edge = np.subtract(area.shape[1:], template.shape)
-    places[(likeness < LEAST_LIKENESS) | (whole == 0).any(1) | (whole == edge).any(1)] = np.nan
+    at_rest_like = float(np.median(likeness[film.camera.count :]))
+    unlike = likeness < max(LEAST_LIKENESS, OF_REST * at_rest_like)
+    places[unlike | (whole == 0).any(1) | (whole == edge).any(1)] = np.nan
     film_places, still_places = np.split(places, [film.camera.count])
     step = pixel / UPSAMPLING / np.sqrt(12)
     at_rest_found = still_places[np.isfinite(still_places[:, 0])]
