@@ -13,9 +13,10 @@ from tipsim.solve import solve
 
 
 def moving(end: float, shaft: float) -> Any:
-    """What a result says of its strokes, in µm."""
+    """What a result says of its strokes, in µm, within all limits of the model."""
     character = SimpleNamespace(shaft_stroke=shaft * 1e-6)
-    return SimpleNamespace(motion=SimpleNamespace(end_stroke=end * 1e-6, character=character))
+    motion = SimpleNamespace(end_stroke=end * 1e-6, character=character)
+    return SimpleNamespace(motion=motion, limits=())
 
 
 @pytest.mark.parametrize(

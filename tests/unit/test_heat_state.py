@@ -48,7 +48,7 @@ REFUSED = {
         "much",
         'link: rubbing.coefficient is "much"; allowed: a number.',
     ),
-    "view.heat.squeeze.loss": ("9", "link: squeeze.loss is 9; allowed: 0.05 to 0.2."),
+    "view.heat.squeeze.loss": ("9", "link: squeeze.loss is 9; allowed: 0.01 to 0.3."),
     "view.heat.scale": ("wide", 'link: view.heat.scale is "wide"; allowed: fixed, fit.'),
     "view.heat.more": ("1", "link: view.heat.more is not here; allowed: scale."),
 }

@@ -43,13 +43,19 @@ def test_power_by_cause_is_all_power_and_pulses_lower_it(kind: str) -> None:
 
 @pytest.mark.parametrize("id", ["normal", "load", "load-blocked"])
 def test_what_is_said_to_heat_needle_and_fluid_is_what_the_model_puts_in(id: str) -> None:
-    """In a first moment hardly anything has left: energy stored over time is the power."""
+    """In a first moment hardly anything has left: energy stored over time is the power.
+
+    What the bare tip's film warms is the chamber's fluid, and is said apart.
+    """
     state = FIRST.change("both", "ready", id)
     scenario = replace(state.bench.a, duration=0.5)
-    run = heated(scenario, Model(tolerance=0.001))
+    run = heated(scenario, Model(tolerance=1e-4))
     net = network(scenario, run.cells, press=scenario.press)
-    gained = float(net.capacity @ (run.temperature[1] - run.temperature[0])) / float(run.time[1])
-    assert gained == pytest.approx(state.results[0]["heat.warming"], rel=0.03)
+    gained = net.capacity * (run.temperature[1] - run.temperature[0]) / run.time[1]
+    said = state.results[0]
+    chamber = gained[run.cells.chamber]
+    assert chamber == pytest.approx(said["heat.beyond_sleeve"], rel=0.03)
+    assert gained.sum() - chamber == pytest.approx(said["heat.warming"], rel=0.01)
 
 
 def test_limits_carry_source_and_status() -> None:
@@ -86,7 +92,7 @@ def test_lost_flow_is_compared_with_studies() -> None:
     assert to45 is not None and runs[0].boiled is not None
     assert first.startswith(f"A without fluid from 5 s on: 45 °C outside after {to45 - 5:.2f} s")
     slow = max(r.boiled - 5 for r in runs if r.boiled is not None)
-    assert ("The model agrees" in sleeve) is (slow <= 8) and f"{slow:.1f} s at most" in sleeve
+    assert ("The model agrees" in sleeve) is (slow <= 8) and f"{slow:.2g} s at most" in sleeve
     assert "30 and 32 s" in burn and burn.endswith("There is no incision in this setting.")
     assert "the page Evidence" in last
     wound = around(state, "wound")
