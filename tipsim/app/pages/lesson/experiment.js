@@ -6,7 +6,8 @@ const LONGEST_WAIT = 200;
 const PARTS = ["stage", "controls", "plots", "readout"];
 
 const ONLY_THE_SCENE = `
-  :is(.skip, .site-head, .site-foot, .page-head, aside, main > section:not(#scene, #film, #board, #iris)) {
+  :is(.skip, .site-head, .site-foot, .page-head, aside), main section:not(#scene, #film, #board, #iris),
+  main > :not(#scene, #film, #board, #iris, :has(#scene, #film, #board, #iris)) {
     display: none !important;
   }
   main.page { display: block !important; padding: 0 !important; }
