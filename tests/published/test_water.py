@@ -82,7 +82,7 @@ def test_added_mass_in_a_sleeve(report_table: ReportTable, validation: Validatio
 @pytest.mark.parametrize(("b", "published"), [(0.55, 5.05), (0.65, 2.841), (0.85, 1.779)])
 def test_the_bench_gives_a_needle_the_water_of_its_own_sleeve(b: float, published: float) -> None:
     scenario = bench(inner_radius=b * 1e-3, mobility=0.0)
-    bore = WATER * np.pi * 0.347e-3**2
+    bore = WATER * np.pi * 0.3e-3**2
     displaced = WATER * np.pi * 0.45e-3**2
     inside, outside = scenario.sleeve_end - 1e-6, scenario.sleeve_end + 1e-6
     around = water_around(coverage(scenario, np.array([5.1e-3, inside, outside])))

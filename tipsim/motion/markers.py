@@ -46,9 +46,11 @@ def track(vibration: Vibration, distances: tuple[float, ...]) -> tuple[Marker, .
     u = at(frame, vibration.displacement, [length - d for d in distances])[:, :3]
     end = vibration.displacement[-1, :3]
     travels, whole = stroke(u).tolist(), float(stroke(end))
-    # Means of the two velocities' products over a cycle, as complex numbers.
-    products = (u @ end.conj()).tolist()
-    sizes = np.sqrt((np.abs(u) ** 2).sum(axis=1) * (np.abs(end) ** 2).sum()).tolist()
+    # Means of the two velocities' products over a cycle, as complex numbers; over the end's
+    # stroke squared, or the squares of a very small motion would be 0.
+    v, w = u / (whole or 1.0), end / (whole or 1.0)
+    products = (v @ w.conj()).tolist()
+    sizes = np.sqrt((np.abs(v) ** 2).sum(axis=1) * (np.abs(w) ** 2).sum()).tolist()
     return tuple(
         _marker(*one, whole) for one in zip(distances, u, travels, products, sizes, strict=True)
     )
