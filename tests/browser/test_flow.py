@@ -55,6 +55,11 @@ def drawn(page: Page, side: int = 0) -> str:
     return str(page.locator("svg.bench").nth(side).get_attribute("aria-label"))
 
 
+def vacuum(page: Page) -> float:
+    """Return the vacuum [mmHg] that the drawing states."""
+    return float(re.findall(r"vacuum (\d+) mmHg", drawn(page))[0])
+
+
 def typed(page: Page, label: str, value: str) -> None:
     field = page.get_by_label(label, exact=True)
     field.focus()
@@ -99,13 +104,17 @@ def test_block_and_let_go_by_mouse(browser_page: OpenPage) -> None:
 def test_all_of_it_works_by_keyboard(browser_page: OpenPage) -> None:
     page = with_all_charts(browser_page("/flow?view.flow.hold_s=0.3", viewport=DESK))
     page.get_by_label("Speed", exact=True).select_option("1")
+    free = vacuum(page)
     button(page, "Occlude").focus()
     page.keyboard.press("Enter")
     # It waits where the piece could go.
     expect(page.locator(".reading")).to_have_text("0.55 s")
     said = page.get_by_role("status").filter(has_text="A fragment occludes the opening")
     expect(said).to_have_count(1)
-    assert "vacuum 300 mmHg" in drawn(page)
+    # The pump's 25 mL/min come out of a line that gives 1.4 uL/mmHg: in full for 0.3 s, and
+    # less and less from outside in the 0.05 s in which the opening closes.
+    rise = 25e3 / 60 / 1.4
+    assert 0.3 * rise - 1 <= vacuum(page) - free <= 0.35 * rise + 1
     page.keyboard.press("Tab")
     expect(button(page, "Release")).to_be_focused()
     page.keyboard.press("Space")
@@ -206,7 +215,7 @@ def test_an_example_changes_words_numbers_and_link_and_survives_a_reload(
     more = page.get_by_label("More", exact=True)
     more.select_option(label="Compliant tubing")
     in_link(page, "surge.line_compliance_ul_mmhg=2.8")
-    expect(page.locator(".headline")).to_contain_text("dips from 41 to 15 mmHg")
+    expect(page.locator(".headline")).to_contain_text("dips from 42 to 21 mmHg")
     page.reload()
     ready(page)
     expect(more).to_have_value("soft")
@@ -268,7 +277,8 @@ def test_steps_can_be_taken_back_and_done_again(browser_page: OpenPage) -> None:
     expect(field).to_have_value("70")
     page.keyboard.press("Control+z")
     expect(field).to_have_value("90")
-    expect(button(page, "Undo")).to_be_hidden()
+    # It stays, so that what stands beside it does not move from under the pointer.
+    expect(button(page, "Undo")).to_be_disabled()
     button(page, "Redo").click()
     expect(field).to_have_value("70")
 
