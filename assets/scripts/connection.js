@@ -1,8 +1,9 @@
 // Says at once that the server is gone, waits until it answers, and brings the page back as it was.
 //
-// A page's address holds what is set, so the page is opened anew at it. What the address does not
-// hold (how far one has scrolled, what is half typed) its scripts keep: they hear "tipsim:lost" and
-// put it into `tipsimReturn.keep`, and take it from `tipsimReturn.kept` on the page that follows.
+// A page's address holds what is set, so the page is opened anew at it. How far one has scrolled and
+// which folds are open is kept here. What else the address does not hold (what is half typed) the
+// page's scripts keep: they hear "tipsim:lost" and put it into `tipsimReturn.keep`, and take it from
+// `tipsimReturn.kept` on the page that follows.
 (() => {
   const KEY = "tipsim-return";
   const LONGEST_WAIT_MS = 2000;
@@ -16,7 +17,7 @@
     try {
       const found = JSON.parse(sessionStorage.getItem(KEY));
       sessionStorage.removeItem(KEY);
-      return found?.address === here() ? { ...found.keep, scroll: found.scroll } : null;
+      return found?.address === here() ? { ...found.keep, scroll: found.scroll, folds: found.folds } : null;
     } catch {
       return null;
     }
@@ -35,8 +36,9 @@
   };
 
   const back = () => {
+    const folds = Array.from(document.querySelectorAll("details.fold[open]"), ({ id }) => id);
     try {
-      sessionStorage.setItem(KEY, JSON.stringify({ address: here(), scroll: scrollY, keep }));
+      sessionStorage.setItem(KEY, JSON.stringify({ address: here(), scroll: scrollY, folds, keep }));
     } catch {
       // Without storage the address alone brings the page back.
     }
@@ -99,6 +101,7 @@
     if (document.documentElement.scrollHeight >= kept.scroll + innerHeight) scrollTo(0, kept.scroll);
   };
   document.addEventListener("DOMContentLoaded", () => {
+    for (const id of kept.folds) document.getElementById(id)?.setAttribute("open", "");
     const grown = new ResizeObserver(settle);
     for (const main of document.querySelectorAll("main")) grown.observe(main);
     const enough = () => grown.disconnect();

@@ -136,7 +136,7 @@ def test_wrong_input_gets_a_sentence(browser_page: OpenPage) -> None:
     before = page.url
     typed(page, "Exposure", "7")
     wrong = page.get_by_text(
-        "Enter at most 2 µs, the time from one picture to the next at 500000 /s. You entered 7 µs."
+        "Enter at most 2 µs, the time from one picture to the next at 500 000 /s. You entered 7 µs."
     )
     expect(wrong).to_be_visible()
     assert page.url == before

@@ -95,13 +95,19 @@ def test_a_lesson_comes_back_to_its_step_with_what_was_half_typed(own: Server, p
     expect(question.locator(".sure input").nth(2)).to_be_checked()
 
 
-def test_the_scrolled_place_comes_back(own: Server, page: Page) -> None:
+def test_the_scrolled_place_comes_back_with_the_fold_that_was_read(own: Server, page: Page) -> None:
     page.goto(f"{own.address}/heat")
+    summary = page.locator("#fold-readout > summary")
+    summary.click()
     page.locator(".readout table").wait_for()
     address_at_rest(page)
-    page.evaluate("scrollTo(0, 500)")
+    # Where it is to be seen only with the fold open.
+    summary.evaluate("e => scrollTo(0, scrollY + e.getBoundingClientRect().top)")
+    place = page.evaluate("scrollY")
+    assert place > 480
     own.kill()
     expect(page.locator("#connection")).to_be_visible()
     own.start()
     expect(page.locator("#connection")).to_be_hidden()
-    page.wait_for_function("scrollY > 480")
+    expect(page.locator(".readout table")).to_be_visible()
+    page.wait_for_function("place => Math.abs(scrollY - place) < 20", arg=place)

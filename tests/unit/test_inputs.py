@@ -267,3 +267,8 @@ def test_no_module_outside_setup_reads_a_number_when_it_is_imported() -> None:
                 if isinstance(node, ast.Assign | ast.AnnAssign) and "number(" in ast.unparse(node):
                     read.append(f"{path.name}: {ast.unparse(node)[:60]}")
     assert read == []
+
+
+def test_a_sentence_shows_thousands_apart_and_no_line_ends() -> None:
+    refused = BadInput("rate\n", "7\x00", "at most 500\N{NARROW NO-BREAK SPACE}000 /s")
+    assert str(refused) == "rate\\n is 7\\x00; allowed: at most 500\N{NARROW NO-BREAK SPACE}000 /s."

@@ -3,6 +3,9 @@
 from collections.abc import Iterable
 from difflib import get_close_matches
 
+THOUSANDS = "\N{NARROW NO-BREAK SPACE}"
+"""What keeps thousands apart in a number."""
+
 
 class BadInput(ValueError):
     """An input that cannot be used: names the field, the value and what is allowed.
@@ -39,8 +42,14 @@ class BadInput(ValueError):
 
 
 def _one_line(text: str) -> str:
-    """Write characters that cannot be shown as escapes, so that a sentence stays one line."""
-    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
+    """Write characters that cannot be shown as escapes, so that a sentence stays one line.
+
+    The space between thousands counts as shown, though Python does not call it printable.
+    """
+    return "".join(
+        c if c.isprintable() or c == THOUSANDS else c.encode("unicode_escape").decode()
+        for c in text
+    )
 
 
 def nearest(word: str, known: Iterable[str]) -> str:

@@ -7,6 +7,7 @@ number read back is the same to the last bit.
 from decimal import Decimal, localcontext
 
 from tipsim.setup.described import about, described
+from tipsim.setup.errors import THOUSANDS
 
 _PI = Decimal("3.14159265358979323846264338327950288419716939937510582")
 
@@ -74,7 +75,7 @@ def in_words(value: float, digits: int = 4) -> str:
         return f"{front} × 10{str(int(power)).translate(_RAISED)}"
     whole, point, rest = front.partition(".")
     if len(whole.lstrip("-")) > 4:
-        whole = f"{int(whole):,}".replace(",", "\N{NARROW NO-BREAK SPACE}")
+        whole = f"{int(whole):,}".replace(",", THOUSANDS)
     return whole + point + rest
 
 
