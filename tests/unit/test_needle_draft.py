@@ -10,7 +10,7 @@ import pytest
 from tests.unit.drafts import COUNTER, FIRST, of, put
 from tipsim.app.pages.needle.check import Unchecked, touching
 from tipsim.app.pages.needle.draft import TITLE, TUBE, Draft, shape_of
-from tipsim.app.pages.needle.outcome import outcome, summary, trial
+from tipsim.app.pages.needle.outcome import _fatigue, outcome, summary, trial
 from tipsim.app.pages.needle.state import NeedleState
 from tipsim.setup.catalogue import catalogue, needle
 from tipsim.setup.errors import BadInput
@@ -18,6 +18,7 @@ from tipsim.setup.material import titanium
 from tipsim.setup.measures import least_bend_radius, least_wall, metal_mass
 from tipsim.setup.needle import Needle, Piece
 from tipsim.setup.needle_file import needle_to_toml
+from tipsim.setup.sourced import number
 from tipsim.solve import solve
 
 # Sentences ---------------------------------------------------------------------------------------
@@ -318,11 +319,18 @@ def test_the_catalogue_s_pair_is_called_fitted_whatever_its_name() -> None:
 
 def test_warnings_stand_where_they_belong() -> None:
     # The slim single bend with a longer straight part resonates within 1 kHz of the drive.
-    rows = rows_of(put(of(Draft.start("single-bend-20-slim")), p0_length_mm="15.5"))
+    swinging = put(of(Draft.start("single-bend-20-slim")), p0_length_mm="15.5")
+    rows = rows_of(swinging)
     near = rows["1 % tolerance"]["warning"]
     assert "natural frequency at 32." in near and "kHz from the drive" in near
     assert "outside the range of the linear model: tip speed" in rows["Tip stroke"]["warning"]
-    assert "could crack" in rows["Highest stress"]["warning"]
+    # Beyond the limits no stress is told; within them it is laid over the strength.
+    assert (rows["Highest stress"]["value"], rows["Highest stress"]["warning"]) == ("–", "")
+    strength = number("fatigue.smooth").si
+    for drawn, cracks in ((swinging.shown, True), (needle("counter-bent-wide"), False)):
+        result = solve(trial(drawn)[0])
+        assert (result.stress.equivalent.max() > strength) == cracks
+        assert ("could crack" in _fatigue(result)[1]) == cracks
     calm = rows_of(of(Draft.of(needle("counter-bent-wide"))))
     assert not any(row["warning"] for row in calm.values())
 

@@ -88,7 +88,7 @@ REFUSED = {
         r"outer_radus_mm is not a known field; allowed: .* \(nearest: \"outer_radius_mm\"\)\.",
     ),
     "unknown field of a piece": (
-        TEXT.replace("length_mm = 0.87", "lenght_mm = 0.87"),
+        TEXT.replace("length_mm = 1.46", "lenght_mm = 1.46"),
         r"pieces\[1\]\.lenght_mm is not a known field; .* \(nearest: \"length_mm\"\)\.",
     ),
     "missing field": (
@@ -105,7 +105,7 @@ REFUSED = {
     ),
     "far too much": (
         with_line("taper_length_mm", "taper_length_mm = 1e9"),
-        r"taper_length_mm is 1e\+09 mm; allowed: 0 to 20 mm\.",
+        r"taper_length_mm is 1 × 10⁹ mm; allowed: 0 to 20 mm\.",
     ),
     "thin wall": (
         with_line("inner_radius_mm", "inner_radius_mm = 0.42"),
