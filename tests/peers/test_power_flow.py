@@ -40,7 +40,7 @@ def test_power_along_bent_needles_is_that_of_opensees(
         speed = 1j * omega * motion[0]
         passes = 0.5 * np.real(np.sum((1 + 1j * loss) * force[:, :6] * speed[:-1].conj(), axis=1))
         base = {"axial": six[0], "twist": six[3]}
-        ours = power_flow(bar.frame(loss_factor=loss).respond(HERTZ, base=base)).after[:-1]
+        ours = power_flow(bar.lumped(loss_factor=loss).respond(HERTZ, base=base)).after[:-1]
         off.append(float(np.abs(ours - passes).max() / passes[0]))
         places = np.linspace(0, len(passes) - 1, 6).astype(int)
         lines.append(f"{shape}: " + ", ".join(f"{ours[i]:.4f}/{passes[i]:.4f}" for i in places))

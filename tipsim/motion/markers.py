@@ -1,5 +1,7 @@
 """Tracked points on the needle."""
 
+import math
+
 import numpy as np
 
 from tipsim.motion.lumped import Complexes
@@ -46,9 +48,10 @@ def track(vibration: Vibration, distances: tuple[float, ...]) -> tuple[Marker, .
     u = at(frame, vibration.displacement, [length - d for d in distances])[:, :3]
     end = vibration.displacement[-1, :3]
     travels, whole = stroke(u).tolist(), float(stroke(end))
-    # Means of the two velocities' products over a cycle, as complex numbers; over the end's
-    # stroke squared, or the squares of a very small motion would be 0.
-    v, w = u / (whole or 1.0), end / (whole or 1.0)
+    # Means of the two velocities' products over a cycle, as complex numbers. Scaled, or the squares
+    # of a very small motion would be 0; by a power of two, which rounds nothing.
+    scale = 2.0 ** math.frexp(whole)[1]
+    v, w = u / scale, end / scale
     products = (v @ w.conj()).tolist()
     sizes = np.sqrt((np.abs(v) ** 2).sum(axis=1) * (np.abs(w) ** 2).sum()).tolist()
     return tuple(
