@@ -254,7 +254,7 @@ def test_refused_and_taken(board: OpenPage) -> None:
         (length, "abc"): f'{said} "abc".',
         (length, "NaN"): f'{said} "NaN".',
         (length, "-4"): f"{said} -4 mm.",
-        (length, "1e9"): f"{said} 1e+09 mm.",
+        (length, "1e9"): f"{said} 1 × 10⁹ mm.",
         (inner, "0.42"): "Wall (outer less inner radius) is 0.03 mm at 5 mm from",
         ("Piece 2: turn, degrees", "140"): "Piece 2 is a bend of radius 0.246 mm; allowed: more",
     }
