@@ -60,7 +60,7 @@ def _boiling(lost: list[Side], published: Row) -> str:
 
 
 def _burns(lost: list[Side]) -> str:
-    """Return whether the tissue reaches a burn here here."""
+    """Return whether the tissue reaches a burn here."""
     wounds = [side for side in lost if side[1].cells.wound.any()]
     if not wounds:
         return "There is no incision in this setting."
