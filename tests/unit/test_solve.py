@@ -15,6 +15,7 @@ from tipsim.motion.buildup import pulse
 from tipsim.quantities import PARTS, plain
 from tipsim.setup.drive import Duty
 from tipsim.setup.event import Event
+from tipsim.setup.flow import BY_VACUUM
 from tipsim.setup.presets import presets
 from tipsim.setup.scenario import Scenario
 from tipsim.solve import compare, solve
@@ -58,6 +59,12 @@ STUCK = replace(IN_WOUND, chamber=replace(IN_WOUND.chamber, filling="viscoelasti
 LOST = replace(IN_WOUND, events=(Event(1.0, "flow lost"),))
 AROUND |= {"viscoelastic.": STUCK, "chamber.left": LOST}
 AROUND |= {"incision.": IN_WOUND, "incision.bare": BARE_IN_WOUND}
+# Metal is wetted in air alone; lips press where the sleeve stretches them beyond what they give.
+AROUND |= {"outside.film": replace(BENCH, outside=replace(BENCH.outside, kind="air"))}
+NARROW = replace(BENCH, eye=replace(BENCH.eye, wound_width=2.0e-3))
+AROUND |= {f"tissue.wound.{name}": NARROW for name in ("give", "modulus", "silicone_")}
+DRAWN = replace(BENCH, flow=replace(BENCH.flow, pump=BY_VACUUM))
+AROUND |= {"lines.vacuum_bore": DRAWN}
 """The bench on which a number counts, where it is not the first one; the longest name counts."""
 
 
