@@ -50,6 +50,7 @@ export class Experiment {
     // Panel draws only parts that hang somewhere: they wait here while no step shows them.
     this.shelf = make("div", { hidden: true }, ...Object.values(this.parts));
     this.growth = new ResizeObserver(() => this.grown());
+    window.addEventListener("scroll", () => this.note(), { passive: true });
     // Where each frame had got to when its step was left.
     this.left = new Map();
     page.addEventListener("toggle", () => this.fill(), true);
@@ -74,16 +75,25 @@ export class Experiment {
     if (experiment === this.watched) return;
     this.growth.disconnect();
     this.watched = experiment;
-    this.height = experiment?.offsetHeight ?? 0;
+    this.note();
     if (experiment) this.growth.observe(experiment);
+  }
+
+  /** How high what is watched is, and where on the screen it ends. */
+  note() {
+    this.height = this.watched?.offsetHeight ?? 0;
+    this.bottom = this.watched?.getBoundingClientRect().bottom ?? 0;
   }
 
   /** What comes in grows for a while: what is seen below it stays under the pointer meanwhile. */
   grown() {
     const by = this.watched.offsetHeight - this.height;
-    this.height += by;
     const { top, bottom } = this.watched.getBoundingClientRect();
-    if (top < 0 && bottom - by < window.innerHeight) window.scrollBy({ top: by, behavior: "instant" });
+    // At the end of a page that shrinks, the browser has scrolled already.
+    const moved = bottom - this.bottom;
+    const rest = by < 0 ? Math.min(0, Math.max(by, moved)) : Math.max(0, Math.min(by, moved));
+    if (top < 0 && bottom - by < window.innerHeight) window.scrollBy({ top: rest, behavior: "instant" });
+    this.note();
   }
 
   frame(place) {
@@ -97,7 +107,11 @@ export class Experiment {
       // A page that fills its window would grow with the frame that grows with it.
       frame.contentDocument.head.append(make("style", {}, NO_TALLER_THAN_NEEDED));
       if (place.matches(".opening")) this.open(frame.contentDocument);
-      const size = () => (frame.style.height = `${Math.ceil(inside.getBoundingClientRect().height) + 2}px`);
+      const size = () => {
+        frame.style.height = `${Math.ceil(inside.getBoundingClientRect().height) + 2}px`;
+        // At once: this page's own observer has had its turn in this picture already.
+        if (this.watched?.contains(frame)) this.grown();
+      };
       new ResizeObserver(size).observe(inside);
       size();
     });
