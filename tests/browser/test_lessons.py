@@ -73,7 +73,7 @@ def test_what_comes_in_moves_nothing_that_stands_below(browser_page: OpenPage, i
     onward.evaluate(
         """node => {
           window.places = [];
-          // Where it is painted: what resizes in a picture is put right before the picture is shown.
+          // As it is painted: what resizes within a picture is put right before it is shown.
           const { port1, port2 } = new MessageChannel();
           port1.onmessage = () => {
             window.places.push(node.getBoundingClientRect().top);
