@@ -15,7 +15,7 @@ pytestmark = pytest.mark.browser
 OpenPage = Callable[..., Page]
 DESK = {"width": 1440, "height": 900}
 CALM: dict[str, Any] = {"viewport": DESK, "reduced_motion": "reduce"}
-CHARTS = 8
+CHARTS = 9
 
 
 def ready(page: Page) -> Page:

@@ -31,8 +31,15 @@ test("a curve that ends outside the picture has no name in it", () => {
   assert.deepEqual(words({ lines: { a: { x: [0, 10], y: [0, 50] } } }, zoomed), []);
 });
 
+test("a word at a line across stands below it where another line would go through it", () => {
+  const [one, two] = words({ levels: [{ y: 50, label: "one" }, { y: 54, label: "two" }] });
+  // The other line is 8 px higher, the word's middle 7.
+  assert.equal(height(one), 210 - 100 + 8);
+  assert.equal(height(two), 210 - 108 - 7);
+});
+
 test("words at lines across stand above them and clear of one another", () => {
-  const all = words({ levels: [{ y: 50, label: "one" }, { y: 52, label: "two" }, { y: 51, label: "left", left: true }] });
+  const all = words({ levels: [{ y: 50, label: "one" }, { y: 51, label: "two" }, { y: 51, label: "left", left: true }] });
   const [left, one, two] = all;
   assert.deepEqual([left.text, one.text, two.text], ["left", "one", "two"]);
   assert.equal(height(one), 210 - 100 - 7);

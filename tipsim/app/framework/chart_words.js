@@ -14,6 +14,7 @@ import { present, spread, valueAt } from "./chart_data.js";
  */
 
 const LINE_PX = 13; // from one word to the next above it
+const STROKE_PX = 4; // a line so near a word's middle goes through its letters
 const LETTER_PX = 6.4; // about as wide is a letter
 const NARROW_PX = 420; // a figure that has no room for what is said besides
 
@@ -83,20 +84,25 @@ function levelWords(place, { levels = [] }) {
   const shown = levels.filter(({ label, minor }) => label && !(minor && place.frame.width < NARROW_PX));
   return [true, false].flatMap((left) => {
     const these = shown.filter((level) => Boolean(level.left) === left);
-    return levelsOfSide(place, these, left);
+    return levelsOfSide(place, these, left, levels.map(({ y }) => place.py(y)));
   });
 }
 
-/** @param {Place} place @param {import("./chart_data.js").Level[]} levels @param {boolean} left @returns {Word[]} */
-function levelsOfSide(place, levels, left) {
+/** @param {Place} place @param {import("./chart_data.js").Level[]} levels @param {boolean} left
+ * @param {number[]} lines heights of all lines across, px: none goes through a word if it can be helped
+ * @returns {Word[]} */
+function levelsOfSide(place, levels, left, lines) {
   const { top, bottom } = place.frame;
+  const struck = (/** @type {number} */ height) => lines.some((line) => Math.abs(line - height) < STROKE_PX);
   const out = [];
   let floor = Infinity;
   for (const { y, label = "", colour } of levels.sort((p, q) => p.y - q.y)) {
     const own = place.py(y);
     if (own < top - 1 || own > bottom + 1) continue;
     let height = Math.min(own - 7, floor - LINE_PX);
-    if (height < top && own + 8 < floor - LINE_PX) height = own + 8;
+    const below = own + 8;
+    const better = height < top || (struck(height) && !struck(below) && below < bottom);
+    if (better && below < floor - LINE_PX) height = below;
     floor = height;
     const more = { align: left ? "left" : "right", dx: left ? 4 : -4, dy: height - own };
     const painted = colour ? { colour: place.paint(colour) } : {};

@@ -38,7 +38,7 @@ OVER_TIME = chart(
         y=Axis("Hottest place", "°C"),
         lines=_both(_CURVES),
         height=270,
-        room=64,
+        room=84,
     )
 )
 ALONG = chart(

@@ -129,7 +129,7 @@ def _risk(r: Result) -> Data:
         "The heat model counts this incision."
         if found.counted
         else "The surroundings are set without an incision, so the temperatures take none into "
-        "account. Choose Wound under “Surroundings” to count it."
+        "account. Choose “In the eye” at “Around the needle” to count it."
     )
     if found.lip.validity:
         base = f"{base} Laws for collagen: {found.lip.validity}"
