@@ -4,11 +4,13 @@ import re
 from collections.abc import Callable
 from typing import Any
 
+import numpy as np
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.conftest import at_rest, frames, unfold
+from tipsim.app.pages.tissue.state import TissueState
 
 pytestmark = pytest.mark.browser
 
@@ -45,6 +47,12 @@ def button(page: Page, name: str) -> Locator:
 
 def at(page: Page) -> float:
     return float(page.locator("#iris .bar .reading").inner_text().split()[0])
+
+
+def rubbed(page: Page, side: int) -> float:
+    """Return the work of rubbing [mJ] that the picture of a side tells."""
+    words = page.locator("svg.section .strong").nth(2 * side + 1).text_content() or ""
+    return float(re.findall(r"([\d.]+) mJ", words)[0])
 
 
 def typed(page: Page, label: str, value: str) -> None:
@@ -88,9 +96,7 @@ def test_the_iris_plays_stops_and_steps(browser_page: OpenPage) -> None:
     iris.locator(".chart-host").first.click(position={"x": 600, "y": 60})
     assert 4 < at(page) < 10
     # The sum of A grows faster than that of B: one random run for both.
-    sums = [page.locator("svg.section .strong").nth(k).text_content() or "" for k in (1, 3)]
-    rubbed = [float(re.findall(r"([\d.]+) mJ", words)[0]) for words in sums]
-    assert rubbed[0] > rubbed[1] > 0
+    assert rubbed(page, 0) > rubbed(page, 1) > 0
     button(page, "New random run").click()
     in_link(page, "view.tissue.seed=2")
     button(page, "Undo").click()
@@ -108,13 +114,24 @@ def test_a_number_that_is_moved_moves_picture_numbers_and_link(browser_page: Ope
     in_link(page, "eye.iris_gap_mm=-0.5")
     page.get_by_text("Floppy", exact=True).click()
     in_link(page, "eye.iris_modulus_kpa=1")
-    typed(page, "Friction of iris on sleeve (assumed)", "0.5")
-    in_link(page, "tissue.iris.friction=0.5")
+    page.locator("#iris").get_by_label("Time", exact=True).focus()
+    page.keyboard.press("End")
     settled(page)
-    more = cell(page, "Rubbing work, mJ/min", 0).inner_text()
+    work = {}
+    for friction in ("0.25", "0.5"):
+        typed(page, "Friction of iris on sleeve (assumed)", friction)
+        in_link(page, f"tissue.iris.friction={friction}")
+        settled(page)
+        work[friction] = rubbed(page, 0)
+    # By Coulomb's law twice the friction is twice the work.
+    assert work["0.5"] == pytest.approx(2 * work["0.25"], rel=0.02)
+    speed = cell(page, "Rubbing speed, m/s", 0).inner_text()
     page.reload()
     ready(page)
-    assert cell(page, "Rubbing work, mJ/min", 0).inner_text() == more
+    assert cell(page, "Rubbing speed, m/s", 0).inner_text() == speed
+    page.locator("#iris").get_by_label("Time", exact=True).focus()
+    page.keyboard.press("End")
+    assert rubbed(page, 0) == work["0.5"]
     typed(page, "Mean gap between sleeve and iris", "9")
     wrong = page.locator(".wrong:not([hidden])")
     expect(wrong).to_have_text("Enter a number from -0.5 to 3 mm. You entered 9 mm.")
@@ -122,11 +139,11 @@ def test_a_number_that_is_moved_moves_picture_numbers_and_link(browser_page: Ope
 
 def test_a_number_opens_its_source_by_keyboard(browser_page: OpenPage) -> None:
     page = ready(browser_page("/tissue", **CALM))
-    name = "Where does this number come from? Rubbing work, mJ/min"
+    name = "Where does this number come from? Rubbing speed, m/s"
     page.get_by_role("button", name=name).focus()
     page.keyboard.press("Enter")
-    opened = page.locator("#why-iris-work")
-    expect(opened).to_contain_text("No measurement found; wet soft contacts span 0.01")
+    opened = page.locator("#why-iris-speed")
+    expect(opened).to_contain_text("the bend is held up or down")
     expect(opened).to_contain_text("whole range")
     expect(opened.locator(".chip").first).to_have_text("assumed")
     # It stays open while the numbers change.
@@ -158,19 +175,38 @@ def test_heat_comes_after_the_rest_and_the_incision_says_what_it_means(
     expect(page.locator("ol.notes li").first).to_contain_text("Stop ultrasound")
 
 
+def power_of_equal_cutting() -> float:
+    """Return B's power [%] at which it cuts as A does, between powers that are set by hand."""
+    powers = range(78, 85)
+    rates = []
+    for power in powers:
+        state = TissueState.from_items({"view.apart": "1", "b.power": str(power)})
+        a, b = (result.cutting.rate.usual for result in state.results)
+        rates.append(b)
+    assert rates[0] < a < rates[-1]
+    return float(np.interp(a, rates, powers))
+
+
 def test_equal_cutting_and_the_claim(browser_page: OpenPage) -> None:
     page = ready(browser_page("/tissue", **CALM))
+    power = power_of_equal_cutting()
+    speed = float(cell(page, "Rubbing speed, m/s", 1).inner_text().split()[0])
     switch = page.locator("#equal")
     switch.focus()
     page.keyboard.press("Space")
     in_link(page, "view.tissue.equal=1")
-    expect(page.locator("#compare .values").first).to_contain_text("77 % power")
+    expect(page.locator("#compare .values").first).to_contain_text(f"{power:.0f} % power")
     expect(page.get_by_label("Equal cutting: set B's power", exact=True)).to_be_checked()
-    expect(page.locator("figcaption").nth(1)).to_contain_text("77")
+    settled(page)
+    # The sleeve swings in proportion to the drive.
+    less = float(cell(page, "Rubbing speed, m/s", 1).inner_text().split()[0])
+    assert less == pytest.approx(speed * power / 100, abs=0.01)
+    assert less < speed - 0.02
     expect(page.locator(".claim")).to_have_count(2)
     expect(page.locator(".claim").first).to_contain_text("does not hold as set (limit 4)")
     page.locator(".claim summary").first.click()
-    expect(page.locator(".claim table").first).to_contain_text("Mobility")
+    turning = "Share of the needle's turning that the sleeve takes on"
+    expect(page.locator(".claim table").first).to_contain_text(turning)
     lay = button(page, "Let the iris lie on the sleeve (gap 0)")
     lay.click()
     in_link(page, "eye.iris_gap_mm=0")
