@@ -411,11 +411,13 @@ def test_files_that_are_no_needles_are_refused(board: OpenPage, tmp_path: Path) 
 def test_what_cannot_be_made_is_not_saved_and_the_link_keeps_it(board: OpenPage) -> None:
     page = board()
     page.goto(f"{page.url.partition('?')[0]}?draft.bevel_deg=ninety")
+    unfold(page)
     page.get_by_role("button", name="Save").click()
     expect(page.locator(".desk > .wrong:visible")).to_contain_text("fix the highlighted fields")
     type_in(page, "Piece 1: length, mm", "long")
     address_at_rest(page)
     page.reload()
+    unfold(page)
     expect(field(page, "Bevel")).to_have_value("ninety")
     expect(field(page, "Piece 1: length, mm")).to_have_value("long")
     expect(page.locator(".control .wrong:visible")).to_have_text(
@@ -478,6 +480,8 @@ def test_axe_finds_nothing_and_nothing_hangs_over(
     for spoil in (False, True):
         if spoil:
             type_in(page, "Piece 2: turn, degrees", "140")
+            if width < 600:
+                page.get_by_role("button", name="Settings", exact=True).click()
             type_in(page, "Inner radius of the shaft", "0.44")
             at_rest(page)
         found = Axe().run(page)
