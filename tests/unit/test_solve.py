@@ -36,6 +36,7 @@ IDLE = {
     "tissue.cutting.contact": "counts where no lens on the bench says how much touches",
     "tissue.cutting.jump": "counts below 20 % power; see test_tissue",
     "tissue.cutting.jump_low": "counts below 20 % power; see test_cutting",
+    "surge.pump_lag": "counts where a pump is switched while it runs; see published/test_transient",
 }
 
 
@@ -111,9 +112,24 @@ def absent(obj: Any, place: str = "") -> Iterator[str]:
             yield from set.intersection(*lacking)
 
 
+FOLLOWS = {
+    "sleeve.mobility": 0.2,
+    "support.length": 3e-3,
+    "press.length": 1e-3,
+    "eye.iris_place": 2e-3,
+}
+"""Numbers that follow from others unless they are set, and what they are set to here."""
+
+
+@pytest.mark.parametrize("path", FOLLOWS)
+def test_a_number_that_follows_from_others_can_be_set(path: str) -> None:
+    bench = BENCH.with_(**{path: FOLLOWS[path]})
+    assert any(a != b for a, b in zip(numbers_of(bench), before(BENCH), strict=False))
+
+
 def test_the_bench_above_has_every_setting() -> None:
     """Nothing escapes because it is absent: what is new must be put on it."""
-    assert list(absent(BENCH)) == []
+    assert set(absent(BENCH)) == set(FOLLOWS)
     assert all(any(path.startswith(k) for path in ALL) for k in IDLE)
 
 
