@@ -302,7 +302,8 @@ class Form {
 
   showWays(reply) {
     for (const [way, button] of Object.entries(this.ways)) {
-      button.disabled = !(reply[way] || this.steps.can(way));
+      // The browser's own history decides where it keeps the steps: it may be ahead of the answers.
+      button.disabled = !(this.steps.own ? this.steps.can(way) : reply[way]);
       // Nothing to take back yet: nothing to press. A link brings something along.
       if (!button.disabled) for (const each of Object.values(this.ways)) each.hidden = false;
     }
