@@ -50,7 +50,7 @@ def test_the_larger_stroke_is_named_with_a_number_above_one(
         assert part in line
 
 
-def test_two_modes_are_drawn_in_step_and_each_title_says_its_own_frequency() -> None:
+def test_two_modes_are_drawn_in_step_and_each_says_its_own_frequency() -> None:
     a, b = (solve(Scenario.preset(f"{s}, torsional")) for s in ("single-bend", "counter-bent"))
     for k in (1, 3):
         one, two = decode(stage_packet((a, b), k))["sides"]
@@ -59,4 +59,4 @@ def test_two_modes_are_drawn_in_step_and_each_title_says_its_own_frequency() -> 
         # One clock draws both: with two frequencies one needle would run ahead of the other.
         assert one["frequency_hz"] == two["frequency_hz"] == pytest.approx(own[0], rel=1e-6)
         for side, frequency in zip((one, two), own, strict=True):
-            assert f"natural mode {k}, {frequency / 1e3:.1f} kHz" in side["title"]
+            assert side["said"] == f"natural mode {k}, {frequency / 1e3:.1f} kHz"

@@ -222,13 +222,13 @@ def test_a_bare_needle_has_no_tube() -> None:
 def test_a_natural_mode_goes_to_the_stage_until_something_changes() -> None:
     page = BenchPage()
     set_(page, "mode", "3")
-    titles = [s["title"] for s in decode(page.parts["stage"].packet)["sides"]]
-    assert all("natural mode 3" in t for t in titles)
+    said = [s["said"] for s in decode(page.parts["stage"].packet)["sides"]]
+    assert all("natural mode 3" in t for t in said)
     set_(page, "drive.power_percent", 50)
     assert page.state.mode == 0
     set_(page, "mode", 40)
     side = decode(page.parts["stage"].packet)["sides"][0]
-    assert side["title"].endswith("no mode 40 below 60 kHz") and not side["amp"].any()
+    assert side["said"] == "no mode 40 below 60 kHz" and not side["amp"].any()
 
 
 # ---- still pictures ----

@@ -62,19 +62,20 @@ def as_if_rigid(motion: Motion) -> Data:
 def in_mode(key: str, result: Result, k: int) -> Data:
     """Return one needle in its k-th natural mode, drawn with a stroke of our choice."""
     modes, motion = result.modes(), result.motion
-    title = result.scenario.needle.title
     if k > len(modes.frequency):
         still = Vibration(motion.frame, motion.frequency, *[0 * motion.displacement] * 2)
-        said = {"title": f"{title}, no mode {k} below 60 kHz", "words": ""}
+        name = f"no mode {k} below 60 kHz"
+        said = {"said": name, "words": f"{name}."}
         return _side(key, result, still, track(still, result.scenario.markers), ()) | said
     shape = modes.shape[k - 1].astype(np.complex128)
     shape = shape * MODE_STROKE / float(np.max(stroke(shape[:, :3])) or 1.0)
     frequency = float(modes.frequency[k - 1])
     held = Vibration(motion.frame, frequency, shape, 0 * shape)
     markers, still_at = track(held, result.scenario.markers), still_points(held)
+    name = f"natural mode {k}, {frequency / 1e3:.1f} kHz"
     return _side(key, result, held, markers, still_at) | {
-        "title": f"{title}, natural mode {k}, {frequency / 1e3:.1f} kHz",
-        "words": " ".join([marker_words(markers), *still_words(still_at)]),
+        "said": name,
+        "words": " ".join([f"{name}.", marker_words(markers), *still_words(still_at)]),
     }
 
 
