@@ -58,10 +58,13 @@ AROUND = {"thermal.cornea": IN_WOUND, "tissue.near": IN_WOUND, "tissue.far": IN_
 AROUND |= {"tissue.beyond": IN_WOUND, "chamber.": IN_WOUND, "thermal.chamber_film": IN_WOUND}
 STUCK = replace(IN_WOUND, chamber=replace(IN_WOUND.chamber, filling="viscoelastic"))
 LOST = replace(IN_WOUND, events=(Event(1.0, "flow lost"),))
-AROUND |= {"viscoelastic.": STUCK, "chamber.left": LOST}
+# It fills whole slices of the needle, so a little more counts where one begins.
+FURTHER = STUCK.with_(**{"viscoelastic.reach": 6e-3})
+AROUND |= {"viscoelastic.": STUCK, "viscoelastic.reach": FURTHER, "chamber.left": LOST}
 AROUND |= {"incision.": IN_WOUND, "incision.bare": BARE_IN_WOUND}
 # Metal is wetted in air alone; lips press where the sleeve stretches them beyond what they give.
-AROUND |= {"outside.film": replace(BENCH, outside=replace(BENCH.outside, kind="air"))}
+IN_AIR = replace(BENCH, outside=replace(BENCH.outside, kind="air"))
+AROUND |= {"outside.film": IN_AIR, "thermal.air_film": IN_AIR}
 NARROW = replace(BENCH, eye=replace(BENCH.eye, wound_width=2.0e-3))
 AROUND |= {f"tissue.wound.{name}": NARROW for name in ("give", "modulus", "silicone_")}
 DRAWN = replace(BENCH, flow=replace(BENCH.flow, pump=BY_VACUUM))
