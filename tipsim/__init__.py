@@ -6,7 +6,7 @@ It is a model, not a patient, and teaching, not advice.
 >>> scenario = tipsim.preset("counter-bent, torsional").with_(power=0.5)
 >>> result = tipsim.solve(scenario)
 >>> result.text("motion.end_stroke")
-'96.4 µm peak to peak'
+'89.2 µm peak to peak'
 >>> tipsim.sweep(scenario, "drive.frequency", [31e3, 32e3])["motion.end_stroke"].shape
 (2,)
 """

@@ -76,8 +76,8 @@ def states(scenario: Scenario) -> list[tuple[float, State]]:
     >>> from dataclasses import replace
     >>> bench = Scenario.preset("straight, axial")
     >>> events = (Event(5.0, "power", share=0.5), Event(2.0, "flow lost"))
-    >>> [(t, s.power, s.flow.aspiration > 0) for t, s in states(replace(bench, events=events))]
-    [(0.0, 1.0, True), (2.0, 1.0, False), (5.0, 0.5, False)]
+    >>> [(round(t, 1), s.power, s.flat) for t, s in states(replace(bench, events=events))]
+    [(0.0, 1.0, False), (2.0, 1.0, False), (2.7, 1.0, True), (5.0, 0.5, True)]
     """
     state = first = first_state(scenario)
     out = [(0.0, state)]

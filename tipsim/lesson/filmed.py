@@ -36,7 +36,7 @@ def mark_stroke(result: Result, number: float, seen: str) -> float:
     >>> from tipsim import Scenario, solve
     >>> result = solve(Scenario.preset("single-bend, torsional"))
     >>> [round(mark_stroke(result, 1, s)) for s in ("edge-on", "edge-on, far side")]
-    [248, 12]
+    [244, 16]
     """
     if seen not in SEEN:
         raise BadInput("seen", f'"{seen}"', ", ".join(SEEN))

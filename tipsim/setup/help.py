@@ -21,7 +21,7 @@ def help_text(one: Input, scenario: Scenario) -> str:
     >>> from tipsim.setup.inputs import inputs
     >>> squeeze = inputs(Scenario)["flow.vacuum_limit_mmhg"]
     >>> help_text(squeeze, Scenario.preset("straight, axial"))[:70]
-    'Vacuum at which the pump draws no more. Allowed: 0 to 700 mmHg. First '
+    'Vacuum at which a flow-controlled pump draws no more, and which a vacu'
     """
     out = f"{capital(one.doc)}."
     if one.kind in ("quantity", "numbers"):

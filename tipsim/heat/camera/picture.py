@@ -161,7 +161,7 @@ def record(skin: Skin, camera: ThermalCamera) -> Recording:
     >>> from tipsim.heat.camera.surface import skin
     >>> seen = skin(heat_run(Scenario.preset("straight, axial"), 1.0))
     >>> record(seen, ThermalCamera(pictures=3, pixel=0.3e-3)).signal.shape
-    (3, 19, 69)
+    (3, 19, 66)
     """
     points = grid(skin, camera)
     time = camera.start + np.arange(int(camera.pictures)) / camera.frame_rate

@@ -40,7 +40,7 @@ def skin(run: HeatRun) -> Skin:
     >>> from tipsim.setup.scenario import Scenario
     >>> seen = skin(heat_run(Scenario.preset("straight, axial"), 1.0))
     >>> (seen.edges[[0, -1]] * 1e3).round(1).tolist()
-    [0.0, 18.4]
+    [0.0, 17.7]
     """
     cells = run.cells
     covered = cells.sleeved

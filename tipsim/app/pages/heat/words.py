@@ -44,7 +44,7 @@ def setting(s: Scenario) -> str:
     """Return in one phrase what is set.
 
     >>> setting(Scenario.preset("straight, axial")).split(", ", 5)[:5]
-    ['Straight', 'longitudinal (axial)', '100 %', 'sleeved', 'in air']
+    ['Straight', 'longitudinal (axial)', '100 %', 'sleeved', 'in fluid']
     """
     parts = [
         s.needle.title.split(",")[0],

@@ -55,7 +55,7 @@ def setting_rows(a: Scenario, b: Scenario) -> list[Row]:
 
     >>> rows = setting_rows(BenchState.first().a, BenchState.first().b)
     >>> rows[0]
-    ('Needle', 'Single-bend 20°, 0.9 mm', 'Counter-bent, 0.9 mm')
+    ('Needle', 'Single-bend 20°, medium', 'Counter-bent, medium')
     """
     known = inputs(Scenario)
     rows = [

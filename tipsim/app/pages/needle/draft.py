@@ -105,7 +105,7 @@ class Draft:
         Examples
         --------
         >>> Draft.start().query().rpartition("&")[2]
-        'draft.pieces=14.4:0,0.64:20,3.36:0'
+        'draft.pieces=14.6:0,0.6:20,2.5:0'
         """
         pieces = ",".join(
             ":".join(quote(p[name], safe="") for name in PIECE).rstrip(":") for p in self.pieces

@@ -57,7 +57,7 @@ def outcome(state: NeedleState, thorough: bool = False) -> dict[str, Any]:
     --------
     >>> found = outcome(NeedleState.read({"edit": "b"})[0])
     >>> found["standing"], found["rows"][0]["value"]
-    ('fitted', '193 µm peak to peak')
+    ('fitted', '178 µm peak to peak')
     """
     needle = state.shown
     # The same needle under another name need not be solved again.
@@ -154,7 +154,7 @@ def summary(state: NeedleState) -> Mapping[str, Any]:
     Examples
     --------
     >>> [value for _, value in summary(NeedleState.first())["rows"]][:4]
-    ['single-bend', '18.4 mm', '20° to the left', '1.26 mm']
+    ['single-bend', '17.7 mm', '20° to the left', '0.959 mm']
     """
     needle, metal = state.shown, state.draft.material
     bend = least_bend_radius(needle)

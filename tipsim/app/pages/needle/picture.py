@@ -17,7 +17,7 @@ def picture(needle: Needle) -> Data:
     --------
     >>> from tipsim.setup.catalogue import needle
     >>> picture(needle("single-bend-20-medium"))["pieces"][1]
-    {'length': 0.64, 'turn': 20.0, 'outer': None, 'inner': None}
+    {'length': 0.6, 'turn': 20.0, 'outer': None, 'inner': None}
     """
     return {
         "pieces": [

@@ -84,7 +84,7 @@ def factor(times: float) -> str:
     """Write a ratio in words.
 
     >>> factor(3.42), factor(0.5)
-    ('3.4 times', '0.5 times')
+    ('3.4 times', '0.50 times')
     """
     return f"{figure(times)} times"
 
