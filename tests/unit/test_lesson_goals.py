@@ -10,7 +10,6 @@ from tipsim.app.pages.lesson.page import LessonPage
 from tipsim.lesson.diary import Diary
 from tipsim.lesson.kinds import right_answer
 
-
 GOAL = "bent-needle-swings"
 """A lesson whose quiz ends with a goal: a shaft that does not go sideways."""
 
