@@ -229,13 +229,19 @@ def test_by_keyboard_alone(board: OpenPage) -> None:
     n = drawn_needle(page)
     assert np.degrees(n.pieces[1].turn) == pytest.approx(26.5)
     assert [p.length for p in n.pieces] == [14.6e-3, 0.55e-3, 2.6e-3]
-    # All of it back: the presses on a handle are one step.
-    for _ in range(5):
+    # All of it back: presses that follow soon on one another are one step, on a slow machine more.
+    undo = page.get_by_role("button", name="Undo")
+    for _ in range(8):
         press("Control+z")
-    expect(page.get_by_role("button", name="Undo")).to_be_disabled()
+        address_at_rest(page)
+    expect(undo).to_be_disabled()
     assert drawn_needle(page) == NeedleState.first().shown
-    press("Control+Shift+Z")
-    assert np.degrees(drawn_needle(page).pieces[1].turn) == pytest.approx(26.5)
+    turns = []
+    while 26.5 not in turns and len(turns) < 4:
+        press("Control+Shift+Z")
+        turns.append(round(float(np.degrees(drawn_needle(page).pieces[1].turn)), 6))
+    assert turns == sorted(turns)
+    assert turns[-1] == 26.5
     tab_to("Use as needle B")
     press("Enter")
     page.wait_for_url(re.compile(r"/compare\?.*b\.needle"))
