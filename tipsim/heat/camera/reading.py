@@ -45,15 +45,14 @@ class Shown:
     noise: float = about("Standard error of one pixel's reading, from noise [K].")
 
 
-def readings(film: Recording, emissivity_set: float | None = None) -> Floats:
-    """Return each pixel's temperature as the program works it out, shape (p, h, w) [K].
+def shown(camera: ThermalCamera, light: Floats) -> Floats:
+    """Return temperatures as the program works them out of radiance [W/m²/sr], same shape [K].
 
     L = e L_black(T) + (1 - e) L_black(mirrored), solved for T with the settings of the program
     """
-    camera = film.camera
-    e = camera.set_emissivity if emissivity_set is None else emissivity_set
+    e = camera.set_emissivity
     mirrored = float(quick_radiance(camera.set_mirrored, camera.wavelengths))
-    return temperature((film.signal - (1 - e) * mirrored) / e, camera.wavelengths)
+    return temperature((light - (1 - e) * mirrored) / e, camera.wavelengths)
 
 
 def read(film: Recording, region: Region) -> Shown:
@@ -68,7 +67,7 @@ def read(film: Recording, region: Region) -> Shown:
     rows = (film.y >= region.low) & (film.y <= region.high)
     if not (columns.any() and rows.any()):
         raise BadInput("region", "holds no pixel", "a region within the picture")
-    inside = readings(film)[:, rows][:, :, columns]
+    inside = shown(film.camera, film.signal[:, rows][:, :, columns])
     true, hidden = _truth(film, region)
     return Shown(
         film.time,
@@ -122,17 +121,11 @@ def causes(skin: Skin, camera: ThermalCamera, region: Region, time: float) -> Ca
     rows = (points.y >= region.low) & (points.y <= region.high)
     true = float(np.nanmax(surface_temperature(skin, points, time)[rows][:, columns]))
     fine = emitted(quiet, skin, points, time)
-    sharp = _hottest(quiet, fine[rows][:, columns])
+    sharp = float(shown(quiet, fine[rows][:, columns]).max())
     x, y = (a.reshape(-1, points.parts).mean(axis=1) for a in (points.x, points.y))
     c, r = (x >= region.near) & (x <= region.far), (y >= region.low) & (y <= region.high)
-    blurred = _hottest(quiet, focused(quiet, points, fine)[r][:, c])
+    blurred = float(shown(quiet, focused(quiet, points, fine)[r][:, c]).max())
     last = max(1, round((time - quiet.start) * quiet.frame_rate) + 1)
     film = record(skin, replace(quiet, pictures=last))
-    shown = float(read(film, region).hottest[-1])
-    return Causes(sharp - true, blurred - sharp, shown - blurred, shown - true)
-
-
-def _hottest(camera: ThermalCamera, light: Floats) -> float:
-    e = camera.set_emissivity
-    mirrored = float(quick_radiance(camera.set_mirrored, camera.wavelengths))
-    return float(temperature((light - (1 - e) * mirrored) / e, camera.wavelengths).max())
+    last_shown = float(read(film, region).hottest[-1])
+    return Causes(sharp - true, blurred - sharp, last_shown - blurred, last_shown - true)

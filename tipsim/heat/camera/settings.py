@@ -1,19 +1,16 @@
 """What is set on the thermal camera and on the program that reads its pictures."""
 
 from dataclasses import dataclass
-from decimal import Decimal
 
 from tipsim.heat.camera.emission import metal_index
+from tipsim.motion.camera.settings import PER_SECOND
 from tipsim.setup.errors import BadInput
 from tipsim.setup.fields import Declared, choice, quantity, sourced
-from tipsim.setup.units import CELSIUS, DEG, MM, ONE, SECOND, Unit
-
-PER_SECOND = Unit("/s", "per_s", Decimal(1), si="1/s")
+from tipsim.setup.units import CELSIUS, DEG, MM, ONE, SECOND
 
 BANDS = {"8–14 µm": (8e-6, 14e-6), "3–5 µm": (3e-6, 5e-6)}
 """Bands that air lets through, in which thermal cameras work."""
 SURFACES = ("dry silicone", "wet silicone", "black paint")
-SWITCH = ("on", "off")
 PAINT = 1e-9
 """Departure of black paint's index from that of air: it mirrors nothing."""
 
