@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from tests.unit.heats import QUICK
 from tipsim import cli
 from tipsim.app.framework.belief import believed, beyond_belief, bubble_words, bubbles, outside
 from tipsim.app.framework.numbers import readout
@@ -18,6 +19,7 @@ from tipsim.app.pages.camera import glance as camera_glance
 from tipsim.app.pages.camera.outcome import expected
 from tipsim.app.pages.camera.state import CameraState
 from tipsim.app.pages.heat import glance as heat_glance
+from tipsim.app.pages.heat import packet as heat_packet
 from tipsim.app.pages.heat import table
 from tipsim.app.pages.heat.state import HeatState
 from tipsim.app.pages.needle import glance as needle_glance
@@ -46,8 +48,21 @@ def test_the_stage_draws_it_at_rest_and_says_why(pair: tuple[Result, Result]) ->
     assert a["held"].startswith("Not drawn: tip speed ") and "(limit 5 m/s)" in a["held"]
     assert a["still"] == [] and a["said"] == "outside the range of the model"
     assert np.any(b["amp"]) and b["held"] == ""
+    assert not np.any(a["rigid"]) and a["rigid_said"] == "" and np.any(b["rigid"])
     # Its shape at rest is the needle's own.
     assert np.allclose(np.reshape(a["rest"], (-1, 3)), pair[0].motion.frame.points * 1e3)
+
+
+def test_the_heat_picture_stays_as_it_was_at_the_start_and_says_why() -> None:
+    state, warm = HeatState.from_items(LOW), HeatState.from_items({})
+    a, b = heat_packet.contents(state, QUICK)["sides"]
+    assert a["held"].startswith("Not drawn: tip speed ") and b["held"] == ""
+    for name, curve in a["curves"].items():
+        assert np.ptp(curve["y"]) == 0, name
+    assert np.ptp(a["sheet"]) == 0
+    assert np.ptp(b["curves"]["metal"]["y"]) > 0.2
+    # Where the limit is not passed, the same needle gets warm.
+    assert np.ptp(heat_packet.contents(warm, QUICK)["sides"][0]["curves"]["metal"]["y"]) > 0.2
 
 
 def test_still_pictures_leave_it_out(pair: tuple[Result, Result]) -> None:

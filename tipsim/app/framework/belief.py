@@ -77,6 +77,18 @@ def believed(result: Result) -> Motion:
     )
 
 
+def not_drawn(result: Result) -> str:
+    """Return what stands over a picture that is held back; "" where the motion can be believed.
+
+    >>> from tipsim import Scenario, solve
+    >>> one = Scenario.preset("single-bend, torsional").with_(**{"ceilings.speed": 5.0})
+    >>> not_drawn(solve(one))[:21]
+    'Not drawn: tip speed '
+    """
+    over = ", ".join(c.words for c in result.limits if c.passed)
+    return over and f"Not drawn: {over}."
+
+
 def bubbles(result: Result, whose: str = "") -> list[str]:
     """Return a warning where bubbles are likely, in a sentence for film and tip together.
 

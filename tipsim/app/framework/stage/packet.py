@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from tipsim.app.framework.belief import believed
+from tipsim.app.framework.belief import believed, not_drawn
 from tipsim.app.framework.packet import encode
 from tipsim.app.framework.words import marker_words, motion_words, still_words, way_words
 from tipsim.motion.character import still_points
@@ -39,13 +39,12 @@ def stage_packet(pair: tuple[Result, Result], mode: int = 0) -> bytes:
 
 def driven(key: str, result: Result) -> Data:
     """Return one needle as it is driven."""
-    m, over = believed(result), ", ".join(c.words for c in result.limits if c.passed)
+    m, over = believed(result), not_drawn(result)
     words = " ".join(motion_words(result))
-    rigid = as_if_rigid(m)
-    side = _side(key, result, m.vibration, m.markers, m.still_points) | {"words": words} | rigid
+    side = _side(key, result, m.vibration, m.markers, m.still_points) | {"words": words}
     if not over:
-        return side
-    return side | {"said": "outside the range of the model", "held": f"Not drawn: {over}."}
+        return side | as_if_rigid(m)
+    return side | {"said": "outside the range of the model", "held": over}
 
 
 def as_if_rigid(motion: Motion) -> Data:

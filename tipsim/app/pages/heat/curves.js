@@ -58,6 +58,7 @@ export class OverTime {
       }
     }
     const boiled = sides.filter((side) => side.boiled !== null);
+    const held = sides.filter((side) => side.held).map((side) => `${side.key.toUpperCase()}: ${side.held}`);
     this.chart.show({
       lines,
       levels: levelsOf(run),
@@ -66,7 +67,9 @@ export class OverTime {
       }),
       x: [0, duration],
       y: rangeOf(run),
-      words: said(boiled, ({ boiled: x }) => `the fluid boils after ${x.toFixed(1)} s, rough from there`),
+      words: [...held, said(boiled, ({ boiled: x }) => `the fluid boils after ${x.toFixed(1)} s, rough from there`)]
+        .join(" ")
+        .trim(),
     });
   }
 }

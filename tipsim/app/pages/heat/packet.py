@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
+from tipsim.app.framework.belief import not_drawn
 from tipsim.app.framework.packet import encode
 from tipsim.app.pages.heat import events, field
 from tipsim.app.pages.heat.limits import limits
@@ -44,7 +46,10 @@ def preview(state: HeatState) -> bytes:
 
 def contents(state: HeatState, model: Model) -> Data:
     """Return what the scene draws: temperatures in °C, lengths in mm, times in s."""
-    runs = state.runs(model)
+    held = [not_drawn(r) for r in state.results]
+    runs = [
+        unwarmed(run) if words else run for run, words in zip(state.runs(model), held, strict=True)
+    ]
     duration = max(run.scenario.duration for run in runs)
     breaks = field.breaks_of(*runs)
     rows = [field.rows_of(run.cells) for run in runs]
@@ -60,8 +65,8 @@ def contents(state: HeatState, model: Model) -> Data:
         "scale": scale_of(state, *runs),
         "limits": limits(),
         "sides": [
-            _side(key, run, own, times, curves)
-            for key, run, own in zip("ab", runs, rows, strict=True)
+            _side(key, run, own, times, curves) | {"held": words}
+            for key, run, own, words in zip("ab", runs, rows, held, strict=True)
         ],
         "events": [[events.plain(e) for e in s.events] for s in state.sides],
         "event_kinds": events.kinds(),
@@ -70,6 +75,12 @@ def contents(state: HeatState, model: Model) -> Data:
         "ready": [{"id": r.id, "title": r.title, "words": r.words} for r in READY.values()],
         "ready_now": state.ready,
     }
+
+
+def unwarmed(run: HeatRun) -> HeatRun:
+    """Return a run in which nothing gets warmer, for a motion that is not to be believed."""
+    still = np.broadcast_to(run.temperature[0], run.temperature.shape)
+    return replace(run, temperature=still, boiled=None)
 
 
 def scale_of(state: HeatState, *runs: HeatRun) -> Data:

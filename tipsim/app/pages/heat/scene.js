@@ -155,9 +155,9 @@ class Scene {
       one.painter.paint({
         press,
         probe: row ? { fromEnd: probe.fromEnd, row, mine: k === probe.mine } : null,
-        rough: boiled ? `Boiling since ${side.boiled.toFixed(1)} s: rough` : "",
+        rough: side.held || (boiled ? `Boiling since ${side.boiled.toFixed(1)} s: rough` : ""),
       });
-      one.state.textContent = boiled ? "boiling, rough" : words;
+      one.state.textContent = side.held ? "outside the range of the model" : boiled ? "boiling, rough" : words;
     });
     this.player.show();
     probe.show();
