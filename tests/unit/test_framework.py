@@ -387,14 +387,16 @@ def test_the_table_of_pages_leads_to_pages() -> None:
     assert built["flow"] is FlowPage
     for path, page in built.items():
         if isinstance(page, type):
-            assert page.path == path and page.layout.is_file()
-            areas = page.layout.read_text()
+            assert page.path == path and (page.layout is None or page.layout.is_file())
+            areas = page.layout.read_text() if page.layout else ""
             if issubclass(page, Acts):
                 parts = [name for name, _ in page.sections]
             else:
                 parts = ["controls", *(v.name for v in page.views if not v.fold)]
                 parts += ["folds"] if any(v.fold for v in page.views) else []
                 parts += ["glance"] if page.glance else []
+                if issubclass(page, Page) and sum(not v.fold for v in page.views) == 1:
+                    continue
             assert all(name in areas for name in ("head", *parts))
     assert all(callable(build) for build in built.values())
     assert [route[0] for entry in PAGES for route in entry.routes()].count(r"/about/?") == 1

@@ -46,7 +46,8 @@ class Page(Viewer, Generic[S]):
     description: ClassVar[str] = ""
     skip: ClassVar[str] = "To the picture"
     aside: ClassVar[str] = ""  # Markup below the header.
-    layout: ClassVar[Path]
+    layout: ClassVar[Path | None] = None
+    """Style sheet of the page's own places; a page of one picture needs none."""
     State: ClassVar[type[Any]]
     views: ClassVar[tuple[View, ...]]
     glance: ClassVar[Written | Later | None] = None
@@ -105,6 +106,11 @@ class Page(Viewer, Generic[S]):
         """Each part's name, and what its section is called for screen readers."""
         first, *rest = [(v.name, v.title) for v in self.views if not v.fold]
         return [first, ("controls", "Settings"), *rest]
+
+    @property
+    def one_picture(self) -> bool:
+        """Whether one part is in sight and all others are folded: such pages share their layout."""
+        return len(self.sections) == 2 and bool(self.folds)
 
     @property
     def tab_of(self) -> dict[str, str]:

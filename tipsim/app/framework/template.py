@@ -47,10 +47,11 @@ def page_template(page: Page[Any] | Acts) -> pn.template.Template:
     for name, value in shell_variables(page.path).items():
         out.add_variable(name, value)
     sections = [{"name": name, "title": title} for name, title in page.sections]
-    layout = page.layout.read_text(encoding="utf-8")
+    layout = page.layout.read_text(encoding="utf-8") if page.layout else ""
     words = {k: getattr(page, k) for k in _WORDS} | {"notice": getattr(page, "link_notice", "")}
     glanced = getattr(page, "glance", None) is not None
     words |= {
+        "one_picture": getattr(page, "one_picture", False),
         "folds": getattr(page, "folds", ()),
         "has_glance": glanced,
         "tabs": [(names[0], title) for title, names in getattr(page, "tabs", {}).items()],
