@@ -3,6 +3,7 @@
 import csv
 import io
 import struct
+import zipfile
 import zlib
 from collections.abc import Callable
 from pathlib import Path
@@ -10,6 +11,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+import tifffile
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
@@ -236,8 +238,21 @@ def unfiltered(filter: int, line: np.ndarray, above: np.ndarray, n: int) -> np.n
     return out
 
 
-def test_the_track_is_saved_as_a_table(browser_page: OpenPage, tmp_path: Path) -> None:
+def test_film_and_track_are_saved_with_the_truth(browser_page: OpenPage, tmp_path: Path) -> None:
     page = ready(browser_page("/camera?view.film.noise=off", **CALM))
+    with page.expect_download() as waiting:
+        page.get_by_role("button", name="Save film and truth (ZIP)").click()
+    name, film = waiting.value.suggested_filename, tmp_path / "film.zip"
+    waiting.value.save_as(film)
+    assert name == "tipsim-simulated-high-speed-camera.zip"
+    with zipfile.ZipFile(film) as opened:
+        names = {n.rpartition("/")[2]: n for n in opened.namelist()}
+        seen = tifffile.imread(io.BytesIO(opened.read(names["simulated-film.tif"])))
+        about = opened.read(names["methods.txt"]).decode()
+    shown, _ = CameraState.from_items({"view.film.noise": "off"}).film
+    assert np.array_equal(seen, shown.pictures)
+    assert "Noise: Off" in about and "Noise seed" not in about
+    expect(page.get_by_text("Saved; the file says that it is simulated.")).to_be_visible()
     with page.expect_download() as waiting:
         page.get_by_role("button", name="Save track (CSV)").click()
     path = tmp_path / "track.csv"

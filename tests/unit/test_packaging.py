@@ -116,11 +116,11 @@ def test_every_dependency_has_a_lower_and_an_upper_bound() -> None:
     assert loose == []
 
 
-def test_the_tracking_package_is_loaded_only_by_a_film() -> None:
+def test_packages_for_pictures_are_loaded_only_by_a_film() -> None:
     """It would add to the start of every command, of which few film anything."""
     script = (
         "import sys, tipsim.cli, tipsim.app.serve\n"
-        "print([m for m in sys.modules if m.split('.')[0] == 'skimage'])"
+        "print([m for m in sys.modules if m.split('.')[0] in ('skimage', 'tifffile')])"
     )
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, cwd=ROOT)
     assert done.stdout.strip() == "[]", done.stderr

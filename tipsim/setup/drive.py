@@ -26,7 +26,7 @@ class Drive(Declared):
     its "motion" (regulated) or its "power" (unregulated) when something presses on the needle.
     """
 
-    kind: str = choice(tuple(KINDS), "what the hub does", label="Hub motion")
+    kind: str = choice(tuple(KINDS), "what the hub does", label="Hub motion", said=KINDS)
     frequency: float = quantity(
         KHZ,
         10,
@@ -78,6 +78,7 @@ class Drive(Declared):
         default="motion",
         label="Under load the hub keeps",
         short="holds",
+        said={"motion": "its motion", "power": "its power"},
     )
 
     hub_time: float = sourced(

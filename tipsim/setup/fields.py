@@ -1,6 +1,6 @@
 """Fields that know their unit, range, label and source: one place for checks, files and forms."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import MISSING, Field, field
 from typing import Any
 
@@ -140,10 +140,16 @@ def _step(low: float, high: float) -> float:
 
 
 def choice(
-    options: tuple[str, ...], doc: str, default: Any = MISSING, *, label: str = "", short: str = ""
+    options: tuple[str, ...],
+    doc: str,
+    default: Any = MISSING,
+    *,
+    label: str = "",
+    short: str = "",
+    said: Mapping[str, str] | None = None,
 ) -> Any:
-    """Declare one word out of a list."""
-    meta = {"kind": "choice", "options": options, "doc": doc}
+    """Declare one word out of a list; `said` are those that people read another word for."""
+    meta = {"kind": "choice", "options": options, "doc": doc, "said": said or {}}
     meta |= {"label": label or capital(doc), "short": short}
     return field(default=default, metadata=meta)
 

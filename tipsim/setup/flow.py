@@ -140,6 +140,7 @@ class Flow(Declared):
         BY_FLOW,
         label="Pump holds",
         short="pump",
+        said={BY_FLOW: "the flow", BY_VACUUM: "the vacuum"},
     )
 
     @property

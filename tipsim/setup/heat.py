@@ -93,6 +93,7 @@ class Chamber(Declared):
         default=FILLINGS[0],
         label="Chamber filled with",
         short="filling",
+        said={"viscoelastic": "Viscoelastic (OVD)"},
     )
     loss: float = sourced("chamber.loss", label="Heat loss of the chamber")
 

@@ -20,6 +20,7 @@ class Hub(Declared):
         "what keeps the hub from rocking and moving sideways",
         default="springs",
         label="Hub held by",
+        said={"rigid": "a rigid grip", "springs": "springs"},
     )
     tilt_stiffness: float = sourced(
         "hub.tilt_stiffness",

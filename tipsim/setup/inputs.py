@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from tipsim.setup.checks import allowed_range, as_float, key
 from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput, nearest
-from tipsim.setup.fields import Slider
+from tipsim.setup.fields import Slider, capital
 from tipsim.setup.sourced import Sourced, number
 from tipsim.setup.units import ONE, Unit
 
@@ -57,6 +57,10 @@ class Input:
         found: Callable[[Any], float] | None = self.field.metadata.get("follows")
         return found
 
+    def said(self, option: str) -> str:
+        """Return what people read for one of the words to choose from."""
+        return str(self.field.metadata.get("said", {}).get(option, capital(option)))
+
     def of(self, obj: Any) -> Any:
         """Return the value that an object has, in SI; None where it has none or no such part."""
         for step in self.name.split("."):
@@ -70,6 +74,29 @@ class Input:
             return self.follows(obj)
         return value
 
+    def text(self, obj: Any) -> str:
+        """Return the value that counts as people read it, with its unit; "" where nothing is set.
+
+        >>> from tipsim.setup.scenario import Scenario
+        >>> one = Scenario.preset("straight, axial")
+        >>> known = inputs(Scenario)
+        >>> [known[p].text(one) for p in ("drive.power_percent", "drive.kind", "markers_mm")]
+        ['100 %', 'longitudinal (axial)', '0, 1, 2, 3, 4 mm']
+        """
+        value = self.settled(obj)
+        if value is None:
+            return ""
+        if self.kind == "quantity":
+            return self.unit.show(value)
+        if self.kind == "choice":
+            return self.said(value)
+        if self.kind == "numbers":
+            shown = [self.unit.show(v).removesuffix(f" {self.unit.symbol}") for v in value]
+            return f"{', '.join(shown)} {self.unit.symbol}".strip()
+        if self.kind == "parts":
+            return "; ".join(_part_text(part) for part in value)
+        return str(value)
+
     def shown(self, obj: Any) -> Any:
         """Return the value that counts, in the unit of the outside, numbers as floats."""
         value = self.settled(obj)
@@ -78,6 +105,14 @@ class Input:
         if self.kind == "numbers":
             return [float(self.unit.from_si(v)) for v in value]
         return float(self.unit.from_si(value))
+
+
+def _part_text(part: Any) -> str:
+    """Return what is set of one of several parts, its words first."""
+    cls: type = type(part)
+    every = inputs(cls).values()
+    texts = [(one.kind != "choice", one.text(part)) for one in every]
+    return ", ".join(text for _, text in sorted(texts, key=lambda t: t[0]) if text)
 
 
 def _there(obj: Any, part: str) -> bool:

@@ -69,6 +69,7 @@ class Outside(Declared):
         default="chamber",
         label="Around the needle",
         short="outside",
+        said={"dry": "Air, dry", "chamber": "Fluid", "wound": "In the eye"},
     )
     temperature: float = sourced(
         "fluid.temperature",

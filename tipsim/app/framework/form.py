@@ -29,20 +29,6 @@ WIDE = 1e5
 """From this end of a slider on, its number needs a wider field."""
 MOST_SEGMENTS = 4
 """Choices that stand side by side; more go into a list."""
-WORDS = {
-    "chamber.filling": {
-        "salt solution": "Salt solution",
-        "viscoelastic": "Viscoelastic (OVD)",
-    },
-    "outside.kind": {"air": "Air", "dry": "Air, dry", "chamber": "Fluid", "wound": "In the eye"},
-    "hub.held": {"rigid": "a rigid grip", "springs": "springs"},
-    "drive.holds": {"motion": "its motion", "power": "its power"},
-    "flow.pump": {"flow": "the flow", "vacuum": "the vacuum"},
-    "surge.event": {"occlusion": "Occlusion", "no irrigation": "No irrigation"},
-    "camera.view": {"edge-on": "Top view", "flat": "Side view"},
-    "camera.marks": {"middle": "Middle line", "surface": "Surface"},
-}
-"""Choices that are not called on screen as in files."""
 WHEN: dict[str, Callable[[Scenario], bool]] = {
     "drive.phase_deg": lambda s: s.drive.kind == "elliptical",
     "drive.axial_stroke_um": lambda s: s.drive.has_axial,
@@ -194,8 +180,7 @@ def declared(state: PageState, path: str, side: str) -> Control | None:
             "label": f"{one.label}, {one.unit.symbol}",
         }
     elif one.kind == "choice":
-        words = WORDS.get(path, {})
-        control["options"] = [{"value": o, "label": words.get(o, capital(o))} for o in one.options]
+        control["options"] = [{"value": o, "label": one.said(o)} for o in one.options]
         control["kind"] = "choice" if len(one.options) <= MOST_SEGMENTS else "select"
     return control
 

@@ -73,6 +73,7 @@ PAGES = (
     Entry(
         *("camera", "High-speed camera", f"{_PAGES}.camera.page:CameraPage", "Instruments"),
         about="What a film of the needle shows, beside the truth",
+        handlers=f"{_PAGES}.camera.saving:ROUTES",
         ready=".chips",
     ),
     Entry("needle", "Design a needle", f"{_PAGES}.needle.page:NeedlePage", ready=".handle"),

@@ -47,6 +47,7 @@ class Camera(Declared):
         "camera is not seen",
         "edge-on",
         label="View",
+        said={"edge-on": "Top view", "flat": "Side view"},
     )
     aim: str = choice(AIMS, "what the picture is centred on", "end", label="Aimed at")
     frame_rate: float = quantity(
@@ -87,6 +88,7 @@ class Camera(Declared):
         "that faces the camera, as real ones must be; there the needle's turning moves them too",
         "middle",
         label="Marks",
+        said={"middle": "Middle line"},
     )
     noise: str = choice(
         NOISES,

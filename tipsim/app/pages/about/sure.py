@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
-from tipsim.app.framework.form import WORDS
 from tipsim.app.framework.words import listed, micro
 from tipsim.app.pages.about.results import SPACE, defaults, percent, ratio
 from tipsim.motion.nearby import nearest_resonance
@@ -103,7 +102,7 @@ def changes() -> list[tuple[str, str, Edit]]:
     around = find_input(Scenario, "outside.kind")
     for kind in SURROUNDINGS:
         if kind != defaults().single.scenario.outside.kind:
-            said = WORDS[around.path][kind].lower()
+            said = around.said(kind).lower()
             out.append((around.label, said, partial(_set, name=around.name, value=kind)))
     loss = find_input(Scenario, "loss_factor")
     assert loss.source is not None

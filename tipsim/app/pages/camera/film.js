@@ -5,6 +5,7 @@ import { Clock, Player, calm } from "../../framework/clock.js";
 import { make } from "../../framework/make.js";
 import { numberText } from "../../framework/numbers.js";
 import { decode } from "../../framework/packet.js";
+import { filmButton } from "../../framework/save.js";
 import { Ready } from "../../framework/ready.js";
 import { Picture } from "./picture.js";
 import { savePictures, saveTrack } from "./save.js";
@@ -96,7 +97,12 @@ class Film {
         await act(this.film);
         this.saved.textContent = "Saved; the file says that it is model data.";
       } }, label);
-    this.saves = [save("Save pictures (PNG)", savePictures), save("Save track (CSV)", saveTrack)];
+    const say = (words) => (this.saved.textContent = words);
+    this.saves = [
+      filmButton("Save film and truth (ZIP)", () => this.film.zip, say),
+      save("Save pictures (PNG)", savePictures),
+      save("Save track (CSV)", saveTrack),
+    ];
     this.toBench = make("a", {}, "Change the needles");
     return make("div", { className: "saving" }, ...this.saves, this.toBench, this.saved);
   }

@@ -6,16 +6,17 @@ from typing import Any
 
 import numpy as np
 
-from tipsim.app.framework.form import WORDS
+from tipsim.app.framework.films import address
 from tipsim.app.framework.packet import encode
 from tipsim.app.framework.words import micro
 from tipsim.app.pages.camera.outcome import microseconds
 from tipsim.app.pages.camera.state import CameraState
-from tipsim.motion.camera import Film, Measurement, Reading, Take, examples
+from tipsim.motion.camera import Camera, Film, Measurement, Reading, Take, examples
 from tipsim.motion.camera.table import track_table
 from tipsim.motion.camera.view import AXES
 from tipsim.motion.sections import Floats
 from tipsim.quantities.declare import figures
+from tipsim.setup.inputs import find_input
 
 Data = dict[str, Any]
 MOST_CYCLES = 130
@@ -59,6 +60,7 @@ def contents(state: CameraState, film: Take, measured: Measurement) -> Data:
         "spans": [_truth(film, measured, n * interval) for n in (count, min(count, FEW))],
         "words": picture_words(state, film),
         "bench": state.bench.to_query(),
+        "zip": address("camera", state),
     }
 
 
@@ -113,7 +115,7 @@ def picture_words(state: CameraState, film: Take) -> str:
 
 
 def _view(state: CameraState) -> str:
-    return WORDS["camera.view"][state.camera.view].lower()
+    return find_input(Camera, "view").text(state.camera).lower()
 
 
 def _about(state: CameraState) -> str:

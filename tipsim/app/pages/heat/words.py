@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from tipsim.app.framework.form import WORDS
 from tipsim.app.pages.heat.energy import HEATING
 from tipsim.flow.balance import flows
 from tipsim.heat.state import State, first_state, states
 from tipsim.heat.timeline import HeatRun
 from tipsim.quantities import quantity
+from tipsim.setup.inputs import find_input
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.units import GRAM, ML_MIN, MM, PERCENT
 from tipsim.solve import Result
@@ -51,7 +51,7 @@ def setting(s: Scenario) -> str:
         s.drive.title,
         PERCENT.show(s.drive.power),
         "sleeved" if s.sleeve else "no sleeve",
-        f"in {WORDS['outside.kind'][s.outside.kind].lower()}",
+        f"in {find_input(Scenario, 'outside.kind').text(s).lower()}",
         flow_words(s),
     ]
     if s.press is not None:
