@@ -22,11 +22,12 @@ from tipsim.app.pages.heat import glance as heat_glance
 from tipsim.app.pages.heat import packet as heat_packet
 from tipsim.app.pages.heat import table
 from tipsim.app.pages.heat.state import HeatState
+from tipsim.app.pages.heat.zoom import zoomed
 from tipsim.app.pages.needle import glance as needle_glance
 from tipsim.app.pages.needle import outcome as needle
 from tipsim.app.pages.needle.state import NeedleState
 from tipsim.app.pages.tissue import glance as tissue_glance
-from tipsim.app.pages.tissue import iris
+from tipsim.app.pages.tissue import iris, scene
 from tipsim.app.pages.tissue.state import TissueState
 from tipsim.setup.scenario import Scenario
 from tipsim.solve import Result, solve
@@ -63,6 +64,31 @@ def test_the_heat_picture_stays_as_it_was_at_the_start_and_says_why() -> None:
     assert np.ptp(b["curves"]["metal"]["y"]) > 0.2
     # Where the limit is not passed, the same needle gets warm.
     assert np.ptp(heat_packet.contents(warm, QUICK)["sides"][0]["curves"]["metal"]["y"]) > 0.2
+
+
+def test_pulses_are_not_followed_and_why_is_said() -> None:
+    pulsed = {"duration": "2", "duty": "pulsed", "duty.off_time_ms": "20"}
+    found = decode(zoomed(HeatState.from_items(LOW | pulsed), 1.0))
+    assert [side["key"] for side in found["sides"]] == ["b"]
+    assert len(found["held"]) == 1 and found["held"][0].startswith("A: Not drawn: tip speed ")
+    both = decode(zoomed(HeatState.from_items({"ceilings.speed_m_s": "5"} | pulsed), 1.0))
+    assert both["sides"] == [] and len(both["held"]) == 2
+    free = decode(zoomed(HeatState.from_items(pulsed), 1.0))
+    assert [side["key"] for side in free["sides"]] == ["a", "b"] and free["held"] == []
+
+
+def test_the_iris_keeps_its_mean_gap_and_nothing_is_compared() -> None:
+    state = TissueState.from_items(LOW)
+    a, b = scene.contents(state)["sides"]
+    assert a["held"].startswith("Not drawn: tip speed ") and b["held"] == ""
+    # 0.2 mm: as the eye is set up.
+    assert np.ptp(a["gap"]) == 0 and a["gap"][0] == pytest.approx(0.2)
+    assert not a["touching"].any() and len(a["starts"]) == 0 and not a["rubbed"].any()
+    assert np.ptp(b["gap"]) > 0.1 and len(b["starts"]) > 0 and b["rubbed"][-1] == 1
+    said = "Not compared: A's motion is outside the range of the linear model."
+    assert iris.compared(state) == [said] and iris.along_data(state)["lines"] == {}
+    for row in iris.content(state)["rows"]:
+        assert row.cells[0].text == "–" != row.cells[1].text, row.id
 
 
 def test_still_pictures_leave_it_out(pair: tuple[Result, Result]) -> None:

@@ -45,9 +45,14 @@ WHY = (
 )
 
 
+def withheld(result: Result, name: str) -> bool:
+    """Return whether an output says nothing, since the motion is outside the model's range."""
+    return name.partition(".")[0] in HELD_PARTS and bool(outside(result))
+
+
 def shown(result: Result, name: str, text: str) -> str:
     """Return the text of an output as screens show it: withheld where it says nothing."""
-    return NONE if name.partition(".")[0] in HELD_PARTS and outside(result) else text
+    return NONE if withheld(result, name) else text
 
 
 def uncompared(a: Result, b: Result) -> str:

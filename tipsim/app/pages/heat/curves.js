@@ -164,9 +164,13 @@ export class Zoom {
 
   show(packet) {
     if (!packet?.byteLength) return;
-    const { start, end, sides, on } = decode(packet);
-    const words = `${said(sides, (side) => side.words)} The drive is on ${on.length} times.`;
-    this.chart.node.hidden = false;
+    const { start, end, sides, on, held } = decode(packet);
+    this.chart.node.hidden = !sides.length;
+    if (!sides.length) {
+      this.words.textContent = held.join(" ");
+      return;
+    }
+    const words = [...held, said(sides, (side) => side.words), `The drive is on ${on.length} times.`].join(" ");
     this.chart.show({
       lines: Object.fromEntries(sides.map(({ key, time, swing }) => [key, { x: time, y: swing }])),
       shades: on.map(([from, to]) => ({ from, to })),

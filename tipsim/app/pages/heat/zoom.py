@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
 from tipsim import store
+from tipsim.app.framework.belief import not_drawn
 from tipsim.app.framework.packet import encode
 from tipsim.app.pages.heat.field import CELSIUS_ZERO
 from tipsim.app.pages.heat.state import ROUGH, HeatState
 from tipsim.heat.pulses import resolved_stretch
 from tipsim.heat.timeline import HeatRun
 from tipsim.setup.drive import Duty
+from tipsim.setup.scenario import Scenario
 
 LEAST, MOST = 0.5, 5.0
 """Length of a stretch [s]: half a second, or three pulses with rests where they take longer."""
@@ -35,11 +38,22 @@ def length_of(*duties: Duty) -> float:
 def zoomed(state: HeatState, start: float) -> bytes:
     """Return a packet: pulses followed from a time on [s], for each drive that pulses.
 
-    `sides` holds the sleeve's outside about its mean; `on` when the drive of the first is on.
+    `sides` holds the sleeve's outside about its mean; `on` when the drive of the first is on;
+    `held` says of which side nothing is drawn, since its motion is not to be believed.
     """
     pulsing = {key: s for key, s in zip("ab", state.sides, strict=True) if s.duty.off_time}
     if not pulsing:
         return b""
+    why = {key: not_drawn(r) for key, r in zip("ab", state.results, strict=True)}
+    held = [f"{key.upper()}: {why[key]}" for key in pulsing if why[key]]
+    drawn = {key: s for key, s in pulsing.items() if not why[key]}
+    return encode({"held": held, "sides": [], **_stretch(drawn, start)})
+
+
+def _stretch(pulsing: Mapping[str, Scenario], start: float) -> dict[str, Any]:
+    """Return the sides over the same stretch, what it spans [s], and when the drive is on."""
+    if not pulsing:
+        return {}
     length = length_of(*(s.duty for s in pulsing.values()))
     sides, begin = [], start
     for key, scenario in pulsing.items():
@@ -49,7 +63,7 @@ def zoomed(state: HeatState, start: float) -> bytes:
         sides.append({"key": key, **_side(resolved_stretch(run, begin, length, CELLS, motion))})
     end = min(begin + length, max(float(side["time"][-1]) for side in sides))
     duty = next(iter(pulsing.values())).duty
-    return encode({"start": begin, "end": end, "on": pulses(duty, begin, end), "sides": sides})
+    return {"start": begin, "end": end, "on": pulses(duty, begin, end), "sides": sides}
 
 
 def _side(run: HeatRun) -> dict[str, Any]:

@@ -30,11 +30,11 @@ IRIS = (
         x_shown=False,
     ),
     Kind(
-        "tissue.work",
-        "Work of rubbing over time",
+        "tissue.rubbed",
+        "Rubbing over time",
         TIME,
-        Axis("Work of rubbing so far", "mJ", zero=True, digits=2),
-        sides("work"),
+        Axis("Rubbing so far (B's whole run = 1)", zero=True, digits=2),
+        sides("rubbing"),
         height=166,
     ),
 )

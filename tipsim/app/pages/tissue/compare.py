@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from tipsim.app.framework.belief import beyond_belief
+from tipsim.app.framework.belief import beyond_belief, outside
 from tipsim.app.pages.tissue.bars import Bars, bars
 from tipsim.app.pages.tissue.rows import figure, origin
 from tipsim.app.pages.tissue.state import TissueState
@@ -171,17 +171,23 @@ def claims(state: TissueState) -> list[Data]:
 
 
 def near_still(state: TissueState) -> str:
-    """Return how near the iris lies to where a shaft stands still, which decides the ratio."""
-    sides = zip("AB", state.results, strict=True)
-    found = [
-        (abs(p - r.scenario.iris_place), key, p) for key, r in sides for p in r.motion.still_points
-    ]
-    if not found:
+    """Return how near the iris lies to where each shaft stands still, which decides the ratio."""
+    said = []
+    for key, r in zip("AB", state.results, strict=True):
+        place = r.scenario.iris_place
+        points = r.motion.still_points
+        if not points or outside(r):
+            continue
+        point = min(points, key=lambda p: abs(p - place))
+        gap = MM.show(abs(point - place), 2)
+        does = "lowers" if key == "A" else "raises"
+        said.append(f"{key} does at {MM.show(point, 2)}, {gap} away, which {does} it")
+    if not said:
         return ""
-    gap, key, place = min(found)
+    here = MM.show(state.results[0].scenario.iris_place, 2)
     return (
-        f"The ratio hangs on where the shafts stand still: {key} does at {MM.show(place, 2)} from "
-        f"the tip, {MM.show(gap, 2)} from where the iris is touched. See the chart above."
+        f"With the iris at {here} from the tip the ratio hangs on where the shafts stand still: "
+        f"{'; '.join(said)}. See the chart above."
     )
 
 
@@ -213,9 +219,17 @@ def _claim_words(band: Band, least: float) -> str:
         words, none = "bring it below", "No single number brings it below; several together do."
     else:
         first, ids = f"Not over {least:g} as set.", band.above(least)
-        words, none = "lift it above", "No single number lifts it above."
-    labels = "; ".join(f"{origin(id).label[0].lower()}{origin(id).label[1:]}" for id in ids)
+        words = "lift it above"
+        lowest = min(band.alone, key=lambda id: band.alone[id][0])
+        none = f"No single number lifts it above; what lowers it most is the {_label(lowest)}."
+    labels = "; ".join(map(_label, ids))
     return f"{first} {f'Moved alone, these {words}: {labels}.' if ids else none}"
+
+
+def _label(id: str) -> str:
+    """Return the label of a number as it stands within a sentence."""
+    label = origin(id).label
+    return f"{label[0].lower()}{label[1:]}"
 
 
 def _moved(band: Band, least: float) -> list[tuple[Any, str, str]]:

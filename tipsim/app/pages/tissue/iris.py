@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from tipsim.app.framework.belief import outside
+from tipsim.app.framework.belief import outside, uncompared
 from tipsim.app.framework.packet import encode
 from tipsim.app.framework.words import listed
 from tipsim.app.pages.tissue.rows import figure, rows
@@ -50,6 +50,9 @@ def along_of(state: TissueState) -> Along | None:
 
 def compared(state: TissueState) -> list[str]:
     """Return in sentences how much more A rubs than B, and where the shafts stand still."""
+    beyond = uncompared(*state.results)
+    if beyond:
+        return [beyond]
     found, place = along_of(state), state.bench.a.iris_place
     if found is None:
         return ["B's iris is not rubbed at all, so there is no ratio to A."]
@@ -97,7 +100,7 @@ def along(state: TissueState) -> bytes:
 def along_data(state: TissueState) -> dict[str, Any]:
     """Return ratio and range over the place of contact, with the still points of both shafts."""
     found = along_of(state)
-    if found is None:
+    if found is None or uncompared(*state.results):
         return {"lines": {}, "words": compared(state)[0]}
     x = found.place * 1e3
     # What cancels in the ratio may leave rounding behind.

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from tipsim.app.framework.belief import withheld
 from tipsim.quantities import figures, quantity
 from tipsim.quantities.declare import Quantity, in_unit
 from tipsim.setup.catalogue import lens_grades
@@ -106,8 +107,14 @@ def row(name: str | Quantity, values: Iterable[Any], *origins: str) -> Row:
 
 
 def rows(results: Sequence[Any], names: dict[str, tuple[str, ...]]) -> list[Row]:
-    """Return the rows of outputs of both results: what each rests on, by name."""
-    return [row(n, map(quantity(n).get, results), *origins) for n, origins in names.items()]
+    """Return the rows of outputs of both results: what each rests on, by name.
+
+    What says nothing, since the motion is outside the model's range, is left out.
+    """
+    return [
+        row(n, [None if withheld(r, n) else quantity(n).get(r) for r in results], *origins)
+        for n, origins in names.items()
+    ]
 
 
 def movers(*bands: Band) -> list[str]:

@@ -1,10 +1,11 @@
-// Both irises on one clock: pictures, the bar that plays, gap and work of rubbing over time.
+// Both irises on one clock: pictures, the bar that plays, gap and rubbing over time.
 
 import { Chart } from "../../framework/chart.js";
 import { Clock, Player, calm } from "../../framework/clock.js";
 import { make } from "../../framework/make.js";
+import { numberText } from "../../framework/numbers.js";
 import { decode } from "../../framework/packet.js";
-import { IrisSection, workText } from "./section.js";
+import { IrisSection, contactsText } from "./section.js";
 
 const STEP_S = 0.05;
 /** @type {[number, string][]} */
@@ -14,6 +15,15 @@ const LEGEND =
   "Left: side view; the dashed line is where the iris is nearest. Right: cut across there, seen from the tip, the " +
   "iris below. Gap and flutter are to scale. The vibration is to scale in size and slowed down on a clock of its " +
   "own. Below a gap of 0 the iris is pressed on; strokes at the foot of the chart are contacts.";
+
+/** How much more A's iris was rubbed than B's by a sample: only this ratio is known, no work. */
+function rubbedText(sides, i) {
+  const [a, b] = sides.map(({ rubbed }) => rubbed[i]);
+  if (sides.some(({ held }) => held)) return "Rubbing is not compared: a motion is outside the model's range.";
+  if (!a && !b) return "Neither iris has been rubbed so far.";
+  if (!b) return "Only A's iris has been rubbed so far.";
+  return `So far A's iris has been rubbed ${numberText(a / b, 2)} times as much as B's.`;
+}
 
 class IrisView {
   constructor(model) {
@@ -33,7 +43,8 @@ class IrisView {
     const again = "Another run of the same flutter, the same for A and B";
     this.player.node.append(this.next, button("New random run", () => this.draw(), again));
     this.sections = ["a", "b"].map((key) => new IrisSection(key));
-    this.charts = ["gap", "work"].map((name) => {
+    this.ratio = make("p", { className: "ratio" });
+    this.charts = ["gap", "rubbed"].map((name) => {
       return new Chart(`tissue.${name}`, { seek: (time) => this.player.seek(time) });
     });
     this.root = make(
@@ -41,6 +52,7 @@ class IrisView {
       { className: "scene", keydown: (event) => this.player.key(event) },
       make("h2", {}, "Iris beside the sleeve"),
       make("div", { className: "two" }, ...this.sections.map(({ node }) => node)),
+      this.ratio,
       make("p", { className: "note" }, LEGEND),
       this.player.node,
       ...this.charts.map(({ node }) => node),
@@ -57,12 +69,14 @@ class IrisView {
     const { sides, seconds, time } = this.data;
     this.clock.fit(seconds);
     this.sections.forEach((section, k) => section.take(this.data, sides[k]));
-    const lines = (name) => Object.fromEntries(sides.map((side) => [side.key, { x: time, y: side[name] }]));
-    const words = sides.map(({ key, sums }) => `${key.toUpperCase()}: ${sums} over ${seconds} seconds.`).join(" ");
+    const drawn = sides.filter(({ held }) => !held);
+    const lines = (name) => Object.fromEntries(drawn.map((side) => [side.key, { x: time, y: side[name] }]));
+    const counted = ({ key, starts }) => `${key.toUpperCase()}: ${contactsText(starts.length)} over ${seconds} seconds.`;
+    const words = [...drawn.map(counted), rubbedText(sides, time.length - 1)].join(" ");
     const ticks = sides.flatMap(({ key, starts }) => [...starts].map((i) => ({ x: time[i], side: key })));
-    const [gap, work] = this.charts;
+    const [gap, rubbed] = this.charts;
     gap.show({ lines: lines("gap"), levels: [{ y: 0 }], ticks, words, x: [0, seconds] });
-    work.show({ lines: lines("work"), words, x: [0, seconds] });
+    rubbed.show({ lines: lines("rubbed"), words, x: [0, seconds] });
     if (first && !calm()) this.clock.play(0);
     this.spoken = null;
     this.paint(0);
@@ -76,8 +90,9 @@ class IrisView {
     const i = Math.min(data.time.length - 1, Math.floor(clock.time / data.step + 1e-6));
     const moments = data.sides.map((side) => {
       const contacts = side.starts.filter((start) => start <= i).length;
-      return { gap: side.gap[i], touching: Boolean(side.touching[i]), contacts, work: side.work[i] };
+      return { gap: side.gap[i], touching: Boolean(side.touching[i]), contacts };
     });
+    this.ratio.textContent = rubbedText(data.sides, i);
     if (clock.running) this.turn += seconds / clock.rate;
     this.sections.forEach((section, k) => section.show(moments[k], this.turn));
     for (const chart of this.charts) chart.cursor(clock.time);
@@ -100,10 +115,12 @@ class IrisView {
     const time = `${this.clock.time.toFixed(2)} seconds`;
     const words = moments.map((now, k) => {
       const where = now.touching ? "the iris touches" : `gap ${now.gap.toFixed(2)} mm`;
-      return `${"AB"[k]}: ${where}, ${now.contacts} contacts and ${workText(now.work)} mJ so far`;
+      const { held } = this.data.sides[k];
+      return `${"AB"[k]}: ${held || `${where}, ${contactsText(now.contacts)} so far`}`;
     });
     this.sections.forEach((section, k) => section.describe(`Needle, sleeve, incision and iris of ${words[k]}.`));
-    this.player.say(`${time}. ${words.join(". ")}`, `${time}. ${words.join(". ")}.`);
+    const said = `${time}. ${words.join(". ")}. ${this.ratio.textContent}`;
+    this.player.say(said, said);
   }
 
   draw() {

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from tipsim.app.framework.belief import believed
+from tipsim.app.framework.belief import believed, not_drawn, outside
 from tipsim.app.framework.packet import encode
 from tipsim.app.pages.tissue.rows import figure
 from tipsim.app.pages.tissue.state import SEEDS, TissueState
@@ -34,12 +37,14 @@ def packet(state: TissueState) -> bytes:
 
 
 def contents(state: TissueState) -> Data:
-    """Return what the scene draws: times in s, lengths in mm, work in mJ.
+    """Return what the scene draws: times in s, lengths in mm, rubbing as `relative` has it.
 
     `next_seed` is what a new random run takes.
     """
     incision = state.bench.a.incision
     seed = int(state.seed)
+    flutters = [flutter(r, seed) for r in state.results]
+    rubbed = relative([f.work for f in flutters])
     return {
         "seconds": SECONDS,
         "step": STEP,
@@ -47,31 +52,80 @@ def contents(state: TissueState) -> Data:
         "next_seed": seed % SEEDS + 1,
         "thickness": number("tissue_picture.iris").si * 1e3,
         "wound": [edge * 1e3 for edge in incision.span],
-        "sides": [_side(key, r, seed) for key, r in zip("ab", state.results, strict=True)],
+        "sides": [
+            _side(key, r, f) | {"rubbed": so_far}
+            for key, r, f, so_far in zip("ab", state.results, flutters, rubbed, strict=True)
+        ],
     }
 
 
-def _side(key: str, result: Result, seed: int) -> Data:
+@dataclass(frozen=True)
+class Fluttered:
+    """The iris of one side over the run that is drawn.
+
+    Attributes
+    ----------
+    gap : array
+        To the sleeve at rest [m].
+    touching : array of bool
+    work : array
+        Of rubbing so far [J].
+    reach : float
+        At how wide a gap they touch [m].
+    """
+
+    gap: Floats
+    touching: NDArray[np.bool_]
+    work: Floats
+    reach: float
+
+
+def flutter(result: Result, seed: int) -> Fluttered:
+    """Return what flutters; an iris at its mean gap beside a motion that is not to be believed."""
+    scenario = result.scenario
+    gap = scenario.eye.iris_gap
+    if outside(result):
+        samples = round(SECONDS / STEP)
+        still = np.full(samples, gap)
+        return Fluttered(still, np.zeros(samples, dtype=bool), np.zeros(samples), 0.0)
+    near = beside(scenario, result.motion, {})
+    drawn = film(near, gap, SECONDS, STEP, seed)
+    found = drawn.flutter
+    return Fluttered(found.gap, found.touching, drawn.work, float(near.sliding.reach[0]))
+
+
+def relative(works: Sequence[Floats]) -> list[Floats]:
+    """Return the rubbing of A and B in units of B's whole run: in joules it spans ten decades.
+
+    Where B's iris is not rubbed at all, A's whole run is the unit.
+
+    >>> [w.tolist() for w in relative([np.array([0.0, 6.0]), np.array([0.0, 3.0])])]
+    [[0.0, 2.0], [0.0, 1.0]]
+    """
+    a, b = works
+    unit = float(b[-1]) or float(a[-1]) or 1.0
+    return [w / unit for w in works]
+
+
+def _side(key: str, result: Result, drawn: Fluttered) -> Data:
     """Return one side: outlines, sizes, motion at the place, and what flutters.
 
-    `starts` are the samples at which a contact begins.
+    `starts` are the samples at which a contact begins, `held` why nothing moves.
     """
     scenario = result.scenario
     eye, sleeve = scenario.eye, scenario.sleeve
     s = scenario.needle.length - min(scenario.iris_place, scenario.needle.length)
     covered = sleeve if sleeve is not None and s < scenario.sleeve_end else None
     radii = [float(r[0]) * 1e3 for r in scenario.needle.radii_at([s])]
-    near = beside(scenario, result.motion, {})
-    drawn = film(near, eye.iris_gap, SECONDS, STEP, seed)
-    touching = drawn.flutter.touching
+    touching = drawn.touching
     starts = np.flatnonzero(touching & ~np.concatenate([[False], touching[:-1]]))
-    sums = f"{len(starts)} contacts, {figure(float(drawn.work[-1]) * 1e3)} mJ"
     return {
         "key": key,
         "title": f"{scenario.needle.title}, {scenario.drive.title}, "
         f"{figure(scenario.drive.power * 100, 3)} %",
         "place": scenario.iris_place * 1e3,
-        "reach": float(near.sliding.reach[0]) * 1e3,
+        "held": not_drawn(result),
+        "reach": drawn.reach * 1e3,
         "turn_deg": float(np.degrees(eye.iris_side)),
         "arc_deg": float(np.degrees(scenario.tissue.iris.arc)),
         "needle": radii,
@@ -80,11 +134,9 @@ def _side(key: str, result: Result, seed: int) -> Data:
         "moves": _moves(result, s),
         "outlines": _outlines(scenario, result),
         "middle": _middle(result, s),
-        "gap": drawn.flutter.gap * 1e3,
+        "gap": drawn.gap * 1e3,
         "touching": touching.astype(np.uint8),
         "starts": starts,
-        "work": drawn.work * 1e3,
-        "sums": sums,
     }
 
 

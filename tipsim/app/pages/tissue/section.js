@@ -1,7 +1,6 @@
 // One needle beside its iris: side view, and cut across at the place where it is nearest.
 
 import { draw, make } from "../../framework/make.js";
-import { numberText } from "../../framework/numbers.js";
 
 const BOX = { width: 460, height: 250 };
 const SIDE = { scale: 20, end: 300, axis: 92 }; // px per mm, x of the tip, y of the shaft
@@ -9,8 +8,8 @@ const CUT = { scale: 62, x: 386, y: 96 }; // px per mm; middle of the cut needle
 const TURNS = 0.8; // turns a second of the slowed vibration
 const ROUND = 2 * Math.PI;
 
-/** Two figures of a work [mJ]. @param {number} value */
-export const workText = (value) => (value > 0 && value < 0.001 ? "under 0.001" : numberText(value, 2));
+/** @param {number} count */
+export const contactsText = (count) => `${count} ${count === 1 ? "contact" : "contacts"}`;
 
 export class IrisSection {
   constructor(key) {
@@ -18,7 +17,8 @@ export class IrisSection {
     this.title = make("figcaption", {});
     this.svg = draw("svg", { viewBox: `0 0 ${BOX.width} ${BOX.height}`, role: "img", class: "section" });
     this.svg.setAttribute("aria-label", `Iris beside needle ${key.toUpperCase()}, being computed`);
-    this.node = make("figure", {}, this.title, this.svg);
+    this.held = make("p", { className: "note held" });
+    this.node = make("figure", {}, this.title, this.svg, this.held);
   }
 
   add(tag, attributes, words) {
@@ -33,6 +33,8 @@ export class IrisSection {
     this.head = head;
     this.side = side;
     this.svg.replaceChildren();
+    this.held.textContent = side.held;
+    this.held.hidden = !side.held;
     const letter = make("span", { className: `letter ${this.key}` }, this.key.toUpperCase());
     this.title.replaceChildren(letter, ` ${side.title.split(",")[0]}`);
     this.fromTheSide();
@@ -170,8 +172,7 @@ export class IrisSection {
     for (const node of [this.leaf, this.sheet]) node.classList.toggle("touching", now.touching);
     this.lit.textContent = now.touching ? "● touching" : "";
     this.gapText.textContent = now.touching ? "no gap: the iris touches" : `gap ${now.gap.toFixed(2)} mm`;
-    this.sumText.textContent = `${now.contacts} ${now.contacts === 1 ? "contact" : "contacts"}, ` +
-      `${workText(now.work)} mJ rubbed so far`;
+    this.sumText.textContent = this.side.held ? "" : `${contactsText(now.contacts)} so far`;
   }
 
   describe(words) {
