@@ -220,7 +220,7 @@ def _claim_words(band: Band, least: float) -> str:
     else:
         first, ids = f"Not over {least:g} as set.", band.above(least)
         words = "lift it above"
-        lowest = min(band.alone, key=lambda id: band.alone[id][0])
+        lowest = min(band.alone, key=lambda name: band.alone[name][0])
         none = f"No single number lifts it above; what lowers it most is the {_label(lowest)}."
     labels = "; ".join(map(_label, ids))
     return f"{first} {f'Moved alone, these {words}: {labels}.' if ids else none}"
