@@ -65,7 +65,8 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         items[:] = [
             i
             for i in items
-            if _ROW in getattr(i, "fixturenames", ()) and "unit" not in i.path.parts
+            # The test of this machinery declares a row that is meant to be wrong.
+            if _ROW in getattr(i, "fixturenames", ()) and i.path.name != "test_validation.py"
         ]
 
 
@@ -92,5 +93,8 @@ def _write(reports: list[pytest.TestReport]) -> None:
     from tests import validation as file
 
     rows = [row for r in reports if hasattr(r, "when") for n, row in r.user_properties if n == _ROW]
-    skipped = {r.nodeid.split("::")[0] for r in reports if getattr(r, "skipped", False)}
-    file.write(list(dict.fromkeys(rows)), skipped)
+    whole, skipped = (
+        {r.nodeid.split("::")[0] for r in reports if getattr(r, how, False)}
+        for how in ("passed", "skipped")
+    )
+    file.write(list(dict.fromkeys(rows)), whole - skipped)

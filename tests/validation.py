@@ -1,9 +1,9 @@
-"""How the model was checked, as a table made from a run: ``python tests/validation.py``.
+"""How the model was checked, as a table made from a run: ``python tests/validation.py [FILE ...]``.
 
 A test declares its row with the fixture ``validation``, which fails when the row does not stand in
 `VALIDATION.md` as it is; this command runs those tests and writes the file anew, and the rows once
 more where the page about the model reads them. Rows of tests that
-were skipped, such as those of a peer that is not installed, stay as they were.
+were not run, such as those of a peer that is not installed, stay as they were.
 """
 
 import math
@@ -72,9 +72,13 @@ def file_of(row: str) -> str:
     return row.strip("| ").rsplit(" | ", 1)[1]
 
 
-def write(rows: list[str], skipped: set[str]) -> None:
-    """Write the table of checks; rows of test files in `skipped` that are not new are kept."""
-    kept = [row for row in lines() if file_of(row) in skipped and row not in rows]
+def write(rows: list[str], run: set[str]) -> None:
+    """Write the table of checks; rows of files that were not run whole are kept if not new."""
+    kept = [
+        row
+        for row in lines()
+        if file_of(row) not in run and row not in rows and (ROOT / file_of(row)).is_file()
+    ]
     order = sorted([*rows, *kept], key=file_of)
     _, rest = FILE.read_text(encoding="utf-8").split(MARKS[0])
     FILE.write_text(HEAD + "\n".join(order) + "\n" + BENCH + MARKS[0] + rest, encoding="utf-8")
@@ -90,5 +94,5 @@ def write_bench_rows(markdown: str) -> str:
 if __name__ == "__main__":
     import pytest
 
-    folders = [str(ROOT / "tests" / name) for name in ("published", "peers")]
-    sys.exit(pytest.main(["--write-validation", "-q", "--tb=short", *folders]))
+    asked = sys.argv[1:] or [str(ROOT / "tests" / name) for name in ("published", "peers", "unit")]
+    sys.exit(pytest.main(["--write-validation", "-q", "--tb=short", *asked]))

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from tipsim.lesson.command import add_parsers
+from tipsim.measured.command import add_parser as add_fit
 from tipsim.motion.ceilings import sentence
 from tipsim.quantities import figures, quantity
 from tipsim.setup.catalogue import catalogue
@@ -65,6 +66,7 @@ def _parser() -> argparse.ArgumentParser:
     for each in (one, two, needles, rows):
         each.add_argument("--json", action="store_true", help="print one JSON object")
     add_parsers(commands.add_parser("lesson", help="list, check and export the lessons"))
+    add_fit(commands.add_parser("fit", help="fit strokes, ratios and the model to measured tracks"))
     serve = commands.add_parser("serve", help="serve the page on this machine")
     serve.add_argument("--port", type=int, default=5016, help="port (default 5016)")
     serve.add_argument("--address", default="127.0.0.1", help="address (default 127.0.0.1)")

@@ -1,0 +1,1 @@
+"""Measurements from one's own bench: read, fitted, and laid beside the model."""
