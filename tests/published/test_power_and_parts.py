@@ -16,6 +16,7 @@ import pytest
 
 import tipsim
 from tipsim.motion.assembly import assemble
+from tipsim.motion.leaving import WAYS, leaving
 from tipsim.motion.lumped import Lumped
 from tipsim.motion.parts import NAMES, take_apart
 from tipsim.motion.powerflow import power_flow
@@ -100,3 +101,26 @@ def test_power_along_a_rod_feeds_the_loss_beyond():
 
     for x in (0.0, 5e-3, 12e-3):
         assert flow.passing(x) == pytest.approx(beyond(x), rel=2e-3)
+
+
+@pytest.mark.parametrize(("name", "way"), [("torsional", "turning"), ("axial", "lengthwise")])
+def test_a_straight_needle_carries_only_what_the_hub_does(name, way):
+    """[2]: no bend, so no part of the motion makes another."""
+    flow = run(tipsim.preset(f"straight, {name}")).power_flow
+    assert getattr(flow, way) == pytest.approx(flow.after[:-1], rel=1e-9)
+    assert np.abs(flow.bending).max() < 1e-9 * flow.at_hub
+
+
+@pytest.mark.parametrize("name", [*PAIR, "counter-bent, axial"])
+def test_what_leaves_between_two_places_is_the_difference_of_what_passes(name):
+    """Energy is kept: all ways out of a stretch, worked out apart, against forces times speeds."""
+    scenario = tipsim.preset(name)
+    motion = run(scenario)
+    flow, length = motion.power_flow, scenario.needle.length
+    # Borders of what the nodes stand for, so that no node is cut in two.
+    borders = np.concatenate([[0.0], (flow.s[1:] + flow.s[:-1]) / 2, [length]])[[0, 3, 20, 55, -1]]
+    ways = leaving(scenario, motion, borders)
+    assert set(ways) == set(WAYS)
+    lost = sum(ways.values())
+    passes = [flow.at_hub, *map(flow.passing, borders[1:-1]), 0.0]
+    assert lost == pytest.approx(-np.diff(passes), abs=1e-9 * flow.at_hub)

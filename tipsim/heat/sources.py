@@ -10,8 +10,8 @@ heats nothing here.
 
 import numpy as np
 
-from tipsim.motion.assembly import coverage, film_parts
-from tipsim.motion.lumped import Complexes, Surroundings
+from tipsim.motion.leaving import leaving, shared_by_nodes
+from tipsim.motion.lumped import Complexes
 from tipsim.motion.press import press_directions
 from tipsim.motion.run import Motion
 from tipsim.motion.sections import Floats
@@ -60,55 +60,25 @@ def heat_sources(scenario: Scenario, motion: Motion, edges: Floats) -> Sources:
     >>> bool(abs(sum(found.total(c) for c in IN_MOTION) / motion.power - 1) < 1e-9)
     True
     """
-    vibration, frame = motion.vibration, motion.frame
-    middle = (frame.s[1:] + frame.s[:-1]) / 2
-    outside, bore = film_parts(coverage(scenario, middle))
-    own = min(scenario.needle.material.loss_factor, frame.loss_factor)
-    hysteresis = _from_segments(vibration.lost_in_segments, frame.s, edges)
-    share = own / frame.loss_factor if frame.loss_factor else 0.0
+    frame = motion.frame
+    left = leaving(scenario, motion, edges)
     zero = np.zeros(len(edges) - 1)
     squeezed = np.zeros(frame.n) if motion.squeezed is None else motion.squeezed
+    squeezing = shared_by_nodes(squeezed, frame.s, edges)
     unresolved = zero.copy()
-    unresolved[0] = (1 - share) * hysteresis.sum()
+    unresolved[0] = left["unresolved"].sum()
     watts = {
-        "metal": share * hysteresis,
-        "films_outside": _film(motion, outside, edges),
-        "films_bore": _film(motion, bore, edges),
-        "lens": _from_nodes(vibration.lost_in_dampers - squeezed, frame.s, edges),
+        "metal": left["metal"],
+        "films_outside": left["films_outside"],
+        "films_bore": left["films_bore"],
+        "lens": left["load"] - squeezing,
         "unresolved": unresolved,
         "rubbing": zero,
-        "squeezing": _from_nodes(squeezed, frame.s, edges),
+        "squeezing": squeezing,
     }
     if scenario.press is not None and scenario.sleeve is not None:
         watts["rubbing"] = rubbing(scenario, motion, scenario.press, edges)
     return Sources(edges, watts)
-
-
-def _film(motion: Motion, around: Surroundings, edges: Floats) -> Floats:
-    """Return the power lost in a film, from the motion at the nodes."""
-    frame = motion.frame
-    flat = frame.length.shape
-    along, side, twist = (
-        np.broadcast_to(np.asarray(c, float), flat)
-        for c in (around.film_along, around.film_sideways, around.film_twist)
-    )
-    w = 2 * np.pi * motion.frequency
-    resistance = np.sqrt(w) * frame.lumped(along, side, twist, np.zeros(flat))
-    v = motion.vibration.velocity
-    lost = 0.5 * np.einsum("ni,nij,nj->n", v.conj(), resistance, v).real
-    return _from_nodes(lost, frame.s, edges)
-
-
-def _from_segments(power: Floats, s: Floats, edges: Floats) -> Floats:
-    """Share power of segments [W] among slices, keeping the sum."""
-    running = np.concatenate([[0.0], np.cumsum(power)])
-    return np.asarray(np.diff(np.interp(edges, s, running)))
-
-
-def _from_nodes(power: Floats, s: Floats, edges: Floats) -> Floats:
-    """Share power lumped at nodes [W] among slices: each node stands for half its neighbours."""
-    borders = np.concatenate([[s[0]], (s[1:] + s[:-1]) / 2, [s[-1]]])
-    return _from_segments(power, borders, edges)
 
 
 def pressed(scenario: Scenario, press: Press, edges: Floats) -> Floats:

@@ -20,6 +20,16 @@ class PowerFlow:
     metal: Floats = about("Power lost by hysteresis in each segment, shape (n-1,).")
     film: Floats = about("Power lost in films of fluid at each node, shape (n,).")
     load: Floats = about("Power lost in what touches the needle at each node, shape (n,).")
+    turning: Floats = about(
+        "Of what passes just behind each node but the last: by twist about the needle's own axis, "
+        "shape (n-1,)."
+    )
+    lengthwise: Floats = about("The same by push and pull along it, shape (n-1,).")
+
+    @property
+    def bending(self) -> Floats:
+        """The rest of what passes: by bending and shear; below 0 where it goes toward the hub."""
+        return np.asarray(self.after[:-1] - self.turning - self.lengthwise)
 
     @property
     def at_hub(self) -> float:
@@ -54,6 +64,11 @@ def power_flow(vibration: Vibration) -> PowerFlow:
     force = np.einsum("mij,mj->mi", frame.segment_stiffness * (1 + 1j * frame.loss_factor), ends)
     taken = 0.5 * np.real(np.sum(force[:, :6] * v[:-1].conj(), axis=1))
     given = -0.5 * np.real(np.sum(force[:, 6:] * v[1:].conj(), axis=1))
+    t = frame.tangent
+    turning, lengthwise = (
+        0.5 * np.real(np.sum(force[:, k] * t, axis=1) * np.sum(v[:-1, k] * t, axis=1).conj())
+        for k in (slice(3, 6), slice(0, 3))
+    )
     hub = 0.5 * np.real(np.sum(vibration.reaction * v.conj()))
     return PowerFlow(
         frame.s,
@@ -62,4 +77,6 @@ def power_flow(vibration: Vibration) -> PowerFlow:
         vibration.lost_in_segments,
         vibration.lost_in_film,
         vibration.lost_in_dampers,
+        turning,
+        lengthwise,
     )
