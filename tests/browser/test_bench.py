@@ -204,6 +204,24 @@ def test_the_probe_reads_the_curve_by_keyboard(browser_page: OpenPage) -> None:
     expect(read).to_have_text(re.compile(rf"from the tip 0 mm: A {motion.end_stroke * 1e6:.0f}"))
 
 
+def test_the_power_is_a_band_and_a_sentence_at_every_width(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/compare", viewport=DESK))
+    unfold(page)
+    answer, bands = page.locator("#power .answer"), page.locator("#power .bands svg")
+    expect(answer).to_contain_text("Yes, most of it: 84 % of A's and 64 % of B's power")
+    side_by_side = [bands.nth(k).bounding_box() for k in (0, 1)]
+    assert side_by_side[0]["y"] == side_by_side[1]["y"]
+    page.set_viewport_size({"width": 390, "height": 844})
+    one, other = (bands.nth(k).bounding_box() for k in (0, 1))
+    assert other["y"] > one["y"] + one["height"] and one["x"] + one["width"] <= 390
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    page.emulate_media(color_scheme="dark")
+    found = Axe().run(page)
+    assert found.violations_count == 0, found.generate_report()
+    page.goto(page.url.split("?")[0] + "?power=0")
+    expect(answer).to_have_text("No power is put in.")
+
+
 @pytest.mark.parametrize(
     "title, words",
     [

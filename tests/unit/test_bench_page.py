@@ -1,5 +1,6 @@
 """The page that compares two needles, without a browser: state, link, packets, sections."""
 
+import re
 from typing import Any, cast
 
 import numpy as np
@@ -12,6 +13,7 @@ from tipsim.app.framework.pages import PAGES
 from tipsim.app.framework.stage import plots
 from tipsim.app.framework.stage.packet import stage_packet
 from tipsim.app.framework.template import page_template
+from tipsim.app.pages.bench import power
 from tipsim.app.pages.bench.page import BenchPage
 from tipsim.app.pages.bench.state import BenchPageState
 from tipsim.solve import Result
@@ -99,7 +101,7 @@ def test_swap_and_undo() -> None:
 def test_a_notebook_shows_the_scenario_that_it_is_given() -> None:
     shown = tipsim.show(tipsim.preset("straight, axial").with_(power=0.5))
     parts = shown.objects  # type: ignore[attr-defined]
-    assert len(parts) == 6 and any(decode(p.packet) for p in parts if hasattr(p, "packet"))
+    assert len(parts) == 7 and any(decode(p.packet) for p in parts if hasattr(p, "packet"))
 
 
 def test_every_page_of_the_table_is_laid_out_with_its_title() -> None:
@@ -129,6 +131,7 @@ def test_a_change_computes_two_motions_and_leaves_the_rest_to_the_pool(
     assert own.computed == 6  # Motion, limits and pressure of A and B.
     assert set(waiting.names) == {
         "readout.warnings",
+        "power.html",
         "sources.html",
         *(f"depth.{s}" for s in SECTIONS),
     }
@@ -290,3 +293,44 @@ def test_power_along_the_needle_falls_from_the_hubs_to_what_the_tip_takes() -> N
         assert y[0] == pytest.approx(result.motion.power, rel=1e-5)
         assert np.all(np.diff(y) <= 1e-6 * y[0])
         assert abs(y[-1]) < 1e-6
+
+
+def test_the_band_is_as_wide_as_the_power_and_all_of_it_leaves(pair: tuple[Result, Result]) -> None:
+    data = power.content(BenchPageState.first())
+    greatest = max(r.motion.power for r in pair)
+    for drawn, result in zip(data["drawings"], pair, strict=True):
+        corners = [tuple(map(float, c.split())) for c in drawn["band"].strip("MZ ").split(" L")]
+        (x, top), (last, bottom) = corners[0], corners[-1]
+        assert x == last == power.LEFT
+        # Corners are written to a hundredth, of a band 76 wide.
+        width = (bottom - top) / (2 * power.HALF) * greatest
+        assert width == pytest.approx(result.motion.power, abs=5e-4 * greatest)
+    for k in (0, 1):
+        left = sum(float(way["text"][k]) for way in data["ways"])
+        assert left == pytest.approx(float(data["rows"][0][1 + k]), abs=0.03)
+
+
+def test_whether_the_power_is_lost_along_the_shaft_follows_from_the_settings() -> None:
+    """In fluid, films take most; dry, with little loss, most of it goes to a hard lens."""
+    wet = BenchPageState.first()
+    bare = {"a.sleeve": "none", "b.sleeve": "none", "outside": "dry"}
+    dry = BenchPageState.from_items(bare | {"loss_factor": "0.0001", "lens": "hard"})
+    for state, word in ((wet, "Yes, most of it"), (dry, "In part")):
+        said = power.content(state)["answers"][0]
+        assert said.startswith(f"{word}: ")
+        for result, share in zip(state.results, re.findall(r"(\d+) % of", said), strict=True):
+            flow, bend = result.motion.power_flow, result.scenario.needle.first_bend
+            ends = 100 * (
+                1 - np.array([flow.passing(bend - 2e-4), flow.passing(bend)]) / flow.at_hub
+            )
+            assert ends[0] - 1 <= float(share) <= ends[1] + 1
+    assert "lumen" in said and "in the lumen" not in power.content(wet)["answers"][0]
+
+
+def test_parts_of_the_motion_are_drawn_so_that_they_add_up(pair: tuple[Result, Result]) -> None:
+    data = decode(plots.along_packet(pair))
+    for side, result in zip("ab", pair, strict=True):
+        lines = data[f"along.parts_{side}"]["lines"]
+        whole = lines.pop("whole")["y"]
+        assert whole == pytest.approx(result.motion.stroke * 1e6, rel=1e-5, abs=1e-4)
+        assert sum(line["y"] for line in lines.values()) == pytest.approx(whole, abs=1e-3)

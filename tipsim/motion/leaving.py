@@ -14,7 +14,9 @@ the motion takes beyond it (hub, thread, all that is not modelled) is unresolved
 
 
 def leaving(scenario: Scenario, motion: Motion, edges: Floats) -> dict[str, Floats]:
-    """Return the mean power that leaves in each slice, by way [W]; all of it is what the hub puts in.
+    """Return the mean power that leaves in each slice, by way [W].
+
+    Together it is what the hub puts in.
 
     Parameters
     ----------

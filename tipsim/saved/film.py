@@ -49,7 +49,9 @@ class Column:
 
     name: str = about("Without its unit, which the head of the column brings.")
     meaning: str
-    values: Sequence[Any] | NDArray[Any] = about("Numbers in SI, NaN where there is none; or text.")
+    values: Sequence[Any] | NDArray[Any] = about(
+        "Numbers in SI, NaN where there is no value; or text."
+    )
     unit: Unit = about("Unit in the file.", default=ONE)
 
     @property
@@ -75,7 +77,9 @@ class Saved:
     levels: Levels
     time: NDArray[np.float64] = about("Middle of each exposure [s], shape (f,).")
     card: Card = about("What was used.")
-    truth: Sequence[Column] = about("Table of what is true, and of what was read off the film.")
+    truth: Sequence[Column] = about(
+        "Table of what is true, and of what the software measured in it."
+    )
     readings: Sequence[Column] = ()
     more: Sequence[Stack] = about("Other pictures, such as of the needle at rest.", default=())
     pixel: float | None = about("Width of a pixel at the needle [m].", default=None)

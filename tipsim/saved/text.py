@@ -20,7 +20,7 @@ D = TypeVar("D", bound=Declared)
 
 
 def table_csv(columns: Sequence[Column]) -> str:
-    """Return a table as comma-separated values: units in the heads, empty where there is none.
+    """Return a table as comma-separated values: units in the heads, empty where there is no value.
 
     Examples
     --------

@@ -1,4 +1,4 @@
-"""A high-speed film with its truth and what was read off it, ready to be written."""
+"""A high-speed film with its truth and what was measured in it, ready to be written."""
 
 from collections.abc import Callable, Sequence
 
@@ -87,7 +87,7 @@ def _truth(film: Film, readings: Sequence[Reading]) -> tuple[Column, ...]:
         ),
         Column("x_true", "true place from rest, to the right", moved[:, 0], UM),
         Column("y_true", "true place from rest, upward", moved[:, 1], UM),
-        Column("x_read", "place read off the film; empty where not found", read[:, 0], UM),
+        Column("x_read", "place as measured in the film; empty where not found", read[:, 0], UM),
         Column("y_read", "the same upward", read[:, 1], UM),
         Column(
             "standard_error",
@@ -108,7 +108,7 @@ def _readings(readings: Sequence[Reading]) -> tuple[Column, ...]:
     return (
         Column("mark", "number of the mark, from the tip", each(lambda r: r.dot.number)),
         Column("distance", "from the tip along the needle", each(lambda r: r.dot.distance), MM),
-        Column("stroke_read", "peak to peak, as read off the film", each(lambda r: r.seen), UM),
+        Column("stroke_read", "peak to peak, as measured in the film", each(lambda r: r.seen), UM),
         Column("error_bar", "of it, either way, 95 %, from noise", each(lambda r: r.bar), UM),
         Column(
             "stroke_true", "peak to peak of the middle line, in space", each(lambda r: r.true), UM

@@ -11,6 +11,8 @@ const KINDS = {
   "along.lengthwise": "Along the shaft",
   "along.turning": "Surface motion from twist",
   "along.rigid": "Stroke if the needle were rigid",
+  "along.parts_a": "What A's motion is made of",
+  "along.parts_b": "What B's motion is made of",
   "along.power": "Power on its way to the tip",
   "along.coupling": "How far the sleeve follows",
 };

@@ -11,7 +11,7 @@ import param
 
 from tipsim.app.framework.article import Article, written
 from tipsim.app.framework.belief import beyond_belief, outside
-from tipsim.app.framework.chart import STYLE, Axis, Kind, chart, room, sides
+from tipsim.app.framework.chart import STYLE, Axis, Kind, Line, chart, room, sides
 from tipsim.app.framework.component import script, styles
 from tipsim.app.framework.packet import encode
 from tipsim.app.framework.words import micro, way_words
@@ -25,6 +25,26 @@ _HERE = Path(__file__).parent
 Data = dict[str, Any]
 PLACES = 400
 """Places along a sleeve at which its motion is drawn."""
+
+
+def _parts(side: str) -> Kind:
+    return chart(
+        Kind(
+            name=f"along.parts_{side}",
+            title=f"What the motion of {side.upper()} is made of, along the shaft",
+            x=Axis("Distance from the tip", "mm", reverse=True),
+            y=Axis("Part of the stroke", "µm peak to peak", zero=True),
+            lines=(
+                Line("whole", "Whole stroke", "whole", "ink", width=2.4),
+                Line("rigid", "As if rigid", "rigid", "good", dash="dashed"),
+                Line("bending", "Bending", "bending", "a"),
+                Line("twist", "Twist", "twist", "b", dash="dotted"),
+                Line("stretch", "Stretch", "", "ink-soft", dash="dashdot", width=1.2),
+            ),
+            height=260,
+            room=58,
+        )
+    )
 
 
 def _along(name: str, label: str, unit: str = "µm peak to peak") -> Kind:
@@ -50,6 +70,8 @@ ALONG = (
     _along("coupling", "Sleeve's sideways motion over the needle's", "0 held, 1 with the needle"),
 )
 
+PARTS = tuple(_parts(side) for side in "ab")
+
 
 class Plots(Article):
     """Stroke along the shaft, direction of each marker and marker paths of both needles."""
@@ -59,12 +81,28 @@ class Plots(Article):
     _esm: ClassVar[str] = script(_HERE / "plots.js")
     _stylesheets: ClassVar[list[str]] = styles(
         STYLE, _HERE.parent / "article.css", _HERE / "plots.css"
-    ) + room(ALONG)
+    ) + room((*ALONG, *PARTS))
 
 
 def along_packet(pair: tuple[Result, Result]) -> bytes:
     """Return what each chart along the shaft draws, by its kind."""
-    return encode({kind.name: _drawn(kind.name.split(".")[1], *pair) for kind in ALONG})
+    drawn = {kind.name: _drawn(kind.name.split(".")[1], *pair) for kind in ALONG}
+    return encode(drawn | {kind.name: made_of(r) for kind, r in zip(PARTS, pair, strict=True)})
+
+
+def made_of(result: Result) -> Data:
+    """Return the stroke along the shaft and its parts [µm]: what of each goes along with it."""
+    if outside(result):
+        return {"lines": {}, "words": outside(result)}
+    m = result.motion
+    x = (m.frame.s[-1] - m.frame.s) * 1e3
+    whole = m.stroke * 1e6
+    parts = {name: np.nan_to_num(share) * whole for name, share in m.parts.shares().items()}
+    words = (
+        "Each part as far as it goes along with the motion; together they give the whole stroke."
+    )
+    lines = {name: {"x": x, "y": y} for name, y in ({"whole": whole} | parts).items()}
+    return {"lines": lines, "x": [0, result.scenario.needle.length * 1e3], "words": words}
 
 
 def _drawn(what: str, a: Result, b: Result) -> Data:

@@ -17,6 +17,7 @@ from tipsim.app.framework.stage.plots import MARKERS, Plots, along_packet
 from tipsim.app.framework.stage.stage import Stage
 from tipsim.app.pages.bench.depth import Depth, section, warnings
 from tipsim.app.pages.bench.glance import at_a_glance
+from tipsim.app.pages.bench.power import POWER, Power
 from tipsim.app.pages.bench.sections import SECTIONS
 from tipsim.app.pages.bench.state import BenchPageState
 
@@ -102,6 +103,13 @@ class BenchPage(Page[BenchPageState]):
                 "content": lambda s: readout(*s.results),
                 "warnings": Later(warnings),
             },
+        ),
+        View(
+            "power",
+            Power,
+            "Power on its way to the tip",
+            {"html": Later(POWER)},
+            fold="Where the power goes, and what the motion is made of",
         ),
         View(
             "plots",
