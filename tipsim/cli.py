@@ -9,6 +9,7 @@ from typing import Any
 
 from tipsim.lesson.command import add_parsers
 from tipsim.measured.command import add_parser as add_fit
+from tipsim.measured.track_command import add_parser as add_track
 from tipsim.motion.ceilings import sentence
 from tipsim.quantities import figures, quantity
 from tipsim.setup.catalogue import catalogue
@@ -66,6 +67,7 @@ def _parser() -> argparse.ArgumentParser:
     for each in (one, two, needles, rows):
         each.add_argument("--json", action="store_true", help="print one JSON object")
     add_parsers(commands.add_parser("lesson", help="list, check and export the lessons"))
+    add_track(commands.add_parser("track", help="follow marks through a film of one's own"))
     add_fit(commands.add_parser("fit", help="fit strokes, ratios and the model to measured tracks"))
     serve = commands.add_parser("serve", help="serve the page on this machine")
     serve.add_argument("--port", type=int, default=5016, help="port (default 5016)")

@@ -118,8 +118,7 @@ def _follow(film: Film, dot: Dot, half: int) -> Track:
     r, c = row - top - half, column - left - half
     template = at_rest[r : r + 2 * half + 1, c : c + 2 * half + 1]
     whole, likeness = best_places(area, template)
-    fine = _fine(area, template, whole)
-    steps = whole - (r, c) + fine
+    steps = whole - (r, c) + fine(area, template, whole)
     places = np.stack([steps[:, 1], -steps[:, 0]], axis=1) * pixel
     # Best at the edge of the search means that it may be better beyond.
     edge = np.subtract(area.shape[1:], template.shape)
@@ -175,9 +174,16 @@ def _box_sums(pictures: Singles, rows: int, columns: int) -> Floats:
     return np.asarray(down[..., columns:] - down[..., :-columns])
 
 
-def _fine(area: Singles, template: Singles, whole: NDArray[np.intp]) -> Floats:
-    """Return the fraction of a pixel that remains, (f, 2): rows down and columns right.
+def fine(area: Singles, template: Singles, whole: NDArray[np.intp]) -> Floats:
+    """Return the fraction of a pixel that remains after `best_places`.
 
+    Returns
+    -------
+    (f, 2) array
+        Rows down and columns right [pixels].
+
+    Notes
+    -----
     The window stands still while its content is off by that fraction, which pulls the answer
     toward 0. So the picture is shifted back by the first answer, and what remains is found again.
     """
