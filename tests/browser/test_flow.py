@@ -267,8 +267,7 @@ def test_steps_can_be_taken_back_and_done_again(browser_page: OpenPage) -> None:
         page.mouse.move(box["x"] + 20 * k, box["y"] + box["height"] / 2)
     page.mouse.up()
     in_link(page, "leak=")
-    # All of the drag has been answered: what is chosen next comes after it.
-    expect(page.locator("form[aria-busy=true]")).to_have_count(0)
+    # Much of the drag may still wait for answers: what is chosen now comes after it all the same.
     page.get_by_label("More", exact=True).select_option(label="Leaky incision")
     in_link(page, "leak=20")
     button(page, "Undo").click()

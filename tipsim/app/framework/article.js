@@ -1,6 +1,7 @@
 // Text and tables as the server wrote them; what changes a field says so in its markup.
 
 import { make } from "./make.js";
+import { tell } from "./messenger.js";
 import { morph } from "./morph.js";
 
 /** Open or close what a question mark stands for. @param {Element} button @param {Element} root */
@@ -17,7 +18,7 @@ const toggle = (button, root) => {
 export function listen(root, model) {
   const send = (/** @type {HTMLElement} */ node, /** @type {any} */ value) => {
     const { side = "both", field } = node.dataset;
-    if (field) model.send_msg({ changes: [{ side, field, value }] });
+    if (field) tell(model, { changes: [{ side, field, value }] });
   };
   root.addEventListener("click", (/** @type {MouseEvent} */ event) => {
     const pressed = event.target instanceof Element ? event.target.closest("button") : null;

@@ -10,6 +10,8 @@ from tipsim.motion.run import Motion
 from tipsim.quantities.declare import NONE
 from tipsim.solve import Result
 
+KEYS = "ABCD"
+"""Letters of the needles that can stand side by side."""
 HELD_PARTS = ("motion", "stress", "sensitivity", "heat", "iris", "cutting", "wound")
 """Outputs that say nothing once the motion is outside the model's range."""
 
@@ -27,15 +29,15 @@ def outside(result: Result, whose: str = "This motion") -> str:
     return sentence(tuple(c for c in result.limits if c.passed), whose)
 
 
-def beyond_belief(a: Result, b: Result) -> list[str]:
-    """Return a warning for each side whose motion is outside the range of the model.
+def beyond_belief(*results: Result) -> list[str]:
+    """Return a warning for each needle whose motion is outside the range of the model.
 
     >>> from tipsim import Scenario, solve
     >>> one = Scenario.preset("single-bend, torsional").with_(**{"ceilings.speed": 5.0})
     >>> beyond_belief(solve(one), solve(Scenario.preset("straight, torsional")))[0][:33]
     "A's motion is outside the range o"
     """
-    each = (outside(r, f"{key}'s motion") for key, r in (("A", a), ("B", b)))
+    each = (outside(r, f"{key}'s motion") for key, r in zip(KEYS, results, strict=False))
     return [f"{text} {WHY}" for text in each if text]
 
 
@@ -55,16 +57,17 @@ def shown(result: Result, name: str, text: str) -> str:
     return NONE if withheld(result, name) else text
 
 
-def uncompared(a: Result, b: Result) -> str:
-    """Return a headline for a pair of which a motion is outside the range; "" where none is.
+def uncompared(*results: Result) -> str:
+    """Return a headline for needles of which a motion is outside the range; "" where none is.
 
     >>> from tipsim import Scenario, solve
     >>> one = Scenario.preset("single-bend, torsional").with_(**{"ceilings.speed": 5.0})
     >>> uncompared(solve(one), solve(one))
     "Not compared: A's and B's motion is outside the range of the linear model."
     """
-    over = " and ".join(f"{key}'s" for key, r in (("A", a), ("B", b)) if outside(r))
-    return over and f"Not compared: {over} motion is outside the range of the linear model."
+    over = [f"{key}'s" for key, r in zip(KEYS, results, strict=False) if outside(r)]
+    whose = " and ".join(filter(None, [", ".join(over[:-1]), *over[-1:]]))
+    return whose and f"Not compared: {whose} motion is outside the range of the linear model."
 
 
 def believed(result: Result) -> Motion:
@@ -123,6 +126,6 @@ def _pressure(result: Result, name: str) -> str:
     return result.text(f"cavitation.{name}").removesuffix(" amplitude")
 
 
-def bubble_words(a: Result, b: Result) -> list[str]:
-    """Return the warnings of both sides."""
-    return [*bubbles(a, "A"), *bubbles(b, "B")]
+def bubble_words(*results: Result) -> list[str]:
+    """Return the warnings of all needles."""
+    return [text for key, r in zip(KEYS, results, strict=False) for text in bubbles(r, key)]

@@ -33,6 +33,8 @@ COMPUTED, SET = "computed", "set"
 """How the sleeve's coupling comes about."""
 APART = "view.apart"
 """Item of the link that says that the benches are set one by one."""
+BEYOND_PAIR = ("view.c", "view.d")
+"""Items of the link that name further needles, which only the page that compares needles shows."""
 
 
 @dataclass(frozen=True)

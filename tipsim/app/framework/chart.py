@@ -128,6 +128,15 @@ def sides(label: str = "needle", **options: Any) -> tuple[Line, Line]:
     )
 
 
+def needles(label: str = "needle") -> tuple[Line, ...]:
+    """Return the curves of up to four needles, told apart by letter, colour and dashes."""
+    return (
+        *sides(label),
+        Line("c", f"C, {label}", "C", "c", dash="dotted"),
+        Line("d", f"D, {label}", "D", "d", dash="dashdot"),
+    )
+
+
 @dataclass(frozen=True)
 class Kind:
     """One kind of chart.

@@ -8,6 +8,8 @@ import { colours } from "./theme.js";
  * @typedef {import("./chart_data.js").Kind} Kind
  */
 
+const MARKERS = { a: "circle", b: "square", c: "triangle", d: "diamond" };
+
 /** @type {Map<string, Promise<Kind>>} */
 const known = new Map();
 
@@ -178,7 +180,7 @@ export class Figure {
     source.data = {
       x: dots.map((d) => d.x),
       y: dots.map((d) => d.y),
-      marker: dots.map((d) => (d.side === "b" ? "square" : "circle")),
+      marker: dots.map((d) => MARKERS[/** @type {"a"} */ (d.side)] ?? "circle"),
       fill: dots.map((d) => this.paint(d.hollow ? "panel" : (d.side ?? "ink"))),
       colour: dots.map((d) => this.paint(d.hollow ? (d.side ?? "ink") : "panel")),
     };

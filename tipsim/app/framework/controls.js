@@ -1,6 +1,7 @@
 // The form beside the stage, built from the server's description with native inputs.
 
 import { Address } from "./address.js";
+import { KINDS } from "./control_kinds.js";
 import { Glance } from "./glance.js";
 import { make } from "./make.js";
 import { Messenger } from "./messenger.js";
@@ -16,138 +17,6 @@ const SAME_MS = 800;
 const MOST_FOLDED = 1;
 const EXPLAIN = "Explain the settings";
 
-// ---- one control of each kind: each gives {node, show(value)} ----
-
-const help = (control) => {
-  if (!control.help) return [];
-  const why = make("p", { className: "why", id: `why-${control.id}` });
-  why.textContent = control.help;
-  return [why];
-};
-
-// A slider over decades goes by the logarithm; what it gives is rounded to three figures.
-const SCALES = {
-  linear: { to: (value) => value, from: (place) => place },
-  log: { to: Math.log10, from: (place) => Number((10 ** place).toPrecision(3)), step: 0.01 },
-};
-
-const numberControl = (control, send) => {
-  const scale = SCALES[control.scale ?? "linear"];
-  const typed = make("input", { type: "number", id: `n-${control.id}`, step: "any" });
-  if (control.wide) typed.className = "wide";
-  const slide = make("input", { type: "range", step: scale.step ?? control.step });
-  const unit = control.unit ? ` in ${control.unit}` : "";
-  slide.setAttribute("aria-label", `${control.label}${unit}, slider`);
-  const head = make(
-    "div",
-    { className: "head" },
-    make("label", { htmlFor: typed.id }, control.label),
-    make("span", { className: "typed" }, typed, make("span", { className: "unit" }, control.unit)),
-  );
-  const limits = (value) => {
-    slide.min = scale.to(Math.min(control.min, value));
-    slide.max = scale.to(Math.max(control.max, value));
-  };
-  slide.addEventListener("input", () => {
-    const value = scale.from(Number(slide.value));
-    typed.value = value;
-    send(value);
-  });
-  typed.addEventListener("change", () => send(typed.value === "" ? "" : Number(typed.value)));
-  typed.addEventListener("keydown", (event) => {
-    if (event.key === "Enter") event.preventDefault();
-    if (event.key === "Enter") typed.dispatchEvent(new Event("change", { bubbles: true }));
-  });
-  const show = (value, from) => {
-    limits(value);
-    if (from !== "slider" || !isActive(slide)) slide.value = scale.to(value);
-    // An answer to something else must not take away what is being typed.
-    if (from !== "slider" || !isActive(typed)) typed.value = value;
-    const text = `${value} ${control.unit}`.trim();
-    slide.setAttribute("aria-valuetext", text);
-  };
-  return { node: make("div", {}, head, slide, ...help(control)), show, input: typed };
-};
-
-const isActive = (node) => node.getRootNode().activeElement === node;
-
-const selectControl = (control, send) => {
-  const select = make("select", { id: `s-${control.id}` });
-  const groups = new Map();
-  for (const option of control.options) {
-    const item = make("option", { value: option.value }, option.label);
-    if (!option.group) select.append(item);
-    else {
-      if (!groups.has(option.group)) {
-        groups.set(option.group, make("optgroup", { label: option.group }));
-        select.append(groups.get(option.group));
-      }
-      groups.get(option.group).append(item);
-    }
-  }
-  select.addEventListener("change", () => send(select.value));
-  const head = make("div", { className: "head" }, make("label", { htmlFor: select.id }, control.label));
-  const node = make("div", {}, head, select, ...help(control));
-  const link = control.edit ? onward(control.edit) : null;
-  return { node, show: (value) => (select.value = value), input: select, link };
-};
-
-// A link to another page, which takes along what is set here: the query of this page.
-const onward = ({ href, label }) => {
-  const link = make("a", { className: "onward", href }, label);
-  const take = () => (link.href = href + window.location.search.replace("?", "&"));
-  for (const moment of ["pointerdown", "focus", "click"]) link.addEventListener(moment, take);
-  return link;
-};
-
-const choiceControl = (control, send) => {
-  const name = make("span", { className: "name", id: `c-${control.id}` }, control.label);
-  const set = make("div", { className: "segments" });
-  set.setAttribute("role", "radiogroup");
-  set.setAttribute("aria-labelledby", name.id);
-  const radios = control.options.map((option) => {
-    const radio = make("input", { type: "radio", name: control.id, value: option.value });
-    radio.addEventListener("change", () => send(option.value));
-    set.append(make("label", {}, radio, option.label));
-    return radio;
-  });
-  const head = make("div", { className: "head" }, name);
-  const node = make("div", {}, head, set, ...help(control));
-  return { node, show: (value) => radios.forEach((r) => (r.checked = r.value === value)), input: set };
-};
-
-const switchControl = (control, send) => {
-  const box = make("input", { type: "checkbox", id: `b-${control.id}` });
-  box.addEventListener("change", () => send(box.checked));
-  const head = make(
-    "div",
-    { className: "head" },
-    make("label", { className: "switch", htmlFor: box.id }, box, control.label),
-  );
-  return { node: make("div", {}, head, ...help(control)), show: (v) => (box.checked = v), input: box };
-};
-
-const textControl = (control, send) => {
-  const typed = make("input", { type: "text", id: `t-${control.id}`, autocomplete: "off" });
-  typed.addEventListener("change", () => send(typed.value));
-  typed.addEventListener("keydown", (event) => {
-    if (event.key !== "Enter") return;
-    event.preventDefault();
-    typed.dispatchEvent(new Event("change", { bubbles: true }));
-  });
-  const head = make("div", { className: "head" }, make("label", { htmlFor: typed.id }, control.label));
-  const node = make("div", {}, head, typed, ...help(control));
-  return { node, show: (value) => (typed.value = value), input: typed };
-};
-
-const KINDS = {
-  number: numberControl,
-  select: selectControl,
-  choice: choiceControl,
-  switch: switchControl,
-  text: textControl,
-};
-
 // ---- the whole form ----
 
 class Form {
@@ -162,8 +31,11 @@ class Form {
     this.form = make("form", { noValidate: true });
     this.form.setAttribute("aria-label", model.name_of_form);
     this.form.addEventListener("submit", (event) => event.preventDefault());
-    // The end of anything that was set: the next change is a step of its own.
-    this.form.addEventListener("change", ({ target }) => target.type === "range" || this.messenger.nextStep());
+    // Anything that was set is a step of its own: neither the end of what came before it, such as a
+    // drag, nor the beginning of what comes next.
+    for (const first of [true, false]) {
+      this.form.addEventListener("change", ({ target }) => target.type === "range" || this.messenger.nextStep(), first);
+    }
     this.form.addEventListener("input", (event) => this.moved(event), true);
     for (const type of ["pointerdown", "pointerup"]) {
       this.form.addEventListener(type, () => (this.held = type === "pointerdown"), true);
@@ -252,7 +124,9 @@ class Form {
     const most = folded.length >= MOST_FOLDED ? [this.more(folded)] : folded;
     const links = this.links.length && most === folded ? [make("p", { className: "links" }, ...this.links)] : [];
     this.groups.replaceChildren(...shown, ...links, ...most, ...(most === folded ? [this.seldom] : []));
-    if (held) this.groups.querySelector(`#${CSS.escape(held)}`)?.focus();
+    // Where a needle's Remove has gone with the needle, the button that adds one has its place.
+    const places = held ? [held, held.replace(/^x-/, "s-")] : [];
+    places.map((id) => this.groups.querySelector(`#${CSS.escape(id)}`)).find(Boolean)?.focus();
   }
 
   more(groups) {

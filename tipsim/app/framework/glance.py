@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from tipsim.app.framework.article import written
-from tipsim.app.framework.belief import shown
+from tipsim.app.framework.belief import KEYS, shown
 from tipsim.app.framework.writing import Written
 from tipsim.quantities import quantity
 from tipsim.solve import Result
@@ -46,8 +46,8 @@ class Glance:
     warning: str = ""
 
 
-def number(name: str, a: Result, b: Result, label: str = "") -> Number:
-    """Return an output of both sides, from its declaration.
+def number(name: str, *results: Result, label: str = "") -> Number:
+    """Return an output of each needle, from its declaration.
 
     >>> from tipsim import Scenario, solve
     >>> one = solve(Scenario.preset("straight, axial"))
@@ -55,7 +55,10 @@ def number(name: str, a: Result, b: Result, label: str = "") -> Number:
     {'a': '90.0', 'b': '90.0'}
     """
     q = quantity(name)
-    texts = {side: shown(r, name, q.number(q.get(r))) for side, r in (("a", a), ("b", b))}
+    texts = {
+        side: shown(r, name, q.number(q.get(r)))
+        for side, r in zip(KEYS.lower(), results, strict=False)
+    }
     return Number(name.replace(".", "-"), label or q.label, q.units, texts)
 
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from tipsim.app.framework.belief import outside, shown
+from tipsim.app.framework.belief import KEYS, outside, shown
 from tipsim.app.framework.words import comparison_sentences, motion_words
 from tipsim.citation import number_rows, part_rows
 from tipsim.motion.markers import AGAINST, Marker
@@ -18,14 +18,15 @@ from tipsim.solve import Result
 Row = dict[str, Any]
 
 
-def readout(a: Result, b: Result) -> dict[str, Any]:
+def readout(a: Result, b: Result, *more: Result) -> dict[str, Any]:
     """Return everything that the panel of numbers shows.
 
     Returns
     -------
     dict
         ``words`` (side, title, lines), ``sections`` (title and rows). A row has ``id``, ``label``,
-        ``a``, ``b``, ``why`` and perhaps ``check`` (text, verdict, status).
+        ``a``, ``b``, ``why`` and perhaps ``check`` (text, verdict, status) and ``more`` (texts of
+        further needles, whose sides ``more`` names).
     """
     checks = {"motion.end_stroke": _end_check(a, b), "motion.end_speed": _speed_check(a, b)}
     sections: dict[str, tuple[str | Row, ...]] = {
@@ -33,7 +34,7 @@ def readout(a: Result, b: Result) -> dict[str, Any]:
             "motion.end_stroke", _end_ratio(a, b), "motion.end_speed", "motion.edge_stroke",
         ),
         "Along the shaft": (
-            "motion.shaft_stroke", "motion.shaft_rms", _fifth(a, b), _opposite(a, b),
+            "motion.shaft_stroke", "motion.shaft_rms", _fifth(a, b, *more), _opposite(a, b, *more),
             "motion.still_points", "motion.character", "motion.pendular_share", "motion.turning",
             "motion.sleeve_coupling",
         ),
@@ -51,22 +52,43 @@ def readout(a: Result, b: Result) -> dict[str, Any]:
         "words": [
             {"side": "a", "title": _title(a), "lines": motion_words(a)},
             {"side": "b", "title": _title(b), "lines": motion_words(b)},
-            {"side": "", "title": "Compared", "lines": comparison_sentences(a, b)},
+            *(
+                {"side": side, "title": _title(r), "lines": motion_words(r)}
+                for side, r in zip(KEYS[2:].lower(), more, strict=False)
+            ),
+            {
+                "side": "",
+                "title": "A and B compared" if more else "Compared",
+                "lines": comparison_sentences(a, b),
+            },
         ],
+        "more": list(KEYS[2:].lower()[: len(more)]),
         "sections": [
-            {"title": title, "rows": rows(each, a, b, checks)} for title, each in sections.items()
+            {"title": title, "rows": rows(each, a, b, checks, more)}
+            for title, each in sections.items()
         ],
     }
 
 
 def rows(
-    each: Iterable[str | Row], a: Result, b: Result, checks: Mapping[str, Row] | None = None
+    each: Iterable[str | Row],
+    a: Result,
+    b: Result,
+    checks: Mapping[str, Row] | None = None,
+    more: Sequence[Result] = (),
 ) -> list[Row]:
     """Return the rows of a table: of outputs by name, and rows that are ready."""
     return [
-        quantity_row(one, a, b, (checks or {}).get(one)) if isinstance(one, str) else one
+        quantity_row(one, a, b, (checks or {}).get(one)) | _further(one, more)
+        if isinstance(one, str)
+        else {"more": [""] * len(more)} | one
         for one in each
     ]
+
+
+def _further(name: str, more: Sequence[Result]) -> Row:
+    q = quantity(name)
+    return {"more": [shown(r, name, q.number(q.get(r))) for r in more]}
 
 
 def quantity_row(name: str, a: Result, b: Result, check: Row | None = None) -> Row:
@@ -178,31 +200,33 @@ def _speed_check(a: Result, b: Result) -> Row:
     }
 
 
-def _fifth(a: Result, b: Result) -> Row:
+def _fifth(a: Result, b: Result, *more: Result) -> Row:
     n = number("practice.fifth_marker_ratio")
     text = f"About {n.value:g} ({n.low:g} to {n.high:g}) at 4 mm."
-    ka, kb = (next((k for k in _seen(r) if abs(k.distance - 4e-3) < 1e-9), None) for r in (a, b))
-    label = "4 mm from the tip, µm"
-    if ka is None or kb is None:
-        each = ["–" if k is None else figures(k.stroke * 1e6) for k in (ka, kb)]
-        return _row("fifth", label, each[0], each[1], n.source, _check(n, None, text))
+    found = [
+        next((k for k in _seen(r) if abs(k.distance - 4e-3) < 1e-9), None) for r in (a, b, *more)
+    ]
+    each = ["–" if k is None else figures(k.stroke * 1e6) for k in found]
+    ka, kb = found[:2]
     pair = _pair(a, b)
     value = None
-    if pair is not None:
+    if pair is not None and ka is not None and kb is not None:
         one, two = (ka, kb) if pair[0] is a else (kb, ka)
         value = one.stroke / two.stroke if two.stroke > 0 else None
         text = f"Ratio {value:.2f}; {text[0].lower()}{text[1:]}" if value else text
         text = f"{text} {_chosen(pair)}"
-    each = [figures(k.stroke * 1e6) for k in (ka, kb)]
-    return _row("fifth", label, each[0], each[1], n.source, _check(n, value, text))
+    row = _row("fifth", "4 mm from the tip, µm", each[0], each[1], n.source, _check(n, value, text))
+    return row | {"more": each[2:]}
 
 
-def _opposite(a: Result, b: Result) -> Row:
+def _opposite(a: Result, b: Result, *more: Result) -> Row:
     n = number("practice.opposite_markers")
-    against = [[i for i, k in enumerate(_seen(r), 1) if k.direction == AGAINST] for r in (a, b)]
+    against = [
+        [i for i, k in enumerate(_seen(r), 1) if k.direction == AGAINST] for r in (a, b, *more)
+    ]
     each = [
         "–" if outside(r) else ", ".join(map(str, numbers)) or "none"
-        for r, numbers in zip((a, b), against, strict=True)
+        for r, numbers in zip((a, b, *more), against, strict=True)
     ]
     text = "Expected: markers 3, 4 and 5 move out of step with 1 and 2, in both shapes."
     value = None
@@ -211,7 +235,8 @@ def _opposite(a: Result, b: Result) -> Row:
         value = n.value if against[0] == against[1] == [3, 4, 5] else n.high + 1
         text = f"{text} {_chosen(pair)}"
     check = _check(n, value, text)
-    return _row("against", "Out of step with the tip", each[0], each[1], n.source, check)
+    row = _row("against", "Out of step with the tip", each[0], each[1], n.source, check)
+    return row | {"more": each[2:]}
 
 
 def _seen(r: Result) -> tuple[Marker, ...]:
@@ -219,17 +244,17 @@ def _seen(r: Result) -> tuple[Marker, ...]:
     return () if outside(r) else r.motion.markers
 
 
-def sources(a: Scenario, b: Scenario) -> list[dict[str, str]]:
+def sources(*scenarios: Scenario) -> list[dict[str, str]]:
     """Return every number behind the picture: what, value, status, source.
 
     Returns
     -------
     list of dict
-        ``what``, ``value``, ``status``, ``source``; the parts of A and B first.
+        ``what``, ``value``, ``status``, ``source``; the parts of each needle first.
     """
     parts = [
         row | {"what": f"{key}: {row['what']}"}
-        for key, s in (("A", a), ("B", b))
+        for key, s in zip(KEYS, scenarios, strict=False)
         for row in part_rows(s)
     ]
     return [*parts, *number_rows()]

@@ -12,6 +12,7 @@ import panel as pn
 from panel.viewable import Viewable, Viewer
 
 from tipsim.app.framework.acts import sentence_of
+from tipsim.app.framework.bench_state import BEYOND_PAIR
 from tipsim.app.framework.controls import Controls, structure
 from tipsim.app.framework.form import Group, Special, form
 from tipsim.app.framework.history import History
@@ -82,7 +83,8 @@ class Page(Viewer, Generic[S]):
         self.screen = Views(views, pool, self.say)
         self.link_notice = link_words(bad) if bad else ""
         # A link that could not be used whole stays in the address until something changes.
-        self.answer(0, {}, " ".join(self.screen.show(state)), link=not bad)
+        said = [*self.screen.show(state), *beyond_pair(self._kept)]
+        self.answer(0, {}, " ".join(said), link=not bad)
         for part in (self.controls, *self.parts.values()):
             part.on_msg(partial(self._heard, part))
 
@@ -228,6 +230,19 @@ def sentence(control: Mapping[str, Any] | None, bad: BadInput) -> str:
     if control is None or bad.sentence != str(bad):
         return bad.sentence
     return f"{control['label']} is {bad.value}; allowed: {bad.allowed}."
+
+
+def beyond_pair(kept: Mapping[str, str]) -> list[str]:
+    """Return what to say of needles of the link that this page does not show.
+
+    >>> beyond_pair({"view.c": "straight-medium"})
+    ['This page shows A and B; needle C is on the page Compare needles.']
+    """
+    letters = [name[-1].upper() for name in BEYOND_PAIR if name in kept]
+    which = f"needle{'s' * (len(letters) > 1)} {' and '.join(letters)}"
+    verb = "are" if len(letters) > 1 else "is"
+    words = f"This page shows A and B; {which} {verb} on the page Compare needles."
+    return [words] if letters else []
 
 
 def link_words(bad: list[BadInput]) -> str:

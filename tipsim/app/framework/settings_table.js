@@ -17,7 +17,7 @@ const words = ({ kind, options, unit }, value) => {
 export function settingsTable(schema, values) {
   const rows = schema.flatMap(({ title, controls }) => [
     make("tr", {}, make("th", { colSpan: 2, scope: "colgroup" }, title)),
-    ...controls.map((/** @type {any} */ control) =>
+    ...controls.filter(({ kind }) => kind !== "add").map((/** @type {any} */ control) =>
       make(
         "tr",
         {},

@@ -1,4 +1,4 @@
-// Where the eye stands, and how two needles share the picture at one scale.
+// Where the eye stands, and how the needles share the picture at one scale.
 //
 // The needle is first rolled about its own long axis by `pitch`, then turned about the upright
 // of the screen by `yaw`. So its shaft stays level on the screen in every view, and long thin
@@ -71,32 +71,33 @@ function reach(side, i, m, row, grow) {
   };
 }
 
-export function joinBoxes(one, other) {
+/** What all boxes cover together. */
+export function joinBoxes(...boxes) {
   return {
-    left: Math.min(one.left, other.left),
-    right: Math.max(one.right, other.right),
-    low: Math.min(one.low, other.low),
-    high: Math.max(one.high, other.high),
+    left: Math.min(...boxes.map(({ left }) => left)),
+    right: Math.max(...boxes.map(({ right }) => right)),
+    low: Math.min(...boxes.map(({ low }) => low)),
+    high: Math.max(...boxes.map(({ high }) => high)),
   };
 }
 
 /**
- * One scale for both needles, and a lane for each: A above B, or side by side where that
- * shows them `favour` times larger. Both lanes place the needle alike, so that equal places lie alike.
+ * One scale for all needles, and a lane for each: one above the other, or in two columns where that
+ * shows them `favour` times larger. All lanes place the needle alike, so that equal places lie alike.
  * @returns {{stacked: boolean, scale: number, lanes: {x,y,w,h,ox,oy}[]}} pixels; scale in px/mm
  */
-export function arrange(width, height, box, pads, favour) {
+export function arrange(width, height, box, pads, favour, count = 2) {
+  const rows = Math.ceil(count / 2);
   const h = height - pads.foot;
-  const stacked = fit(width, h / 2, box, pads, pads.titleStacked);
-  const beside = fit(width / 2, h, box, pads, pads.titleBeside);
+  const stacked = fit(width, h / count, box, pads, pads.titleStacked);
+  const beside = fit(width / 2, h / rows, box, pads, pads.titleBeside);
   const isStacked = stacked * favour >= beside;
   const title = isStacked ? pads.titleStacked : pads.titleBeside;
   const scale = Math.min(isStacked ? stacked : beside, LARGEST_SCALE);
-  const lanes = [0, 1].map((i) => {
+  const [columns, w, tall] = isStacked ? [1, width, h / count] : [2, width / 2, h / rows];
+  const lanes = Array.from({ length: count }, (_, i) => {
     /** @type {any} */
-    const lane = isStacked
-      ? { x: 0, y: (i * h) / 2, w: width, h: h / 2 }
-      : { x: (i * width) / 2, y: 0, w: width / 2, h };
+    const lane = { x: (i % columns) * w, y: Math.floor(i / columns) * tall, w, h: tall };
     lane.ox = lane.x + lane.w / 2 - (scale * (box.left + box.right)) / 2;
     const room = lane.h - title - pads.below;
     lane.oy = lane.y + title + room / 2 + (scale * (box.low + box.high)) / 2;

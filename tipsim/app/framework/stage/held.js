@@ -4,7 +4,7 @@ import { make } from "../make.js";
 
 export class Held {
   constructor() {
-    this.nodes = ["a", "b"].map(() => make("div", { class: "held", hidden: true }));
+    this.nodes = ["a", "b", "c", "d"].map(() => make("div", { class: "held", hidden: true }));
   }
 
   /** @param {any[]} sides of the packet; `held` is the sentence, or "" */

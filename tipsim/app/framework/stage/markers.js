@@ -108,22 +108,22 @@ function trailPoint(marks, k, phase, exaggeration, { m, scale, ox, oy }) {
   trailY = oy - scale * (m[3] * X + m[4] * Y + m[5] * Z);
 }
 
-/** Numbered dots: round for A, square for B; filled in step with the tip, hollow out of step, grey neither. */
+/** Numbered dots, each needle's of its own shape; filled in step with the tip, hollow out of step, grey neither. */
 export function paintDots(ctx, marks, { colours, font }) {
-  const round = marks.side.key === "A";
+  const key = marks.side.key.toLowerCase();
   const r = marks.radius;
   ctx.font = `700 ${Math.round(r * 1.3)}px ${font}`;
   ctx.textAlign = "center";
   ctx.textBaseline = "middle";
   for (let k = marks.count - 1; k >= 0; k--) {
     const { way } = marks.side.marks[k];
-    const own = way === "neither" ? colours["ink-soft"] : colours[round ? "a" : "b"];
+    const own = way === "neither" ? colours["ink-soft"] : colours[key];
     const x = marks.px[2 * k];
     const y = marks.px[2 * k + 1];
-    dotShape(ctx, x, y, r + 1.6, round);
+    dotShape(ctx, x, y, r + 1.6, key);
     ctx.fillStyle = colours.paper;
     ctx.fill();
-    dotShape(ctx, x, y, way === "with" ? r : r - 0.4, round);
+    dotShape(ctx, x, y, way === "with" ? r : r - 0.4, key);
     if (way === "with") {
       ctx.fillStyle = own;
       ctx.fill();
@@ -132,15 +132,18 @@ export function paintDots(ctx, marks, { colours, font }) {
       ctx.strokeStyle = own;
       ctx.stroke();
     }
-    ctx.fillStyle = way === "with" ? colours[round ? "a-ink" : "b-ink"] : own;
+    ctx.fillStyle = way === "with" ? colours[`${key}-ink`] : own;
     ctx.fillText(String(k + 1), x, y + 0.6);
   }
 }
 
-function dotShape(ctx, x, y, r, round) {
+const CORNERS = { b: [1, 1, 1, 1], c: [3.2, 3.2, 0.2, 0.2], d: [0.4, 3.2, 0.4, 3.2] }; // of 2.5 px
+
+/** Round for A, square for B, an arch for C, a leaf for D. */
+function dotShape(ctx, x, y, r, key) {
   ctx.beginPath();
-  if (round) ctx.arc(x, y, r, 0, 2 * Math.PI);
-  else ctx.roundRect(x - 0.9 * r, y - 0.9 * r, 1.8 * r, 1.8 * r, 2.5);
+  if (key === "a") ctx.arc(x, y, r, 0, 2 * Math.PI);
+  else ctx.roundRect(x - 0.9 * r, y - 0.9 * r, 1.8 * r, 1.8 * r, CORNERS[key].map((part) => 2.5 * part));
 }
 
 /** Momentary velocity, in the length that the point would travel in one radian of A's cycle. */

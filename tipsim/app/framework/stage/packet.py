@@ -1,13 +1,14 @@
-"""From two results to what the stage draws: lengths in mm, displacements in µm, angles in rad."""
+"""From results to what the stage draws: lengths in mm, displacements in µm, angles in rad."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 
-from tipsim.app.framework.belief import believed, not_drawn
+from tipsim.app.framework.belief import KEYS, believed, not_drawn
 from tipsim.app.framework.packet import encode
 from tipsim.app.framework.words import marker_words, motion_words, still_words, way_words
 from tipsim.motion.character import still_points
@@ -27,14 +28,15 @@ RIM_POINTS = 28
 WAYS = {WITH: "with", AGAINST: "against"}
 
 
-def stage_packet(pair: tuple[Result, Result], mode: int = 0) -> bytes:
-    """Return both needles as they are driven, or in a natural mode (from 1), for the browser."""
-    a, b = pair
+def stage_packet(results: Sequence[Result], mode: int = 0) -> bytes:
+    """Return the needles as they are driven, or in a natural mode (from 1), for the browser."""
+    each = list(zip(KEYS, results, strict=False))
     if not mode:
-        return encode({"sides": [driven("A", a), driven("B", b)]})
-    one, two = in_mode("A", a, mode), in_mode("B", b, mode)
-    # Each title says its own frequency; both are drawn in step, or one would drift off.
-    return encode({"sides": [one, two | {"frequency_hz": one["frequency_hz"]}]})
+        return encode({"sides": [driven(key, r) for key, r in each]})
+    sides = [in_mode(key, r, mode) for key, r in each]
+    # Each title says its own frequency; all are drawn in step, or one would drift off.
+    clock = {"frequency_hz": sides[0]["frequency_hz"]}
+    return encode({"sides": [side | clock for side in sides]})
 
 
 def driven(key: str, result: Result) -> Data:

@@ -1,4 +1,4 @@
-// Paints two needles in their lanes: a lower canvas with what stands still within a view, an
+// Paints the needles in their lanes: a lower canvas with what stands still within a view, an
 // upper one that is painted anew in each frame.
 
 import { orientation } from "./camera.js";
@@ -16,7 +16,6 @@ export class Painter {
   /** @param {HTMLCanvasElement} under what stands still; @param {HTMLCanvasElement} over what moves */
   constructor(under, over) {
     this.canvases = [under, over].map((canvas) => canvas.getContext("2d"));
-    this.eyes = [0, 1].map(() => ({ m: new Float64Array(9), scale: 1, ox: 0, oy: 0 }));
     this.width = 0;
     this.height = 0;
     this.receive([]);
@@ -24,6 +23,7 @@ export class Painter {
 
   receive(sides) {
     this.sides = sides;
+    this.eyes = sides.map(() => ({ m: new Float64Array(9), scale: 1, ox: 0, oy: 0 }));
     this.tubes = sides.map(makeTube);
     this.ghosts = sides.map((side) => makeTube({ ...side, amp: side.rigid }));
     this.marks = sides.map(makeMarks);
@@ -72,7 +72,7 @@ export class Painter {
       Object.assign(eye, { scale: layout.scale, ox: layout.lanes[i].ox, oy: layout.lanes[i].oy });
     });
     this.scenes = this.sides.map((side, i) =>
-      buildScene(side, view.exaggeration, this.eyes[i], from[i], view.envelope),
+      buildScene(side, view.exaggeration, this.eyes[i], from[i], view.envelope, this.width < NARROW_PX),
     );
     this.marks.forEach((marks, i) => sizeMarks(marks, this.eyes[i]));
     const [ctx] = this.canvases;
@@ -130,6 +130,6 @@ export class Painter {
   }
 
   colourOf(i) {
-    return this.palette.colours[i ? "b" : "a"];
+    return this.palette.colours[this.sides[i].key.toLowerCase()];
   }
 }

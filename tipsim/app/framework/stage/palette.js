@@ -3,7 +3,8 @@
 import { colours as readerOf } from "../theme.js";
 
 const NAMES = [
-  "paper", "panel", "ink", "ink-soft", "line", "line-strong", "accent", "a", "a-ink", "b", "b-ink", "sleeve",
+  "paper", "panel", "ink", "ink-soft", "line", "line-strong", "accent", "a", "a-ink", "b", "b-ink", "c", "c-ink",
+  "d", "d-ink", "sleeve",
   "metal-edge", "metal-deep", "metal-shade", "metal-mid", "metal-light", "metal-glint", "metal-bounce",
   "metal-bore", "metal-bore-far",
 ];

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any, ClassVar
 
@@ -10,8 +10,8 @@ import numpy as np
 import param
 
 from tipsim.app.framework.article import Article, written
-from tipsim.app.framework.belief import beyond_belief, outside
-from tipsim.app.framework.chart import STYLE, Axis, Kind, Line, chart, room, sides
+from tipsim.app.framework.belief import KEYS, beyond_belief, outside
+from tipsim.app.framework.chart import STYLE, Axis, Kind, Line, chart, needles, room
 from tipsim.app.framework.component import script, styles
 from tipsim.app.framework.packet import encode
 from tipsim.app.framework.words import micro, way_words
@@ -54,7 +54,7 @@ def _along(name: str, label: str, unit: str = "µm peak to peak") -> Kind:
             title=f"{label} along the shaft",
             x=Axis("Distance from the tip", "mm", reverse=True),
             y=Axis(label, unit, zero=True),
-            lines=sides(label[0].lower() + label[1:]),
+            lines=needles(label[0].lower() + label[1:]),
             height=260,
         )
     )
@@ -74,7 +74,7 @@ PARTS = tuple(_parts(side) for side in "ab")
 
 
 class Plots(Article):
-    """Stroke along the shaft, direction of each marker and marker paths of both needles."""
+    """Stroke along the shaft, direction of each marker and marker paths of each needle."""
 
     packet = param.Bytes(default=b"", doc="From `along_packet`.")
 
@@ -84,10 +84,10 @@ class Plots(Article):
     ) + room((*ALONG, *PARTS))
 
 
-def along_packet(pair: tuple[Result, Result]) -> bytes:
+def along_packet(results: Sequence[Result]) -> bytes:
     """Return what each chart along the shaft draws, by its kind."""
-    drawn = {kind.name: _drawn(kind.name.split(".")[1], *pair) for kind in ALONG}
-    return encode(drawn | {kind.name: made_of(r) for kind, r in zip(PARTS, pair, strict=True)})
+    drawn = {kind.name: _drawn(kind.name.split(".")[1], results) for kind in ALONG}
+    return encode(drawn | {kind.name: made_of(r) for kind, r in zip(PARTS, results, strict=False)})
 
 
 def made_of(result: Result) -> Data:
@@ -105,10 +105,10 @@ def made_of(result: Result) -> Data:
     return {"lines": lines, "x": [0, result.scenario.needle.length * 1e3], "words": words}
 
 
-def _drawn(what: str, a: Result, b: Result) -> Data:
-    """Return both curves, a dot at each marker, and a hollow one where a needle first bends."""
+def _drawn(what: str, results: Sequence[Result]) -> Data:
+    """Return the curves, a dot at each marker, and a hollow one where a needle first bends."""
     lines, dots = {}, []
-    for side, r in (("a", a), ("b", b)):
+    for side, r in zip(KEYS.lower(), results, strict=False):
         x, y = coupling(r) if what == "coupling" else along(r, what)
         lines[side] = {"x": x, "y": y}
         if what == "coupling" or not len(x):
@@ -121,8 +121,8 @@ def _drawn(what: str, a: Result, b: Result) -> Data:
             {"x": at * 1e3, "y": float(np.interp(-at * 1e3, -x, y)), "side": side, **more}
             for at, more in places
         ]
-    longest = max(r.scenario.needle.length for r in (a, b)) * 1e3
-    words = {} if what == "coupling" else {"words": " ".join(beyond_belief(a, b))}
+    longest = max(r.scenario.needle.length for r in results) * 1e3
+    words = {} if what == "coupling" else {"words": " ".join(beyond_belief(*results))}
     return {"lines": lines, "dots": dots, "x": [0, longest], **words}
 
 
@@ -160,7 +160,7 @@ def along(result: Result, what: str) -> tuple[Any, Any]:
 
 WIDE = 360
 """Width of both drawings, in their own units."""
-ROW = 44
+BAR, GAP = 18, 8
 MIDDLE, REACH = 166, 82
 LEFT = 26
 PLANES = (
@@ -172,15 +172,17 @@ PLANES = (
 FIRST_PLANE = {"torsional": "end", "axial": "flat", "elliptical": "top"}
 
 
-def markers(pair: tuple[Result, Result]) -> Data:
-    """Return what `markers.html` draws of the markers of both needles."""
-    each = [() if outside(r) else r.motion.markers for r in pair]
+def markers(results: Sequence[Result]) -> Data:
+    """Return what `markers.html` draws of the markers of each needle."""
+    each = [() if outside(r) else r.motion.markers for r in results]
+    keys = KEYS[: len(each)]
+    row = GAP + BAR * len(each)
     count = max(1, *map(len, each))
     largest = max([1e-6, *(m.stroke for side in each for m in side)])
     cell = (WIDE - LEFT) / count
     tall = min(104.0, max(66.0, cell))
     scale = 0.43 * min(cell, tall) / (largest / 2)
-    first = FIRST_PLANE.get(pair[0].scenario.drive.kind, "end")
+    first = FIRST_PLANE.get(results[0].scenario.drive.kind, "end")
     planes = [
         {
             "name": name,
@@ -195,7 +197,7 @@ def markers(pair: tuple[Result, Result]) -> Data:
                     "text": f"{i + 1}: {micro(m.stroke)}",
                     **_ellipse(m, across, up, scale),
                 }
-                for k, side in enumerate("ab")
+                for k, side in enumerate(keys.lower())
                 for i, m in enumerate(each[k])
             ],
         }
@@ -204,20 +206,31 @@ def markers(pair: tuple[Result, Result]) -> Data:
     longer = max(each, key=len)
     return {
         "wide": WIDE,
-        "row": ROW,
+        "row": row,
+        "keys": keys,
         "middle": MIDDLE,
         "places": [f"{m.distance * 1e3:.1f} mm" for m in longer],
-        "bars": [bar for k, side in enumerate("ab") for bar in _bars(side, k, each[k], largest)],
-        "held": beyond_belief(*pair),
+        "bars": [
+            bar
+            for k, side in enumerate(keys.lower())
+            for bar in _bars(side, k, each[k], largest, row, side.upper() if len(keys) > 2 else "")
+        ],
+        "held": beyond_belief(*results),
+        "heads": [
+            *("Marker", "From the tip"),
+            *(f"{key}, {what}" for key in keys for what in ("stroke", "direction")),
+        ],
         "rows": [_cells(i, longer, each) for i in range(len(longer))],
-        "words": " ".join(_spoken(side, ms) for side, ms in zip("AB", each, strict=True)),
+        "words": " ".join(_spoken(side, ms) for side, ms in zip(keys, each, strict=True)),
         "planes": planes,
         "cell": cell,
         "tall": tall,
     }
 
 
-def _bars(side: str, k: int, marks: tuple[Marker, ...], largest: float) -> Iterator[Data]:
+def _bars(
+    side: str, k: int, marks: tuple[Marker, ...], largest: float, row: int, key: str
+) -> Iterator[Data]:
     """Return bars to the right for markers in step with the tip, to the left out of step."""
     for i, m in enumerate(marks):
         long = max(1.5, m.stroke / largest * REACH)
@@ -226,12 +239,13 @@ def _bars(side: str, k: int, marks: tuple[Marker, ...], largest: float) -> Itera
         yield {
             "side": side,
             "x": x,
-            "y": 30 + i * ROW + k * 18,
+            "y": 30 + i * row + k * BAR,
             "long": long,
             "across": not plain,
             "out": out,
             "at": x - 5 if out else x + long + 5,
-            "text": f"{micro(m.stroke)} µm" + ("" if plain else f" {way_words(m.direction)}"),
+            "text": f"{key} {micro(m.stroke)} µm".lstrip()
+            + ("" if plain else f" {way_words(m.direction)}"),
         }
 
 
@@ -258,4 +272,4 @@ def _spoken(side: str, marks: tuple[Marker, ...]) -> str:
 
 
 MARKERS = written(_HERE / "markers.html", markers)
-"""Fill for `Plots.html`, of both results."""
+"""Fill for `Plots.html`, of results."""

@@ -7,19 +7,25 @@ import { makeMarks, tracePaths } from "./markers.js";
 
 const MOUTH_PHASES = 48;
 const FADE_PX = 48;
+// So wide is what stands at a place without sideways motion.
+const LABEL_PX = 172;
+const SHORT_LABEL_PX = 54;
 // Each needle has a line style of its own, so that letter, marker and line all tell the needles apart.
-const REST_DASH = { A: [7, 5], B: [9, 4, 2, 4] };
+const REST_DASH = { A: [7, 5], B: [9, 4, 2, 4], C: [2, 3], D: [12, 3, 2, 3, 2, 3] };
 
 /** All still paths of one needle in one view. */
-export function buildScene(side, exaggeration, eye, fromS, withEnvelope) {
+export function buildScene(side, exaggeration, eye, fromS, withEnvelope, narrow) {
+  const label = narrow ? SHORT_LABEL_PX : LABEL_PX;
   const still = side.still
     .filter((place) => side.length - place.distance >= fromS)
     .flatMap((place) => stillPlace(side, place, exaggeration, eye))
     .sort((a, b) => a.x - b.x);
-  // Labels that would touch go on two lines.
+  // Labels that would touch go on lines of their own.
   still.forEach((place, k) => {
-    const before = still[k - 1];
-    place.row = before && before.row === 0 && place.x - before.x < 172 ? 1 : 0;
+    const taken = still.slice(0, k).filter(({ x }) => place.x - x < label).map(({ row }) => row);
+    place.row = [0, 1, 2].find((row) => !taken.includes(row)) ?? 0;
+    const far = `${place.distance.toFixed(1)} mm`;
+    place.words = narrow ? far : `no sideways motion, ${far}`; // the legend says what the mark is
   });
   return {
     still,
@@ -231,7 +237,7 @@ export function paintStill(ctx, scene, palette, lane) {
 
 const DIAMOND = 5.5;
 
-function stillMark(ctx, { x, y, r, below, distance, row }, colours, lane) {
+function stillMark(ctx, { x, y, r, below, words, row }, colours, lane) {
   const diamondY = y + r + DIAMOND + 1;
   const textY = Math.min(Math.max(below, diamondY + DIAMOND) + 4 + 15 * row, lane.y + lane.h - 15);
   ctx.lineWidth = 1;
@@ -250,7 +256,6 @@ function stillMark(ctx, { x, y, r, below, distance, row }, colours, lane) {
   ctx.fill();
   ctx.lineWidth = 1.6;
   ctx.stroke();
-  const words = `no sideways motion, ${distance.toFixed(1)} mm`;
   const half = ctx.measureText(words).width / 2;
   const at = Math.min(Math.max(x, lane.x + half + 4), lane.x + lane.w - half - 4);
   ctx.lineWidth = 3.5;

@@ -5,6 +5,7 @@
 // for only while something moves and is seen. Lengths in mm, displacements in µm.
 
 import { make } from "../make.js";
+import { tell } from "../messenger.js";
 import { numberText } from "../numbers.js";
 import { decode } from "../packet.js";
 import { onTheme } from "../theme.js";
@@ -81,7 +82,7 @@ class Stage {
       under, this.over, ...this.held.nodes, ...this.titles.nodes, this.readout, this.notice,
     );
     this.root = make(
-      "section", { class: "ts-stage", "aria-label": "Two needles in slow motion" },
+      "section", { class: "ts-stage", "aria-label": "Needles in slow motion" },
       this.picture, this.legend.element, this.controls.bottom, this.status,
     );
     this.painter = new Painter(under, this.over);
@@ -122,6 +123,7 @@ class Stage {
 
   receive(packet) {
     this.sides = packet?.byteLength ? decode(packet).sides : [];
+    this.picture.style.setProperty("--ts-needles", String(this.sides.length));
     this.painter.receive(this.sides);
     this.titles.show(this.sides, this.view.rigid_shown);
     this.held.show(this.sides);
@@ -153,7 +155,7 @@ class Stage {
         .filter(([name, value]) => value !== this.told[name]);
       Object.assign(this.told, Object.fromEntries(changes));
       if (!changes.length) return;
-      this.model.send_msg({ changes: changes.map(([name, value]) => ({ field: `look.${name}`, value })) });
+      tell(this.model, { changes: changes.map(([name, value]) => ({ field: `look.${name}`, value })) });
     }, TELL_SERVER_MS);
   }
 
@@ -264,7 +266,7 @@ class Stage {
       below: this.view.nodes_shown ? (narrow ? 38 : 26) : 12,
       foot: narrow ? 30 : 26,
     };
-    return arrange(width, height, joinBoxes(...boxes), pads, favourStacked(m));
+    return arrange(width, height, joinBoxes(...boxes), pads, favourStacked(m), boxes.length);
   }
 
   shownFrom(side) {
@@ -376,7 +378,8 @@ class Stage {
   describe() {
     const { label, hint } = CAMERAS[this.view.camera];
     const part = this.view.zoom === "end" ? `the last ${END_ZOOM_MM} millimetres` : "the whole needles";
-    const seen = `Two needles in slow motion, ${part}; ${label.toLowerCase()}${hint ? ` (${hint})` : ""}.`;
+    const count = ["No", "One", "Two", "Three", "Four"][this.sides.length];
+    const seen = `${count} needles in slow motion, ${part}; ${label.toLowerCase()}${hint ? ` (${hint})` : ""}.`;
     const each = this.sides.map(({ key, title, words }) => `Needle ${key}, ${title}: ${words}`);
     this.over.setAttribute("aria-label", each.length ? [seen, ...each].join(" ") : "No motion yet.");
   }

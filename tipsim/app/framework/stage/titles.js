@@ -1,10 +1,10 @@
-// The titles over the two needles: what each is, and what its tip does.
+// The titles over the needles: what each is, and what its tip does.
 
 import { make } from "../make.js";
 
 export class Titles {
   constructor() {
-    this.nodes = ["a", "b"].map((side) => make("div", { class: `title ${side}` }));
+    this.nodes = ["a", "b", "c", "d"].map((side) => make("div", { class: `title ${side}` }));
   }
 
   /**
@@ -14,6 +14,7 @@ export class Titles {
   show(sides, rigid) {
     const same = sides.every(({ frequency_hz }) => frequency_hz === sides[0].frequency_hz);
     const shapes = sides.map(({ title }) => title.split(",")[0]);
+    for (const [i, node] of this.nodes.entries()) if (i >= sides.length) node.replaceChildren();
     sides.forEach(({ key, title, said, rigid_said, frequency_hz }, i) => {
       const motion = rigid && rigid_said ? `${said}; ${rigid_said}` : said;
       const words = same ? motion : `${motion}, ${Number((frequency_hz / 1000).toFixed(2))} kHz`;

@@ -3,6 +3,7 @@
 import { fill, listen } from "../../framework/article.js";
 import { ChartChoice } from "../../framework/chart_choice.js";
 import { make } from "../../framework/make.js";
+import { tell } from "../../framework/messenger.js";
 import { decode } from "../../framework/packet.js";
 
 /** Title of each section, and what the choice calls its charts. @type {Record<string, [string, object]>} */
@@ -33,7 +34,7 @@ export function render({ model }) {
     const box = make("details", { id: name }, make("summary", {}, title), wait, charts.select, charts.node, words);
     box.addEventListener("toggle", () => {
       const open = boxes.filter((each) => each.open).map(({ id }) => id);
-      model.send_msg({ changes: [{ side: "both", field: "open", value: open }] });
+      tell(model, { changes: [{ side: "both", field: "open", value: open }] });
     });
     const show = () => {
       const data = model[name]?.byteLength ? decode(model[name]) : null;

@@ -87,10 +87,15 @@ def section(name: str, state: BenchPageState) -> bytes:
     except (BadInput, np.linalg.LinAlgError) as error:
         data = {"words": [f"This cannot be computed for these settings: {error}"]}
     charts = data.pop("charts", None)
+    if state.further:
+        data["words"] = [
+            *data["words"],
+            "This is of A and B. Choose a needle there to see its own.",
+        ]
     return encode({"charts": charts, "html": _HTML(data | {"mode": state.mode})})
 
 
 def warnings(state: BenchPageState) -> list[str]:
     """Return what not to believe, where bubbles are likely, and what is sensitive."""
-    over = beyond_belief(*state.results)
-    return [*over, *bubble_words(*state.results), *([] if over else sensitive(*state.results))]
+    over = beyond_belief(*state.every)
+    return [*over, *bubble_words(*state.every), *([] if over else sensitive(*state.every))]

@@ -7,7 +7,16 @@ from functools import partial
 from pathlib import Path
 from typing import ClassVar
 
-from tipsim.app.framework.form import FIRST, LATER, PULSES, SLEEVE, Group
+from tipsim.app.framework.form import (
+    FIRST,
+    LATER,
+    PULSES,
+    SLEEVE,
+    Control,
+    Group,
+    Special,
+    needle_options,
+)
 from tipsim.app.framework.glance import glance
 from tipsim.app.framework.numbers import readout, sources, status_words
 from tipsim.app.framework.page import Later, Page, View
@@ -19,14 +28,36 @@ from tipsim.app.pages.bench.depth import Depth, section, warnings
 from tipsim.app.pages.bench.glance import at_a_glance
 from tipsim.app.pages.bench.power import POWER, Power
 from tipsim.app.pages.bench.sections import SECTIONS
-from tipsim.app.pages.bench.state import BenchPageState
+from tipsim.app.pages.bench.state import MORE, NO_NEEDLE, BenchPageState
+from tipsim.setup.catalogue import catalogue
 
 _HERE = Path(__file__).parent
 
 
 def origins(state: BenchPageState) -> list[dict[str, str]]:
-    """Return where the numbers of both needles come from."""
-    return sources(state.bench.a, state.bench.b)
+    """Return where the numbers of every needle come from."""
+    return sources(state.bench.a, state.bench.b, *state.more)
+
+
+def further(key: str, state: BenchPageState, _: str) -> Control | None:
+    """Return the control of a needle beside A and B: a button that adds it, or its choice."""
+    place = MORE.index(key)
+    if place > len(state.further):
+        return None
+    if place == len(state.further):
+        used = {state.bench.a.needle.id, state.bench.b.needle.id, *state.further}
+        known = (*catalogue().main.values(), *catalogue().needles)
+        fresh = next(id for id in known if id not in used)
+        return {"kind": "add", "label": "Add a needle", "value": NO_NEEDLE, "adds": fresh}
+    return {
+        "kind": "select",
+        "label": f"Needle {key.upper()}",
+        "value": state.further[place],
+        "options": needle_options(),
+        "help": "Driven and set as A, in a sleeve that fits it. On this page only: the others show "
+        "A and B.",
+        "remove": {"value": NO_NEEDLE, "label": f"Remove {key.upper()}"},
+    }
 
 
 class BenchPage(Page[BenchPageState]):
@@ -57,8 +88,10 @@ class BenchPage(Page[BenchPageState]):
     )
 
     State = BenchPageState
+    special: ClassVar[dict[str, Special]] = {key: partial(further, key) for key in MORE}
     groups = (
-        *FIRST,
+        replace(FIRST[0], paths=("needle", *MORE)),
+        FIRST[1],
         *LATER,
         replace(PULSES, open=False),
         Group(
@@ -90,7 +123,7 @@ class BenchPage(Page[BenchPageState]):
             Stage,
             "Stage",
             {
-                "packet": lambda s: stage_packet(s.results, s.mode),
+                "packet": lambda s: stage_packet(s.every, s.mode),
                 "look": lambda s: s.look.shown,
             },
         ),
@@ -100,7 +133,7 @@ class BenchPage(Page[BenchPageState]):
             "Numbers",
             fold="All numbers",
             fills={
-                "content": lambda s: readout(*s.results),
+                "content": lambda s: readout(*s.every),
                 "warnings": Later(warnings),
             },
         ),
@@ -117,8 +150,8 @@ class BenchPage(Page[BenchPageState]):
             "Still pictures",
             fold="Along the needle, and the markers",
             fills={
-                "packet": lambda s: along_packet(s.results),
-                "html": lambda s: MARKERS(s.results),
+                "packet": lambda s: along_packet(s.every),
+                "html": lambda s: MARKERS(s.every),
             },
         ),
         View(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
+from tipsim.app.framework.belief import KEYS
 from tipsim.app.framework.words import listed, micro, percent
 from tipsim.motion.buildup import pulse, pulse_times
 from tipsim.setup.sourced import number
@@ -21,10 +22,10 @@ def sensitivity(a: Result, b: Result) -> Data:
     return {"rows": rows, "words": sensitive(a, b) or [steady]}
 
 
-def sensitive(a: Result, b: Result) -> list[str]:
+def sensitive(*results: Result) -> list[str]:
     """Return a warning for each needle that is sensitive to small changes."""
     out = []
-    for key, r in (("A", a), ("B", b)):
+    for key, r in zip(KEYS, results, strict=False):
         if r.sensitivity.delicate and r.motion.end_stroke > 0:
             worst = max(r.sensitivity.effects, key=lambda e: e.largest)
             out.append(

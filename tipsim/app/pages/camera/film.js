@@ -3,6 +3,7 @@
 import { Chart } from "../../framework/chart.js";
 import { Clock, Player, calm } from "../../framework/clock.js";
 import { make } from "../../framework/make.js";
+import { tell } from "../../framework/messenger.js";
 import { numberText } from "../../framework/numbers.js";
 import { decode } from "../../framework/packet.js";
 import { filmButton } from "../../framework/save.js";
@@ -212,7 +213,7 @@ class Film {
   // ---- what a person does ----
 
   send(example) {
-    this.model.send_msg({ changes: [{ side: "both", field: "example", value: example }] });
+    tell(this.model, { changes: [{ side: "both", field: "example", value: example }] });
   }
 
   seek(us) {

@@ -3,6 +3,7 @@
 import { Chart } from "../../framework/chart.js";
 import { Clock, Player, calm } from "../../framework/clock.js";
 import { make } from "../../framework/make.js";
+import { tell } from "../../framework/messenger.js";
 import { decode } from "../../framework/packet.js";
 import { Ready } from "../../framework/ready.js";
 import { Drawing } from "./drawing.js";
@@ -212,7 +213,7 @@ class Scene {
   // ---- what a person does ----
 
   send(field, value) {
-    this.model.send_msg({ changes: [{ side: "both", field, value }] });
+    tell(this.model, { changes: [{ side: "both", field, value }] });
   }
 
   occlude() {

@@ -21,7 +21,7 @@ def at_a_glance(state: HeatState) -> Glance:
     a, b = state.results
     return Glance(
         headline(a, b),
-        [_warmest(a, b), _time(a, b), number("heat.warming", a, b, "Heat")],
+        [_warmest(a, b), _time(a, b), number("heat.warming", a, b, label="Heat")],
         warning(a, b),
     )
 

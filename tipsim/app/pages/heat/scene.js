@@ -2,6 +2,7 @@
 
 import { Clock, Player, calm } from "../../framework/clock.js";
 import { make } from "../../framework/make.js";
+import { tell } from "../../framework/messenger.js";
 import { Ready } from "../../framework/ready.js";
 import { onTheme } from "../../framework/theme.js";
 import { Along, OverTime, Zoom } from "./curves.js";
@@ -41,7 +42,7 @@ class Scene {
     });
     this.along = new Along((fromEnd) => this.probe.moveTo(fromEnd));
     this.list = new EventList((side, events) => this.change(side, "events", events), () => this.clock.time);
-    this.zoom = new Zoom(() => this.model.send_msg({ zoom: this.clock.time }));
+    this.zoom = new Zoom(() => tell(this.model, { zoom: this.clock.time }));
     this.build();
     this.sizes = new ResizeObserver(() => this.fit());
     this.sizes.observe(this.stage);
@@ -187,7 +188,7 @@ class Scene {
 
   change(side, field, value) {
     this.sent += 1;
-    this.model.send_msg({ n: this.sent, changes: [{ side, field, value }] });
+    tell(this.model, { n: this.sent, changes: [{ side, field, value }] });
   }
 
   /** Another setting begins at its beginning, unless the clock was stopped on the way. */

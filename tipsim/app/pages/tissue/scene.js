@@ -3,6 +3,7 @@
 import { Chart } from "../../framework/chart.js";
 import { Clock, Player, calm } from "../../framework/clock.js";
 import { make } from "../../framework/make.js";
+import { tell } from "../../framework/messenger.js";
 import { numberText } from "../../framework/numbers.js";
 import { decode } from "../../framework/packet.js";
 import { IrisSection, contactsText } from "./section.js";
@@ -124,7 +125,7 @@ class IrisView {
   }
 
   draw() {
-    this.model.send_msg({ changes: [{ side: "both", field: "seed", value: this.data.next_seed }] });
+    tell(this.model, { changes: [{ side: "both", field: "seed", value: this.data.next_seed }] });
   }
 
   remove() {
