@@ -172,7 +172,7 @@ def test_a_part_of_a_film(tmp_path):
 
 
 @pytest.mark.parametrize(("arguments", "complaint"), [
-    ([], "marks is none"),
+    ([], "number of marks is 0"),
     (["--mark", "3"], '--mark is "3"; allowed: 2 numbers'),
     (["--mark", "2,40"], "mark is 2,40; allowed: inside the picture"),
     (["--mark", "60,46", "--half", "1"], "half width of the pattern is 1 pixels"),

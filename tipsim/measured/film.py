@@ -163,7 +163,7 @@ def _guarded(every: Iterator[Singles], file: Path) -> Iterator[Singles]:
 
 @contextmanager
 def _said(file: Path) -> Iterator[None]:
-    """Say in one sentence what a reader complains of, and nothing of what it only warns of."""
+    """Read; what a reader complains of becomes one sentence, what it warns of is left out."""
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")

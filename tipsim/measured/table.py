@@ -32,7 +32,7 @@ class Table:
         Raises
         ------
         BadInput
-            When there is none of that name, with the nearest one.
+            When no column has that name, with the nearest one.
         """
         if name not in self.names:
             known = ", ".join(f'"{n}"' for n in self.names)

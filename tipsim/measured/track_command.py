@@ -59,7 +59,7 @@ def run(args: argparse.Namespace) -> None:
         apart = args.half + 2
         marks += corners(next(iter(film())), args.corners, apart)
     if not marks:
-        raise BadInput("marks", "none", "--mark X,Y or --corners N")
+        raise BadInput("number of marks", "0", "1 or more, by --mark X,Y or --corners N")
     found = follow(film, marks, args.half, args.reach)
     table = tracks_table(found, region, args.first, args.rate, pixel)
     for number, one in enumerate(found, 1):
