@@ -229,7 +229,7 @@ WATCH_MESSAGES = """() => {
 def test_less_motion_is_respected(browser_page: OpenPage) -> None:
     stage = stage_of(browser_page(viewport=DESK, reduced_motion="reduce"))
     assert not drawn(stage)["playing"]
-    expect(stage.locator(".notice")).to_contain_text("asks for less motion")
+    expect(stage.locator(".notice")).to_contain_text("as your system asks")
     stage.get_by_role("button", name="Play").click()
     expect(stage.locator(".notice")).to_be_hidden()
     assert drawn(stage)["playing"]

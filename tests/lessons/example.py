@@ -3,6 +3,7 @@
 import re
 from pathlib import Path
 
+from tipsim.lesson.check import check_folder
 from tipsim.paths import lessons_folder
 
 TRACKS = """
@@ -43,3 +44,16 @@ def write_every_kind(folder: Path) -> Path:
     every = f"items: [{', '.join(['example-number', *ids])}]"
     quiz.write_text(text.replace("items: [example-number]", every), encoding="utf-8")
     return own
+
+
+def change(path: Path, old: str, new: str, count: int = -1) -> str:
+    """Replace what must stand in a file; gives the text as it was."""
+    text = path.read_text(encoding="utf-8")
+    assert old in text, (path.name, old)
+    path.write_text(text.replace(old, new, count), encoding="utf-8")
+    return text
+
+
+def complaints(own: Path) -> list[str]:
+    """What the check says about the folder that holds a lesson."""
+    return [str(fault) for fault in check_folder(own.parent)[1]]

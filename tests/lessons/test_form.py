@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.lessons.example import write_every_kind
+from tests.lessons.example import change, complaints
 from tipsim.heat.validation.rows import rows
 from tipsim.lesson.ask import Asked, ask_variant
 from tipsim.lesson.check import check_folder
@@ -21,20 +21,6 @@ PRACTICAL = (
     *("pedal-first-minute", "setting-up", "occlusion-and-surge", "wound-burn"),
     *("why-needle-burns", "choosing-settings", "plan-wet-lab"),
 )
-
-
-@pytest.fixture
-def own(tmp_path: Path) -> Path:
-    """The folder of the guide's example, with one item more of each kind."""
-    return write_every_kind(tmp_path / "lessons")
-
-
-def complaints(own: Path, file: str, old: str, new: str) -> list[str]:
-    path = own / file
-    text = path.read_text(encoding="utf-8")
-    assert old in text
-    path.write_text(text.replace(old, new), encoding="utf-8")
-    return [str(fault) for fault in check_folder(own.parent)[1]]
 
 
 def test_minutes_are_words_items_and_runs(own: Path) -> None:
@@ -78,7 +64,8 @@ def test_minutes_are_words_items_and_runs(own: Path) -> None:
 def test_a_lesson_out_of_form_is_refused(
     own: Path, file: str, old: str, new: str, told: str
 ) -> None:
-    found = complaints(own, file, old, new)
+    change(own / file, old, new)
+    found = complaints(own)
     assert any(told in sentence for sentence in found), found
 
 

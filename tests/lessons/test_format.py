@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from tests.lessons.answers import MAKERS, wrong_answers
-from tests.lessons.example import write_every_kind
+from tests.lessons.example import change, complaints
 from tipsim.lesson.ask import ask, lesson_values, variants
 from tipsim.lesson.check import check_folder
 from tipsim.lesson.fill import fill
@@ -16,16 +16,6 @@ from tipsim.lesson.kinds import KINDS, in_words, kind_of, right_answer, score
 from tipsim.lesson.qti import assessment_item
 from tipsim.lesson.show import key_points, lesson_html, revealed, shown, values_query
 from tipsim.setup.errors import BadInput
-
-
-@pytest.fixture
-def own(tmp_path: Path) -> Path:
-    """The folder of the guide's example, with one item more of each kind."""
-    return write_every_kind(tmp_path / "lessons")
-
-
-def complaints(own: Path) -> list[str]:
-    return [str(fault) for fault in check_folder(own.parent)[1]]
 
 
 def test_the_example_of_the_guide_is_without_mistakes(own: Path) -> None:
@@ -237,9 +227,7 @@ def test_a_mistake_is_reported_with_its_place(own: Path, subtests: pytest.Subtes
     for file, before, after, sentence in MISTAKES:
         with subtests.test(f"{file}: {after}"):
             path = own / file
-            text = path.read_text(encoding="utf-8")
-            assert before in text
-            path.write_text(text.replace(before, after, 1), encoding="utf-8")
+            text = change(path, before, after, 1)
             line = text[: text.index(before)].count("\n") + 1
             found = complaints(own)
             path.write_text(text, encoding="utf-8")
@@ -249,9 +237,7 @@ def test_a_mistake_is_reported_with_its_place(own: Path, subtests: pytest.Subtes
 
 def test_all_mistakes_come_at_once(own: Path) -> None:
     for file, before, after, _ in (MISTAKES[1], MISTAKES[3], MISTAKES[28], MISTAKES[44]):
-        path = own / file
-        text = path.read_text(encoding="utf-8")
-        path.write_text(text.replace(before, after, 1), encoding="utf-8")
+        change(own / file, before, after, 1)
     files = {line.split(":")[0].rsplit("/", 1)[-1] for line in complaints(own)}
     assert {"items.yaml", "lesson.md", "guide.md"} <= files
 

@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from tests.lessons.example import write_every_kind
 from tipsim.lesson.check import check_folder
 from tipsim.lesson.faults import Faults
 from tipsim.lesson.read import read_school
@@ -15,11 +14,6 @@ from tipsim.lesson.read import read_school
 FILES = ("lesson.md", "items.yaml", "kinds.yaml", "guide.md", "../tracks.yaml", "../glossary.yaml")
 SIGNS = "{}[]()|>:&*!%@`'\"#-?,=<$\\\t \u00e9\u2028\0 0 9 a.b truth **"
 KEY = re.compile(r"(?P<start>[ -]*)(?P<key>[a-z_]+):(?P<rest>( .*)?)$")
-
-
-@pytest.fixture
-def own(tmp_path: Path) -> Path:
-    return write_every_kind(tmp_path / "lessons")
 
 
 def keys(text: str) -> Iterator[tuple[int, re.Match[str]]]:

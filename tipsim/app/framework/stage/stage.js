@@ -369,7 +369,7 @@ class Stage {
     let words = "";
     if (!this.sides.length) words = "The motion has not arrived yet.";
     else if (this.calm.matches && !this.playing && !this.frames) {
-      words = "Your system asks for less motion, so the needles stand still. Press Play to move them.";
+      words = "At rest, as your system asks. Press Play to move.";
     }
     this.notice.textContent = words;
     this.notice.hidden = !words;

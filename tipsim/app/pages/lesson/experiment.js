@@ -106,7 +106,7 @@ export class Experiment {
       // As high as what is in it, so that only the page scrolls.
       // A page that fills its window would grow with the frame that grows with it.
       frame.contentDocument.head.append(make("style", {}, NO_TALLER_THAN_NEEDED));
-      if (place.matches(".opening")) this.open(frame.contentDocument);
+      if (place.matches(".opening")) this.open(frame);
       const size = () => {
         frame.style.height = `${Math.ceil(inside.getBoundingClientRect().height) + 2}px`;
         // At once: this page's own observer has had its turn in this picture already.
@@ -119,13 +119,17 @@ export class Experiment {
   }
 
   /** The first picture of a lesson: only the scene of a page, playing. */
-  open(inside) {
+  open(frame) {
+    const inside = frame.contentDocument;
     inside.head.append(make("style", {}, ONLY_THE_SCENE));
     let looks = 0;
     const trim = () => {
       const scene = deep(inside, ".scene");
-      if (scene) scene.getRootNode().append(make("style", {}, ONLY_THE_DRAWING));
-      else if (looks++ < LONGEST_WAIT) setTimeout(trim, 50);
+      if (scene) {
+        scene.getRootNode().append(make("style", {}, ONLY_THE_DRAWING));
+        // The room kept for what was to come is given back.
+        frame.style.minHeight = "0";
+      } else if (looks++ < LONGEST_WAIT) setTimeout(trim, 50);
     };
     trim();
     if (matchMedia("(prefers-reduced-motion: reduce)").matches) return;
