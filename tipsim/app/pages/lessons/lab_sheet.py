@@ -48,6 +48,7 @@ SET = (
     "flow.occlusion_percent", "flow.leak_ml_min", "press.force_g", "outside.kind", "duration_s",
 )  # fmt: skip
 """Inputs on the sheet, besides the parts."""
+UNSET = "–"
 
 
 def setting_rows(a: Scenario, b: Scenario) -> list[Row]:
@@ -63,7 +64,8 @@ def setting_rows(a: Scenario, b: Scenario) -> list[Row]:
         ("Sleeve", _title(a.sleeve), _title(b.sleeve)),
         ("Hub motion", a.drive.title, b.drive.title),
     ]
-    return rows + [(known[p].label, _text(known[p], a), _text(known[p], b)) for p in SET]
+    others = [(known[p].label, _text(known[p], a), _text(known[p], b)) for p in SET]
+    return rows + [row for row in others if row[1:] != (UNSET, UNSET)]
 
 
 def _title(part: Any) -> str:
@@ -73,7 +75,7 @@ def _title(part: Any) -> str:
 def _text(one: Input, s: Scenario) -> str:
     value = one.of(s)
     if value is None or (s.duty.kind == "continuous" and one.path.endswith("_time_ms")):
-        return "–"
+        return UNSET
     return one.unit.show(value, 3) if one.kind == "quantity" else str(value)
 
 
