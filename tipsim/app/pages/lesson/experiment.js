@@ -17,7 +17,7 @@ const NO_TALLER_THAN_NEEDED = ":is(html, body, .page) { min-height: 0 !important
 
 /** Of a scene itself: the drawing and its bar, without examples, actions and charts. */
 const ONLY_THE_DRAWING = `
-  .scene :is(.examples, .ready, .actions, .over-time, .note, .saving) {
+  .scene :is(.examples, .ready, .actions, .over-time, .along, .note, .saving), .screen ~ section {
     display: none !important;
   }
   .scene .run { display: block !important; }
