@@ -71,7 +71,13 @@ def changed(obj: Any, path: str) -> Any:
     return replace(obj, **{name: changed(value, rest) if rest else moved(f, value)})
 
 
+WHOLE = ("pictures", "seed")
+"""Numbers that are whole."""
+
+
 def moved(f: Any, value: Any) -> Any:
+    if f.name in WHOLE:
+        return value + 1
     if f.metadata["kind"] == "choice":
         return next(o for o in reversed(f.metadata["options"]) if o != value)
     low, high = (f.metadata["unit"].to_si(f.metadata[k]) for k in ("low", "high"))

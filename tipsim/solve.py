@@ -10,6 +10,8 @@ from typing import Any, TypeVar, cast
 from tipsim import quantities
 from tipsim.flow.balance import Balance, balance
 from tipsim.flow.surge import Surge, surge
+from tipsim.heat.camera import Thermogram, thermogram
+from tipsim.heat.camera.surface import IN_AIR
 from tipsim.heat.legs import Model
 from tipsim.heat.steady import SteadyHeat, steady_heat
 from tipsim.heat.timeline import HeatRun, heat_run
@@ -68,6 +70,14 @@ def _heat(result: "Result", model: Model) -> HeatRun:
     return heat_run(scenario, scenario.duration, model=model, motion=result.motion)
 
 
+def _thermogram(result: "Result", model: Model) -> Thermogram | None:
+    scenario = result.scenario
+    if scenario.outside.kind not in IN_AIR:
+        return None
+    run = result.heat if model == Model() else _heat(result, model)
+    return thermogram(run, scenario.thermal_camera)
+
+
 PARTS: dict[str, Part] = {
     "motion": Part(lambda r: run(r.scenario), MOTION),
     "limits": Part(lambda r: ceilings(r.scenario, r.motion), (*MOTION, "ceilings")),
@@ -78,6 +88,7 @@ PARTS: dict[str, Part] = {
     "modes": Part(lambda r: natural_modes(r.scenario), MOTION),
     "heat": Part(_heat, HEAT, (Model(),)),
     "steady": Part(lambda r: steady_heat(r.scenario, motion=r.motion), STEADY),
+    "thermogram": Part(_thermogram, (*HEAT, "thermal_camera"), (Model(),)),
     "flow": Part(lambda r: balance(r.scenario), FLOW),
     "surge": Part(lambda r: surge(r.scenario), (*FLOW, "surge", "chamber.volume")),
     "iris": Part(
@@ -156,6 +167,11 @@ class Result:
     iris = _part("iris", Iris, "Contact of sleeve and iris, with ranges.")
     cutting = _part("cutting", Cutting, "What the opening does to lens material, with ranges.")
     wound = _part("wound", Wound, "Fit, temperature and injury of the wound's lip, with ranges.")
+
+    @cached_property
+    def thermogram(self) -> Thermogram | None:
+        """What a thermal camera shows; None where fluid or tissue hides the needle."""
+        return cast(Thermogram | None, self.part("thermogram"))
 
     def __getitem__(self, name: str) -> Any:
         """Return an output by name, in SI; see `tipsim.quantities`."""

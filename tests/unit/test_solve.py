@@ -65,6 +65,17 @@ AROUND |= {"incision.": IN_WOUND, "incision.bare": BARE_IN_WOUND}
 # Metal is wetted in air alone; lips press where the sleeve stretches them beyond what they give.
 IN_AIR = replace(BENCH, outside=replace(BENCH.outside, kind="air"))
 AROUND |= {"outside.film": IN_AIR, "thermal.air_film": IN_AIR}
+
+
+def filmed(scenario: Scenario, **values: Any) -> Scenario:
+    """The bench before a thermal camera that is set so."""
+    return replace(scenario, thermal_camera=replace(scenario.thermal_camera, **values))
+
+
+# From an angle, above the middle, so that each sector counts; the tip is bare, and shines when dry.
+FILMED = filmed(IN_AIR, height=0.2e-3, side=0.7, pictures=3, near=0.5e-3)
+SHINING = filmed(replace(BENCH, outside=replace(BENCH.outside, kind="dry")), near=0.1e-3, far=1e-3)
+AROUND |= {"thermal_camera.": FILMED, "thermal_camera.metal_resistivity": SHINING}
 NARROW = replace(BENCH, eye=replace(BENCH.eye, wound_width=2.0e-3))
 AROUND |= {f"tissue.wound.{name}": NARROW for name in ("give", "modulus", "silicone_")}
 DRAWN = replace(BENCH, flow=replace(BENCH.flow, pump=BY_VACUUM))

@@ -55,6 +55,8 @@ def differences(a: Any, b: Any, place: str = "") -> Iterator[str]:
 def test_a_part_rests_on_nothing_but_what_it_says(part: str) -> None:
     """Everything else is moved at once on a bench that has everything: no number may change."""
     scenario = everything_on()
+    if part == "thermogram":  # Nothing is filmed under fluid.
+        scenario = scenario.with_(outside="air")
     other = replace(scenario, name="another name")
     kept = tuple(PARTS[part].fields)
     moved = [

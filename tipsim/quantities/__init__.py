@@ -29,12 +29,16 @@ from tipsim.quantities.flow import FLOW
 from tipsim.quantities.heat import HEAT
 from tipsim.quantities.limits import CAVITATION, LIMITS
 from tipsim.quantities.motion import MOTION, SENSITIVITY, STRESS
+from tipsim.quantities.thermogram import THERMOGRAM
 from tipsim.quantities.tissue import CUTTING, IRIS, WOUND
 from tipsim.setup.errors import BadInput, nearest
 
 __all__ = ["PARTS", "QUANTITIES", "Quantity", "band_dict", "figures", "quantity", "rounded"]
 
-_PARTS = (MOTION, LIMITS, CAVITATION, STRESS, SENSITIVITY, HEAT, FLOW, IRIS, CUTTING, WOUND)
+_PARTS = (
+    *(MOTION, LIMITS, CAVITATION, STRESS, SENSITIVITY, HEAT, THERMOGRAM),
+    *(FLOW, IRIS, CUTTING, WOUND),
+)
 QUANTITIES: dict[str, Quantity] = {q.name: q for part in _PARTS for q in part}
 """Every output by name, in the order of the JSON."""
 PARTS = tuple(dict.fromkeys(q.part for q in QUANTITIES.values()))

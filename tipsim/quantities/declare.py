@@ -11,6 +11,7 @@ import numpy as np
 
 from tipsim.flow.balance import Balance
 from tipsim.flow.surge import Surge
+from tipsim.heat.camera import Thermogram
 from tipsim.heat.steady import SteadyHeat
 from tipsim.heat.timeline import HeatRun
 from tipsim.motion.cavitation import Cavitation
@@ -61,6 +62,8 @@ class Computed(Protocol):
     def heat(self) -> HeatRun: ...  # noqa: D102
     @property
     def steady(self) -> SteadyHeat: ...  # noqa: D102
+    @property
+    def thermogram(self) -> Thermogram | None: ...  # noqa: D102
     @property
     def flow(self) -> Balance: ...  # noqa: D102
     @property

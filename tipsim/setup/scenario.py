@@ -24,6 +24,7 @@ from tipsim.setup.old import scenario_table
 from tipsim.setup.plain import from_plain, to_plain
 from tipsim.setup.sleeve import Sleeve
 from tipsim.setup.thermal import Outside, Press
+from tipsim.setup.thermal_camera import ThermalCamera
 from tipsim.setup.tissue import Tissue
 from tipsim.setup.toml_text import decode_text, parse_toml, read_bytes, write_whole
 from tipsim.setup.units import KHZ, MM, SECOND
@@ -71,6 +72,7 @@ class Scenario(Declared):
     incision: Incision = part(Incision, "place of the incision", Incision())
     ceilings: Ceilings = part(Ceilings, "up to where the model is believed", Ceilings())
     hub: Hub = part(Hub, "how firmly the handpiece holds the hub", Hub())
+    thermal_camera: ThermalCamera = part(ThermalCamera, "the thermal camera", ThermalCamera())
     duty: Duty = part(Duty, "when the drive is on", Duty())
     duration: float = quantity(
         SECOND,

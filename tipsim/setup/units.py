@@ -103,8 +103,11 @@ KG_M3 = Unit("kg/m³", "kg_m3", Decimal(1), si="kg/m**3")
 MPA_S = Unit("mPa s", "mpa_s", Decimal("1e-3"), si="Pa*s")
 PA_S = Unit("Pa s", "pa_s", Decimal(1), si="Pa*s")
 PER_S = Unit("1/s", "per_s", Decimal(1), si="1/s")
+PER_SECOND = Unit("/s", "per_s", Decimal(1), si="1/s")
+"""Of pictures, which are counted."""
 MK = Unit("mK", "mk", Decimal("1e-3"), si="K")
 UOHM_M = Unit("µΩ m", "uohm_m", Decimal("1e-6"), si="ohm*m")
+KELVIN = Unit("K", "k", Decimal(1), si="K")
 CELSIUS = Unit("°C", "c", Decimal(1), Decimal("273.15"), si="K")
 
 KPA = Unit("kPa", "kpa", Decimal("1e3"), si="Pa")
@@ -141,7 +144,7 @@ UNITS = {
         *(N_M_RAD, N_UM, WATT),
         *(MINUTE, KJ_MOL, J_MOLK),
         *(MMHG, CM, CM_WATER, UL, UL_MMHG),
-        *(MK, UOHM_M),
+        *(MK, KELVIN, UOHM_M),
     )
 }
 """Every unit by its symbol."""

@@ -12,7 +12,7 @@ from tipsim.solve import Result
 
 KEYS = "ABCD"
 """Letters of the needles that can stand side by side."""
-HELD_PARTS = ("motion", "stress", "sensitivity", "heat", "iris", "cutting", "wound")
+HELD_PARTS = ("motion", "stress", "sensitivity", "heat", "thermogram", "iris", "cutting", "wound")
 """Outputs that say nothing once the motion is outside the model's range."""
 
 

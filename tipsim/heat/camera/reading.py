@@ -1,56 +1,82 @@
 """Temperatures as a program reads them from pictures, beside the true ones."""
 
-from dataclasses import replace
-
 import numpy as np
+from numpy.typing import NDArray
 
-from tipsim.heat.camera.picture import (
-    Recording,
-    emitted,
-    focused,
-    grid,
-    record,
-    surface_temperature,
-)
+from tipsim.heat.camera.picture import Recording
 from tipsim.heat.camera.planck import quick_radiance, temperature
-from tipsim.heat.camera.settings import ThermalCamera
-from tipsim.heat.camera.surface import Skin
+from tipsim.heat.camera.scene import Scene, surface_temperature
 from tipsim.motion.sections import Floats
 from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput
+from tipsim.setup.thermal_camera import ThermalCamera
+
+SURE = 1.96
+"""Standard errors of 95 %."""
+Mask = NDArray[np.bool_]
 
 
 @described()
 class Region:
-    """A rectangle at the needle, of which a program gives the hottest pixel."""
+    """A rectangle at the needle, of which a program gives the hottest pixel and the mean."""
 
     near: float = about("Distances from the tip between which it lies [m].")
     far: float
     low: float = about("Heights over the middle line between which it lies [m].", default=-1.0)
-    high: float = 1.0
+    high: float = about("Its upper height [m].", default=1.0)
+
+    def pixels(self, film: Recording) -> Mask:
+        """Return which pixels lie in it with their middles, (h, w).
+
+        Raises
+        ------
+        BadInput
+            Where there is none.
+        """
+        seen = film.scene
+        columns = (seen.x >= self.near) & (seen.x <= self.far)
+        rows = (seen.y >= self.low) & (seen.y <= self.high)
+        if not (columns.any() and rows.any()):
+            raise BadInput("region", "holds no pixel", "a region within the picture")
+        return np.asarray(rows[:, None] & columns)
+
+    def weights(self, seen: Scene) -> Floats:
+        """Return the area of each point of the surface within it, as seen, (b, n) [m²]."""
+        wide = _overlap(seen.edges, self.near, self.far)
+        high = _overlap(seen.strips, self.low, self.high)
+        return np.asarray(seen.on * high[:, None] * wide)
+
+
+EVERYWHERE = Region(-1.0, 1.0)
+
+
+def _overlap(edges: Floats, low: float, high: float) -> Floats:
+    return np.asarray(np.diff(np.clip(edges, low, high)))
 
 
 @described(eq=False)
 class Shown:
-    """What a program shows of a region through time."""
+    """What a program shows of a region through time, and what is true there."""
 
     time: Floats = about("Times [s], shape (p,).")
     hottest: Floats = about("Reading of the hottest pixel [K], shape (p,).")
     mean: Floats = about("Mean of all pixels of the region [K], shape (p,).")
+    bar: Floats = about("95 % error bar of the hottest pixel's reading [K], shape (p,).")
     true: Floats = about(
         "Hottest true temperature within the region, on the side that faces the camera [K]. "
         "Shape (p,)."
     )
-    hidden: Floats = about("The same all around, seen or not [K], shape (p,).")
+    true_mean: Floats = about("Mean of the side that faces the camera, by area seen [K], (p,).")
+    hidden: Floats = about("The hottest all around, seen or not [K], shape (p,).")
     noise: float = about("Standard error of one pixel's reading, from noise [K].")
 
 
-def shown(camera: ThermalCamera, light: Floats) -> Floats:
+def shown(camera: ThermalCamera, light: Floats, e: float | None = None) -> Floats:
     """Return temperatures as the program works them out of radiance [W/m²/sr], same shape [K].
 
     L = e L_black(T) + (1 - e) L_black(mirrored), solved for T with the settings of the program
     """
-    e = camera.set_emissivity
+    e = camera.set_emissivity if e is None else e
     mirrored = float(quick_radiance(camera.set_mirrored, camera.wavelengths))
     return temperature((light - (1 - e) * mirrored) / e, camera.wavelengths)
 
@@ -63,33 +89,34 @@ def read(film: Recording, region: Region) -> Shown:
     BadInput
         For a region without a pixel.
     """
-    columns = (film.x >= region.near) & (film.x <= region.far)
-    rows = (film.y >= region.low) & (film.y <= region.high)
-    if not (columns.any() and rows.any()):
-        raise BadInput("region", "holds no pixel", "a region within the picture")
-    inside = shown(film.camera, film.signal[:, rows][:, :, columns])
-    true, hidden = _truth(film, region)
+    inside = film.signal[:, region.pixels(film)]
+    found = shown(film.camera, inside)
+    true, mean, hidden = _truth(film, region)
     return Shown(
         film.time,
-        inside.max(axis=(1, 2)),
-        inside.mean(axis=(1, 2)),
+        found.max(axis=1),
+        found.mean(axis=1),
+        error_bar(film, inside.max(axis=1)),
         true,
+        mean,
         hidden,
-        _error_of_noise(film, float(inside.max())),
+        _error_of_noise(film, float(found.max())),
     )
 
 
-def _truth(film: Recording, region: Region) -> tuple[Floats, Floats]:
-    points = grid(film.skin, film.camera)
-    columns = (points.x >= region.near) & (points.x <= region.far)
-    rows = (points.y >= region.low) & (points.y <= region.high)
-    slices = np.unique(points.slice_of[columns & (points.slice_of >= 0)])
-    seen, around = [], []
+def _truth(film: Recording, region: Region) -> tuple[Floats, Floats, Floats]:
+    weights = region.weights(film.scene)
+    if not weights.any():
+        nothing = np.full(len(film.time), np.nan)
+        return nothing, nothing, nothing
+    inside, slices = weights > 0, weights.any(axis=0)
+    seen, mean, around = [], [], []
     for t in film.time:
-        here = surface_temperature(film.skin, points, float(t))[rows][:, columns]
-        seen.append(np.nanmax(here) if np.isfinite(here).any() else np.nan)
-        around.append(film.skin.at(float(t))[slices].max() if len(slices) else np.nan)
-    return np.array(seen), np.array(around)
+        here = surface_temperature(film.skin, film.scene, float(t))
+        seen.append(here[inside].max())
+        mean.append(np.average(here[inside], weights=weights[inside]))
+        around.append(film.skin.at(float(t))[slices].max())
+    return np.array(seen), np.array(mean), np.array(around)
 
 
 def _error_of_noise(film: Recording, at: float) -> float:
@@ -98,34 +125,24 @@ def _error_of_noise(film: Recording, at: float) -> float:
     return float(film.noise / film.camera.set_emissivity / (near[1] - near[0]))
 
 
-@described()
-class Causes:
-    """How far a reading is off, cause by cause, each taken away in turn [K]."""
+def error_bar(film: Recording, light: Floats) -> Floats:
+    """Return the 95 % error bar that who filmed would give a reading [K], same shape.
 
-    surface: float = about("Wrong emissivity, view along the surface, and what it mirrors.")
-    blur: float = about("Lens and pixels wider than what is hot.")
-    lag: float = about("The detector's time constant.")
-    total: float = about(
-        "All of it, noise apart: the reading less the truth that faces the camera."
-    )
+    Noise, doubt about the emissivity and about the mirrored temperature, as a root of squares. It
+    knows nothing of angle, blur, water or lag, which nobody sees in the picture.
 
-
-def causes(skin: Skin, camera: ThermalCamera, region: Region, time: float) -> Causes:
-    """Return why the hottest reading of a region is off at a time [s]; noise is left out.
-
-    The picture is computed again without each cause, from the truth on; parts add up to the whole.
+    Parameters
+    ----------
+    light : array
+        Radiance of the pixel [W/m²/sr].
     """
-    quiet = replace(camera, noise=0.0)
-    points = grid(skin, quiet)
-    columns = (points.x >= region.near) & (points.x <= region.far)
-    rows = (points.y >= region.low) & (points.y <= region.high)
-    true = float(np.nanmax(surface_temperature(skin, points, time)[rows][:, columns]))
-    fine = emitted(quiet, skin, points, time)
-    sharp = float(shown(quiet, fine[rows][:, columns]).max())
-    x, y = (a.reshape(-1, points.parts).mean(axis=1) for a in (points.x, points.y))
-    c, r = (x >= region.near) & (x <= region.far), (y >= region.low) & (y <= region.high)
-    blurred = float(shown(quiet, focused(quiet, points, fine)[r][:, c]).max())
-    last = max(1, round((time - quiet.start) * quiet.frame_rate) + 1)
-    film = record(skin, replace(quiet, pictures=last))
-    last_shown = float(read(film, region).hottest[-1])
-    return Causes(sharp - true, blurred - sharp, last_shown - blurred, last_shown - true)
+    camera, band = film.camera, film.camera.wavelengths
+    e, doubt = camera.set_emissivity, camera.emissivity_doubt
+    middle = shown(camera, light)
+    slope = quick_radiance(middle + 0.5, band) - quick_radiance(middle - 0.5, band)
+    by_noise = SURE * film.noise / e / slope
+    lower, upper = (shown(camera, light, min(1.0, max(0.05, e + s * doubt))) for s in (-1, 1))
+    apart = camera.mirrored_doubt
+    room = [quick_radiance(camera.set_mirrored + s * apart, band) for s in (-1, 1)]
+    by_mirrored = (1 - e) / e * (room[1] - room[0]) / 2 / slope
+    return np.asarray(np.sqrt(by_noise**2 + ((lower - upper) / 2) ** 2 + by_mirrored**2))

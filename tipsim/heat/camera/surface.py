@@ -7,6 +7,9 @@ from tipsim.heat.timeline import HeatRun
 from tipsim.motion.sections import Floats
 from tipsim.setup.described import about, described
 
+IN_AIR = ("air", "dry")
+"""Surroundings that let infrared through; a tenth of a millimetre of fluid lets none pass."""
+
 
 @described(eq=False)
 class Skin:
@@ -20,6 +23,7 @@ class Skin:
     )
     time: Floats = about("Times [s], shape (q,).")
     temperature: Floats = about("Surface temperatures [K], shape (q, n, m).")
+    film: float = about("Thickness of the fluid on bare metal [m]; 0 where it is dry.", default=0.0)
 
     def at(self, time: float) -> Floats:
         """Return the temperatures at a time [s], shape (n, m) [K]; the last ones after the end."""
@@ -42,9 +46,9 @@ def skin(run: HeatRun) -> Skin:
     >>> (seen.edges[[0, -1]] * 1e3).round(1).tolist()
     [0.0, 17.7]
     """
-    cells = run.cells
+    cells, outside = run.cells, run.scenario.outside
     covered = cells.sleeved
-    outside = np.where(covered[None, :, None], run.layer("outer"), run.layer("metal"))
+    warm = np.where(covered[None, :, None], run.layer("outer"), run.layer("metal"))
     length = cells.edges[-1]
     return Skin(
         length - cells.edges[::-1],
@@ -52,5 +56,6 @@ def skin(run: HeatRun) -> Skin:
         covered[::-1],
         cells.angles(),
         run.time,
-        outside[:, ::-1, :],
+        warm[:, ::-1, :],
+        outside.film if outside.kind == "air" else 0.0,
     )

@@ -7,9 +7,8 @@ from decimal import Decimal
 from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput
 from tipsim.setup.fields import Declared, choice, quantity, sourced
-from tipsim.setup.units import DEG, ONE, UM, Unit
+from tipsim.setup.units import DEG, ONE, PER_SECOND, UM, Unit
 
-PER_SECOND = Unit("/s", "per_s", Decimal(1), si="1/s")
 US = Unit("µs", "us", Decimal("1e-6"), si="s")
 
 VIEWS = ("edge-on", "flat")

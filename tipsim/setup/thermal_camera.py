@@ -1,23 +1,19 @@
-"""What is set on the thermal camera and on the program that reads its pictures."""
+"""What is set on a thermal camera and on the program that reads its pictures."""
 
 from dataclasses import dataclass
 
-from tipsim.heat.camera.emission import metal_index
-from tipsim.motion.camera.settings import PER_SECOND
 from tipsim.setup.errors import BadInput
 from tipsim.setup.fields import Declared, choice, quantity, sourced
-from tipsim.setup.units import CELSIUS, DEG, MM, ONE, SECOND
+from tipsim.setup.units import CELSIUS, DEG, MM, ONE, PER_SECOND, SECOND
 
 BANDS = {"8–14 µm": (8e-6, 14e-6), "3–5 µm": (3e-6, 5e-6)}
-"""Bands that air lets through, in which thermal cameras work."""
+"""Bands that air lets through, in which thermal cameras work [m]."""
 SURFACES = ("dry silicone", "wet silicone", "black paint")
-PAINT = 1e-9
-"""Departure of black paint's index from that of air: it mirrors nothing."""
 
 
 @dataclass(frozen=True)
 class ThermalCamera(Declared):
-    """A thermal camera that looks at needle and sleeve from the side.
+    """A thermal camera that looks at needle and sleeve from the side, and its three cursors.
 
     Examples
     --------
@@ -33,32 +29,35 @@ class ThermalCamera(Declared):
     )
     pixel: float = quantity(
         MM,
-        *(0.02, 1, "width that one pixel covers at the needle", 0.15e-3),
+        *(0.05, 1, "width that one pixel covers at the needle", 0.2e-3),
         label="Pixel at the needle",
-        slider=(0.02, 1, 0.01),
+        slider=(0.05, 1, 0.05),
     )
-    blur: float = sourced("thermography.blur", span=(0, 3), slider=(0, 1, 0.01), label="Blur")
+    blur: float = sourced("thermography.blur", span=(0, 3), slider=(0, 1, 0.05), label="Blur")
     frame_rate: float = quantity(
         PER_SECOND,
-        *(0.1, 1000, "pictures per second", 10.0),
+        *(0.1, 1000, "pictures per second", 1.0),
         label="Frame rate",
-        slider=(0.5, 100, 0.5),
+        slider=(0.1, 100, 0.1),
         scale="log",
     )
     pictures: float = quantity(
-        ONE, 1, 240, "length of the film", 60, label="Pictures", slider=(1, 240, 1)
+        ONE,
+        *(1, 240, "most pictures of the film, which ends with the run", 61),
+        label="Pictures, at most",
+        slider=(1, 240, 1),
     )
     start: float = quantity(
-        SECOND, 0, 600, "when the film begins", 0.0, label="Film begins", slider=(0, 60, 0.5)
+        SECOND, 0, 600, "when the film begins", 0.0, label="Film begins", slider=(0, 60, 1)
     )
     time_constant: float = sourced(
         "thermography.time_constant",
-        span=(0, 1000),
+        span=(0, 5000),
         label="Time constant of the detector",
-        slider=(0, 50, 0.5),
+        slider=(0, 2000, 10),
     )
     noise: float = sourced(
-        "thermography.noise", span=(0, 1000), label="Noise of a pixel", slider=(0, 200, 5)
+        "thermography.noise", span=(0, 5000), label="Noise of a pixel", slider=(0, 1000, 10)
     )
     seed: float = quantity(
         ONE,
@@ -81,7 +80,7 @@ class ThermalCamera(Declared):
         "thermography.ambient",
         span=(-50, 200),
         label="Temperature that the surface mirrors",
-        slider=(0, 60, 1),
+        slider=(0, 100, 1),
     )
     set_emissivity: float = quantity(
         ONE,
@@ -93,8 +92,34 @@ class ThermalCamera(Declared):
         CELSIUS,
         *(-50, 200, "mirrored temperature that the program takes", 296.15),
         label="Mirrored temperature set in the program",
-        slider=(0, 60, 1),
+        slider=(0, 100, 1),
     )
+    point: float = quantity(
+        MM,
+        *(-2, 40, "distance of the point from the tip", 6e-3),
+        label="Point, from the tip",
+        slider=(0, 20, 0.2),
+    )
+    height: float = quantity(
+        MM,
+        *(-3, 3, "height of point and line over the middle line", 0.0),
+        label="Height of point and line",
+        slider=(-1, 1, 0.1),
+    )
+    near: float = quantity(
+        MM,
+        *(-2, 40, "distance from the tip at which the region begins", 3e-3),
+        label="Region from",
+        slider=(0, 20, 0.2),
+    )
+    far: float = quantity(
+        MM,
+        *(-2, 40, "distance from the tip at which the region ends", 9e-3),
+        label="Region to",
+        slider=(0, 20, 0.2),
+    )
+    emissivity_doubt: float = sourced("thermography.emissivity_doubt", span=(0, 0.5))
+    mirrored_doubt: float = sourced("thermography.mirrored_doubt", span=(0, 50))
 
     silicone_index: float = sourced("thermography.silicone_index")
     water_index: float = sourced("thermography.water_index")
@@ -102,11 +127,14 @@ class ThermalCamera(Declared):
     metal_resistivity: float = sourced("thermography.metal_resistivity")
 
     def __post_init__(self) -> None:
-        """Check the numbers."""
+        """Check the numbers, and that the region has two ends."""
         super().__post_init__()
         for name in ("pictures", "seed"):
             if getattr(self, name) != int(getattr(self, name)):
                 raise BadInput(name, f"{getattr(self, name):g}", "a whole number")
+        if self.far - self.near < 0.1e-3:
+            most = f"at least 0.1 mm beyond where the region begins ({MM.show(self.near)})"
+            raise BadInput("far_mm", MM.show(self.far), most)
 
     @property
     def wavelengths(self) -> tuple[float, float]:
@@ -115,21 +143,5 @@ class ThermalCamera(Declared):
 
     @property
     def last(self) -> float:
-        """When the last picture is taken [s]."""
+        """When the last picture would be taken, in a run that is long enough [s]."""
         return self.start + (self.pictures - 1) / self.frame_rate
-
-    @property
-    def sleeve_index(self) -> complex:
-        """Refractive index of the sleeve's surface."""
-        return {
-            "dry silicone": complex(self.silicone_index, 0),
-            "wet silicone": complex(self.water_index, self.water_absorption),
-            "black paint": complex(1 + PAINT, 0),
-        }[self.surface]
-
-    @property
-    def bare_index(self) -> complex:
-        """Refractive index of the bare needle in the middle of the band."""
-        if self.surface == "black paint":
-            return self.sleeve_index
-        return metal_index(self.metal_resistivity, sum(self.wavelengths) / 2)
