@@ -30,7 +30,7 @@ COUNTS: Mapping[str, Callable[[Scenario], bool]] = {
     "outside.film_mm": lambda s: s.outside.kind == "air",
 }
 """When an input counts that does not always."""
-NOT_NAMED = ("name", "needle", "sleeve.id", "sleeve.title", "markers_mm")
+NOT_NAMED = ("name", "needle", "sleeve.id", "sleeve.title", "markers_mm", "thermal_camera.")
 """Inputs, or beginnings of their paths, that the card's first rows or its files hold."""
 LEFT_OUT = (
     "how firmly the needle is seated and how worn it is",

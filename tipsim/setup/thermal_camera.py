@@ -36,16 +36,16 @@ class ThermalCamera(Declared):
     blur: float = sourced("thermography.blur", span=(0, 3), slider=(0, 1, 0.05), label="Blur")
     frame_rate: float = quantity(
         PER_SECOND,
-        *(0.1, 1000, "pictures per second", 1.0),
+        *(0.1, 1000, "pictures per second", 2.0),
         label="Frame rate",
         slider=(0.1, 100, 0.1),
         scale="log",
     )
     pictures: float = quantity(
         ONE,
-        *(1, 240, "most pictures of the film, which ends with the run", 61),
+        *(1, 240, "most pictures of the film, which ends with the run", 121),
         label="Pictures, at most",
-        slider=(1, 240, 1),
+        slider=(1, 201, 1),
     )
     start: float = quantity(
         SECOND, 0, 600, "when the film begins", 0.0, label="Film begins", slider=(0, 60, 1)

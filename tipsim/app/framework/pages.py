@@ -76,6 +76,12 @@ PAGES = (
         handlers=f"{_PAGES}.camera.saving:ROUTES",
         ready=".chips",
     ),
+    Entry(
+        *("thermal-camera", "Thermal camera", f"{_PAGES}.thermal.page:ThermalPage", "Instruments"),
+        about="What a picture of heat shows, beside the truth",
+        handlers=f"{_PAGES}.thermal.saving:ROUTES",
+        ready=".thermal[data-rough='false']",
+    ),
     Entry("needle", "Design a needle", f"{_PAGES}.needle.page:NeedlePage", ready=".handle"),
     Entry("present", "", handlers=f"{_PAGES}.present.page:ROUTES"),
     Entry("studies", "Evidence", handlers=f"{_PAGES}.studies.page:ROUTES"),
