@@ -16,6 +16,7 @@ PAGES = {
     "/heat": ".heat[data-rough='false']",
     "/tissue": "svg.section",
     "/camera": ".chips",
+    "/thermal-camera": ".thermal[data-rough='false']",
     "/needle": ".handle",
 }
 """What is there once a page is drawn."""

@@ -168,7 +168,7 @@ def test_a_narrow_hot_band_reads_low_by_the_formula(width, blur, pixel, validati
     low, high = (float(radiance(t, LONG)) for t in (cold, hot))
     assert width < 3 * pixel
     assert (got - low) / (high - low) == pytest.approx(share, abs=2e-3)
-    # What a program makes of it: so many kelvin too low.
+    # So the program reads so many kelvin too low.
     planck_low, planck_high = (quad(planck, *LONG, args=(t,))[0] for t in (cold, hot))
     expected = float(temperature(planck_low + share * (planck_high - planck_low), LONG))
     assert float(temperature(got, LONG)) == pytest.approx(expected, abs=0.1)
@@ -221,19 +221,19 @@ def test_each_cause_is_alone_where_only_it_acts():
     body = stick(lambda _x, _t: 350.0)
     own, room, lamp = (quad(planck, *LONG, args=(t,))[0] for t in (350.0, 296.15, 333.15))
 
-    def found(**changes):
+    def of_faults(**changes):
         film = record(body, ideal(**changes))
         return causes(film, MIDDLE, 0)[0]
 
     e = 1 - (0.6 / 2.6) ** 2
     as_set = {"surface": "dry silicone", "mirrored": 296.15, "set_mirrored": 296.15}
-    cold = found(**as_set)  # The program takes 1 for what is 0.947.
+    cold = of_faults(**as_set)  # The program takes 1 for what is 0.947.
     expected = float(temperature(e * own + (1 - e) * room, LONG)) - 350
     assert cold.emissivity == pytest.approx(expected, abs=1e-3)
     assert expected < -2
-    right = found(**as_set | {"set_emissivity": e})
+    right = of_faults(**as_set | {"set_emissivity": e})
     assert right.emissivity == pytest.approx(0, abs=1e-6)
-    lit = found(**as_set | {"set_emissivity": e, "mirrored": 333.15})
+    lit = of_faults(**as_set | {"set_emissivity": e, "mirrored": 333.15})
     seen = e * own + (1 - e) * lamp
     expected = float(temperature((seen - (1 - e) * room) / e, LONG)) - 350
     assert lit.reflection == pytest.approx(expected, abs=0.05)

@@ -15,11 +15,11 @@ _END = "In the last picture of the film."
 def _of(get: Callable[[Thermogram], Any]) -> Callable[[Computed], Any]:
     """Return a getter that has no value where nothing can be filmed."""
 
-    def found(r: Computed) -> Any:
+    def value(r: Computed) -> Any:
         film = r.thermogram
         return None if film is None else get(film)
 
-    return found
+    return value
 
 
 def _warm(name: str, label: str, get: Callable[[Thermogram], Any], words: str) -> Quantity:

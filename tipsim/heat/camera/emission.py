@@ -1,14 +1,12 @@
 """How well surfaces radiate, by angle: smooth ones, and metal under a film of water."""
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike
-from scipy.constants import epsilon_0, speed_of_light
 
 from tipsim.motion.sections import Floats
 from tipsim.setup.thermal_camera import ThermalCamera
 
-IMPEDANCE = 1 / (epsilon_0 * speed_of_light)
-"""Of free space [ohm]."""
 PAINT = complex(1 + 1e-9, 0)
 """Index of black paint: so near that of air that it mirrors nothing."""
 
@@ -66,7 +64,9 @@ def metal_index(resistivity: float, wavelength: float) -> complex:
     >>> round(float(emissivity(1.0, metal_index(1.7e-6, 11e-6))), 3)
     0.134
     """
-    n = float(np.sqrt(wavelength * IMPEDANCE / (4 * np.pi * resistivity)))
+    of = scipy.constants
+    impedance = 1 / (of.epsilon_0 * of.speed_of_light)
+    n = float(np.sqrt(wavelength * impedance / (4 * np.pi * resistivity)))
     return complex(n, n)
 
 

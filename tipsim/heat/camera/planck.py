@@ -1,16 +1,19 @@
 """How much a black surface radiates within a band of wavelengths, and back to its temperature."""
 
+from __future__ import annotations
+
 from functools import cache
+from typing import TYPE_CHECKING
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike
-from scipy.constants import Boltzmann, Planck, Stefan_Boltzmann, speed_of_light
-from scipy.interpolate import CubicSpline
 
 from tipsim.motion.sections import Floats
 
-SECOND_CONSTANT = Planck * speed_of_light / Boltzmann
-"""Second radiation constant h c / k [m K]."""
+if TYPE_CHECKING:
+    from scipy.interpolate import CubicSpline
+
 COLDEST, HOTTEST = 150.0, 1000.0
 """Temperatures between which a radiance is turned back [K]."""
 
@@ -44,7 +47,8 @@ def fraction(product: ArrayLike) -> Floats:
     >>> round(float(fraction(2897.77e-6)), 4)
     0.2501
     """
-    z = SECOND_CONSTANT / np.asarray(product, dtype=np.float64)
+    of = scipy.constants
+    z = of.Planck * of.speed_of_light / of.Boltzmann / np.asarray(product, dtype=np.float64)
     n = np.arange(1, 2 + int(np.ceil(40 / np.min(z))))
     zs = z[..., None]
     terms = np.exp(-n * zs) / n * (zs**3 + 3 * zs**2 / n + 6 * zs / n**2 + 6 / n**3)
@@ -75,7 +79,7 @@ def radiance(temperature: ArrayLike, band: tuple[float, float]) -> Floats:
     """
     t = np.asarray(temperature, dtype=np.float64)
     share = fraction(band[1] * t) - fraction(band[0] * t)
-    return np.asarray(Stefan_Boltzmann * t**4 / np.pi * share)
+    return np.asarray(scipy.constants.Stefan_Boltzmann * t**4 / np.pi * share)
 
 
 @cache
@@ -83,7 +87,8 @@ def _curves(band: tuple[float, float]) -> tuple[CubicSpline, CubicSpline]:
     """Return log radiance by log temperature, and back; finer than any camera by far."""
     t = np.log(np.linspace(COLDEST, HOTTEST, 1701))
     log_radiance = np.log(radiance(np.exp(t), band))
-    return CubicSpline(t, log_radiance), CubicSpline(log_radiance, t)
+    spline = scipy.interpolate.CubicSpline
+    return spline(t, log_radiance), spline(log_radiance, t)
 
 
 def quick_radiance(temperature: ArrayLike, band: tuple[float, float]) -> Floats:

@@ -31,7 +31,7 @@ class Region:
         Raises
         ------
         BadInput
-            Where there is none.
+            Where no pixel does.
         """
         seen = film.scene
         columns = (seen.x >= self.near) & (seen.x <= self.far)

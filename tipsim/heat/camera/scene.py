@@ -1,8 +1,8 @@
 """Where the surface lies in the picture, and what each pixel gathers of it after the lens."""
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.special import ndtr
 
 from tipsim.heat.camera.emission import of_bare, of_sleeve
 from tipsim.heat.camera.surface import Skin
@@ -108,7 +108,7 @@ def gathered(middle: Floats, pixel: float, edges: Floats, spread: float) -> Floa
     ends = middle[:, None, None] + np.array([-0.5, 0.5]) * pixel - edges[:, None]
     if spread > 0:
         u = ends / spread
-        rising = spread * (u * ndtr(u) + np.exp(-(u**2) / 2) / np.sqrt(2 * np.pi))
+        rising = spread * (u * scipy.special.ndtr(u) + np.exp(-(u**2) / 2) / np.sqrt(2 * np.pi))
     else:
         rising = np.maximum(ends, 0.0)
     below = (rising[..., 1] - rising[..., 0]) / pixel
