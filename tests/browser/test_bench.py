@@ -7,11 +7,10 @@ from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 import tipsim
-from tests.browser.conftest import at_rest, frames, unfold
+from tests.browser.conftest import frames, unfold
 
 pytestmark = pytest.mark.browser
 
@@ -263,25 +262,3 @@ def test_the_console_is_silent(browser_page: OpenPage) -> None:
     ready(page)
     frames(page, 30)
     assert said == []
-
-
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("width", [1440, 390])
-def test_axe_finds_nothing_serious(browser_page: OpenPage, scheme: str, width: int) -> None:
-    page = ready(
-        browser_page("/compare", viewport={"width": width, "height": 844}, color_scheme=scheme)
-    )
-    at_rest(page)
-    found = Axe().run(page)
-    serious = [
-        f"{v['id']}: {[n['target'] for n in v['nodes']][:3]}"
-        for v in found.response["violations"]
-        if v["impact"] in ("serious", "critical")
-    ]
-    assert serious == []
-
-
-@pytest.mark.parametrize("width", [1440, 1280, 390])
-def test_nothing_hangs_over_the_edge(browser_page: OpenPage, width: int) -> None:
-    page = ready(browser_page("/compare", viewport={"width": width, "height": 800}))
-    assert page.evaluate("document.documentElement.scrollWidth") <= width

