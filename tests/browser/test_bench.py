@@ -7,6 +7,7 @@ from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 import tipsim
