@@ -2,6 +2,7 @@
 
 import { csv, table } from "./chart_data.js";
 import { make } from "./make.js";
+import { methods } from "./methods.js";
 import { save } from "./save.js";
 
 /**
@@ -66,11 +67,14 @@ export class Details {
 
   saveCsv() {
     const { kind, data } = this.chart;
-    if (kind && data) save(new Blob([csv(kind, data)], { type: "text/csv" }), `${this.fileName()}.csv`);
+    if (!kind || !data) return;
+    const used = methods();
+    const text = used ? `${csv(kind, data)}# ${used}\r\n` : csv(kind, data);
+    save(new Blob([text], { type: "text/csv" }), `${this.fileName()}.csv`);
   }
 
   async savePng() {
     const { figure } = this.chart;
-    if (figure) save(await figure.png(), `${this.fileName()}.png`);
+    if (figure) save(await figure.png(methods()), `${this.fileName()}.png`);
   }
 }

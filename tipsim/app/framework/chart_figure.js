@@ -1,5 +1,6 @@
 // A chart's Bokeh figure as it stands in the page: its named parts, scales, colours and numbers.
 
+import { captioned } from "./caption.js";
 import { colours } from "./theme.js";
 
 /**
@@ -192,13 +193,18 @@ export class Figure {
     this.part("words").data = Object.fromEntries(names.map((name) => [name, all.map((word) => word[name])]));
   }
 
-  /** @returns {Promise<Blob>} the picture as it stands, on the page's paper */
-  async png() {
+  /**
+   * The picture as it stands, on the page's paper, with words below it.
+   * @param {string} [words] @returns {Promise<Blob>}
+   */
+  async png(words = "") {
     const paper = this.paint("panel");
     const { model } = this.view;
     model.setv({ border_fill_color: paper, background_fill_color: paper });
     const layer = this.view.export("png", true);
     model.setv({ border_fill_color: null, background_fill_color: null });
-    return layer.to_blob();
+    const looks = { paper, ink: this.paint("ink"), density: layer.pixel_ratio };
+    const whole = captioned(layer.canvas, words, looks);
+    return new Promise((done) => whole.toBlob(done, "image/png"));
   }
 }

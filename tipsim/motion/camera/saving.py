@@ -6,6 +6,7 @@ import numpy as np
 
 from tipsim.motion.camera.film import FULL_LIGHT, Film
 from tipsim.motion.camera.measure import Measurement, Reading
+from tipsim.motion.camera.settings import Camera
 from tipsim.motion.sections import Floats
 from tipsim.saved import Column, Levels, Saved, Stack
 from tipsim.saved.card import Card, Instrument, card
@@ -20,9 +21,8 @@ UNCONTROLLED = (
 )
 
 
-def methods(scenario: Scenario, film: Film) -> Card:
+def methods(scenario: Scenario, camera: Camera) -> Card:
     """Return the methods card of a film."""
-    camera = film.camera
     hidden = () if camera.noise == "on" else OF_NOISE
     return card(
         scenario,
@@ -51,7 +51,7 @@ def saved(scenario: Scenario, film: Film, measured: Measurement) -> Saved:
         levels=Levels(f"brightness; {FULL_LIGHT} is full light, 255 the most"),
         time=film.times,
         pixel=film.camera.pixel,
-        card=methods(scenario, film),
+        card=methods(scenario, film.camera),
         truth=_truth(film, readings),
         readings=_readings(readings) if readings else (),
     )

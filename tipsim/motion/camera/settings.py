@@ -48,7 +48,13 @@ class Camera(Declared):
         label="View",
         said={"edge-on": "Top view", "flat": "Side view"},
     )
-    aim: str = choice(AIMS, "what the picture is centred on", "end", label="Aimed at")
+    aim: str = choice(
+        AIMS,
+        "what the picture is centred on",
+        "end",
+        label="Aimed at",
+        said={"end": "The last 6 mm"} | {n: f"Marker {n}, close" for n in AIMS[1:]},
+    )
     frame_rate: float = quantity(
         PER_SECOND,
         *(10, 2_000_000, "pictures per second", 500e3),

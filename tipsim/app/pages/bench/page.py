@@ -18,6 +18,7 @@ from tipsim.app.framework.form import (
     needle_options,
 )
 from tipsim.app.framework.glance import glance
+from tipsim.app.framework.methods import both_needles, methods_view
 from tipsim.app.framework.numbers import readout, sources, status_words
 from tipsim.app.framework.page import Later, Page, View
 from tipsim.app.framework.readout import Readout, sources_view
@@ -161,5 +162,6 @@ class BenchPage(Page[BenchPageState]):
             {name: Later(partial(section, name)) for name in SECTIONS},
             fold="Behind the motion",
         ),
+        methods_view(both_needles),
         sources_view(origins),
     )

@@ -13,10 +13,12 @@ from tipsim.app.framework.chart import STYLE, room
 from tipsim.app.framework.component import Part, script, styles
 from tipsim.app.framework.form import Control, Group, declared
 from tipsim.app.framework.glance import glance
+from tipsim.app.framework.methods import methods_view
 from tipsim.app.framework.page import Later, Page, View
 from tipsim.app.pages.camera import outcome, packet
 from tipsim.app.pages.camera.charts import MARKS, TRACK
 from tipsim.app.pages.camera.glance import expected, filmed
+from tipsim.app.pages.camera.saving import used
 from tipsim.app.pages.camera.state import RATE, CameraState, longest_exposure
 
 _HERE = Path(__file__).parent
@@ -128,6 +130,7 @@ class CameraPage(Page[CameraState]):
             {"html": Later(written(_OUTCOME, outcome.filmed), written(_OUTCOME, outcome.expected))},
             fold="Can this film be believed? All numbers",
         ),
+        methods_view(used),
     )
 
     def fresh(self) -> CameraState:

@@ -1,6 +1,8 @@
 // Pictures and tracks as files. Each says that it is model data.
 
+import { captioned } from "../../framework/caption.js";
 import { make } from "../../framework/make.js";
+import { methods } from "../../framework/methods.js";
 import { numberText } from "../../framework/numbers.js";
 import { save } from "../../framework/save.js";
 import { imageOf } from "./picture.js";
@@ -33,7 +35,8 @@ function contactSheet(film) {
 }
 
 export async function savePictures(film) {
-  const blob = await new Promise((done) => contactSheet(film).toBlob(done, "image/png"));
+  const sheet = captioned(contactSheet(film), methods(), { paper: "#ffffff", ink: "#10181b" });
+  const blob = await new Promise((done) => sheet.toBlob(done, "image/png"));
   save(blob, "tipsim-film-model-data.png");
 }
 

@@ -9,6 +9,7 @@ from tipsim.app.framework.belief import beyond_belief
 from tipsim.app.framework.bench_state import BenchState
 from tipsim.app.pages.lessons.drill import begins, both, degrees, delay, is_fault, normal
 from tipsim.quantities import quantity
+from tipsim.saved.card import card, compared
 from tipsim.setup.inputs import Input, inputs
 from tipsim.setup.scenario import Scenario
 from tipsim.solve import Result
@@ -41,6 +42,8 @@ WATCH = (
 """What to look for in a wet lab: common practice, no source."""
 
 
+PLANNED = "1 in the model; in the wet lab: ____"
+"""How often: the sheet leaves room for the runs that are made."""
 SET = (
     "sleeve.exposed_mm", "eye.wound_width_mm", "drive.frequency_khz", "drive.power_percent",
     "duty.kind", "duty.on_time_ms", "duty.off_time_ms", "fluid.temperature_c",
@@ -176,5 +179,6 @@ def lab_sheet(items: Mapping[str, str]) -> Data:
         "before": BEFORE,
         "stop": STOP,
         "watch": WATCH,
+        "methods": compared(*(card(s, runs=PLANNED) for s in (state.a, state.b))).paragraph,
         "link": f"./compare?{state.to_query()}",
     }
