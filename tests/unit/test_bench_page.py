@@ -101,7 +101,7 @@ def test_swap_and_undo() -> None:
 def test_a_notebook_shows_the_scenario_that_it_is_given() -> None:
     shown = tipsim.show(tipsim.preset("straight, axial").with_(power=0.5))
     parts = shown.objects  # type: ignore[attr-defined]
-    assert len(parts) == 7 and any(decode(p.packet) for p in parts if hasattr(p, "packet"))
+    assert len(parts) == 8 and any(decode(p.packet) for p in parts if hasattr(p, "packet"))
 
 
 def test_every_page_of_the_table_is_laid_out_with_its_title() -> None:
@@ -132,6 +132,7 @@ def test_a_change_computes_two_motions_and_leaves_the_rest_to_the_pool(
     assert set(waiting.names) == {
         "readout.warnings",
         "power.html",
+        "methods.html",
         "sources.html",
         *(f"depth.{s}" for s in SECTIONS),
     }

@@ -17,10 +17,12 @@ from tipsim import Scenario, solve
 from tipsim.motion.camera import Camera, measure, shoot
 from tipsim.motion.camera.saving import saved
 from tipsim.saved import Column, Levels, Saved, Stack, pack
+from tipsim.saved.card import Instrument, card, compared
 from tipsim.saved.film import MARK, MOST_BYTES
 from tipsim.saved.text import parse_instrument, table_csv
 from tipsim.saved.tiff import tiff
 from tipsim.setup.errors import BadInput
+from tipsim.setup.inputs import inputs
 from tipsim.setup.units import CELSIUS, UM
 
 CAMERA = Camera(frames=12, frame_rate=250e3, exposure=2e-6, noise="off")
@@ -125,3 +127,55 @@ def test_what_is_too_large_is_refused_in_a_sentence(scenario):
         "This film has 64 MB of pictures; at most 64 MB are saved. "
         "Take fewer pictures, or larger pixels."
     )
+
+
+# ---- the methods card ----
+
+
+def test_the_card_says_all_that_was_set_in_the_units_of_the_screen(scenario):
+    changed = scenario.with_(**{"loss_factor": 0.01, "duty.kind": "pulsed", "duty.off_time_ms": 40})
+    changed = changed.with_(**{"duty.on_time_ms": 10, "press.force_g": 20})
+    found = card(changed, Instrument("a high-speed camera", CAMERA, ("seed",)), scale="1 to 1")
+    said = {row.label: row.text for row in found.rows}
+    assert said["Power"] == "60 %" and said["Pulse"] == "10 ms" and said["Rest"] == "40 ms"
+    assert said["Load on the sleeve"] == "20 g"
+    assert said["Loss factor"] == "0.01 (first value 0.005)"
+    assert said["Exposure"] == "2 µs" and "Noise seed" not in said
+    assert "Stroke at the hub at 100 % power" not in said  # It turns, and does not push.
+    for label, text in said.items():
+        assert label.lower() in found.paragraph.lower()
+        assert text[1:] in found.paragraph
+
+
+def test_a_changed_input_is_on_the_card_whatever_it_is(scenario):
+    """All inputs, not those of a list: each is moved, and the card must say so."""
+    usual = card(scenario).rows
+    missed = []
+    for one in inputs(Scenario).values():
+        value = one.of(scenario)
+        if one.kind != "quantity" or value is None or one.path.startswith(("needle.", "fluid.d")):
+            continue
+        low, high = (one.unit.to_si(v) for v in (one.low, one.high))
+        try:
+            moved = scenario.with_(
+                **{one.name: 0.999 * value + 0.001 * (low if value > low else high)}
+            )
+        except BadInput:
+            continue  # It does not fit to the rest; another test asks why.
+        if card(moved).rows == usual:
+            missed.append(one.path)
+    # What moves nothing under a torsional drive, in steady use, and what belongs to an instrument.
+    assert {m for m in missed if not m.startswith(("thermal_camera.", "endoscope."))} == {
+        "drive.axial_stroke_um", "drive.phase_deg", "duty.on_time_ms",
+    }  # fmt: skip
+
+
+def test_the_card_of_several_needles_says_apart_only_what_differs(scenario):
+    other = Scenario.preset("counter-bent, torsional").with_(power=0.8)
+    third = Scenario.preset("straight, torsional").with_(power=0.6)
+    rows = compared(card(scenario), card(other), card(third)).rows
+    apart = {row.label for row in rows if row.side}
+    assert apart == {"Needle", "Power"}
+    assert [(r.side, r.text) for r in rows if r.label == "Power"] == [
+        ("A", "60 %"), ("B", "80 %"), ("C", "60 %"),
+    ]  # fmt: skip

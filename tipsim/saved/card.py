@@ -4,6 +4,7 @@ Labels, units and words come from the declared fields; here stands only which of
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 
 from tipsim.setup.catalogue import catalogue
 from tipsim.setup.described import about, described
@@ -58,6 +59,8 @@ LEFT_OUT = (
 )
 """What a computed bench neither varies nor models; the page about the model says why it matters."""
 
+SIDES = "ABCD"
+"""Letters of needles that are compared."""
 LAST = "All numbers are computed with tipsim, a teaching model; none was measured."
 
 
@@ -148,28 +151,31 @@ def card(
     return Card(rows, _paragraph(rows))
 
 
-def compared(a: Card, b: Card) -> Card:
-    """Return the card of two needles: what differs is said of both.
+def compared(*cards: Card) -> Card:
+    """Return the card of several needles: what differs is said of each, by its letter.
 
     >>> one, other = (card(Scenario.preset(f"{n}, axial")) for n in ("straight", "single-bend"))
     >>> [row.heading for row in compared(one, other).rows][:4]
     ['Needle A', 'Needle B', 'Sleeve', 'Needle exposure']
     """
-    first, second = ({(r.group, r.label): r for r in c.rows} for c in (a, b))
-    rows: list[Row] = []
-    for key in dict.fromkeys([*first, *second]):
-        one, other = first.get(key), second.get(key)
-        if one is not None and other is not None and one.text == other.text:
-            rows.append(one)
+    each = [{(r.group, r.label): r for r in c.rows} for c in cards]
+    keys = dict.fromkeys(key for rows in each for key in rows)
+    out: list[Row] = []
+    for key in keys:
+        found = [rows.get(key) for rows in each]
+        if len({None if r is None else r.text for r in found}) == 1:
+            out += [r for r in found[:1] if r is not None]
             continue
-        rows += [
-            Row(r.group, r.label, r.text, side)
-            for side, r in (("A", one), ("B", other))
-            if r is not None
-        ]
-    order = list(dict.fromkeys(r.group for r in (*a.rows, *b.rows)))
-    rows.sort(key=lambda r: order.index(r.group))
-    return Card(tuple(rows), _paragraph(rows))
+        sides = zip(SIDES, found, strict=False)
+        out += [replace(r, side=side) for side, r in sides if r is not None]
+    order = list(dict.fromkeys(group for group, _ in sorted(keys, key=_last)))
+    out.sort(key=lambda r: order.index(r.group))
+    return Card(tuple(out), _paragraph(out))
+
+
+def _last(key: tuple[str, str]) -> bool:
+    """Sort what every card ends with behind what only some of them have."""
+    return key[0] in (RUNS, NOT_CONTROLLED)
 
 
 def _needle(s: Scenario) -> list[Row]:

@@ -18,7 +18,7 @@ from tipsim.app.framework.form import (
     needle_options,
 )
 from tipsim.app.framework.glance import glance
-from tipsim.app.framework.methods import both_needles, methods_view
+from tipsim.app.framework.methods import methods_view
 from tipsim.app.framework.numbers import readout, sources, status_words
 from tipsim.app.framework.page import Later, Page, View
 from tipsim.app.framework.readout import Readout, sources_view
@@ -30,6 +30,7 @@ from tipsim.app.pages.bench.glance import at_a_glance
 from tipsim.app.pages.bench.power import POWER, Power
 from tipsim.app.pages.bench.sections import SECTIONS
 from tipsim.app.pages.bench.state import MORE, NO_NEEDLE, BenchPageState
+from tipsim.saved.card import Card, card, compared
 from tipsim.setup.catalogue import catalogue
 
 _HERE = Path(__file__).parent
@@ -59,6 +60,11 @@ def further(key: str, state: BenchPageState, _: str) -> Control | None:
         "A and B.",
         "remove": {"value": NO_NEEDLE, "label": f"Remove {key.upper()}"},
     }
+
+
+def used(state: BenchPageState) -> Card:
+    """Return the methods card of all needles on the page."""
+    return compared(*(card(s) for s in (state.bench.a, state.bench.b, *state.more)))
 
 
 class BenchPage(Page[BenchPageState]):
@@ -162,6 +168,6 @@ class BenchPage(Page[BenchPageState]):
             {name: Later(partial(section, name)) for name in SECTIONS},
             fold="Behind the motion",
         ),
-        methods_view(both_needles),
+        methods_view(used),
         sources_view(origins),
     )

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, ClassVar
 
 import numpy as np
 
 from tipsim.app.framework.article import STYLE, Article, written
-from tipsim.app.framework.belief import beyond_belief, outside
+from tipsim.app.framework.belief import KEYS, beyond_belief, outside
 from tipsim.app.framework.component import styles
 from tipsim.app.framework.words import listed, percent
 from tipsim.app.pages.bench.state import BenchPageState
@@ -88,21 +89,23 @@ def way(result: Result) -> Way:
 
 def content(state: BenchPageState) -> Data:
     """Return the names that `power.html` uses."""
-    pair = state.results
-    each = [None if outside(r) else way(r) for r in pair]
+    results = state.every
+    keys = KEYS[: len(results)]
+    each = [None if outside(r) else way(r) for r in results]
     there = [w for w in each if w is not None]
     most = max([1e-9, *(max(w.flow.at_hub, float(w.driven.max())) for w in there)])
     densest = max([1e-9, *(float(density(w).max()) for w in there)])
-    sides = zip("ab", pair, each, strict=True)
+    sides = zip(keys.lower(), results, each, strict=True)
     return {
-        "held": beyond_belief(*pair),
+        "keys": keys.lower(),
+        "held": beyond_belief(*results),
         "question": question(each),
-        "answers": [answer(each), *(told(k, w) for k, w in zip("AB", each, strict=True) if w)],
+        "answers": [answer(each), *(told(k, w) for k, w in zip(keys, each, strict=True) if w)],
         "drawings": [drawing(side, r, w, most, densest) for side, r, w in sides if w],
         "wide": WIDE,
         "rows": rows(each),
         "ways": [{"id": id, "title": title, "text": _out(each, id)} for id, title in WORDS.items()],
-        "parts": part_rows(pair),
+        "parts": part_rows(results),
         "names": list(PART_WORDS.values()),
     }
 
@@ -122,9 +125,9 @@ def question(each: list[Way | None]) -> str:
 
 
 def answer(each: list[Way | None]) -> str:
-    """Return the answer for both needles, in one sentence."""
+    """Return the answer for all needles, in one sentence."""
     bent = [
-        (k, w) for k, w in zip("AB", each, strict=True) if w is not None and w.flow.at_hub > LEAST
+        (k, w) for k, w in zip(KEYS, each, strict=False) if w is not None and w.flow.at_hub > LEAST
     ]
     if not bent:
         return "No power is put in."
@@ -207,10 +210,10 @@ def _out(each: list[Way | None], id: str) -> list[str]:
     return _texts(each, lambda w: w.ways[id].sum())
 
 
-def part_rows(pair: tuple[Result, Result]) -> list[Data]:
+def part_rows(results: Sequence[Result]) -> list[Data]:
     """Return the share of each part in the motion of each marker."""
     out = []
-    for side, r in zip("ab", pair, strict=True):
+    for side, r in zip(KEYS.lower(), results, strict=False):
         if outside(r):
             continue
         m = r.motion
