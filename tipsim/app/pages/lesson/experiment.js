@@ -11,6 +11,7 @@ const ONLY_THE_SCENE = `
     display: none !important;
   }
   main.page { display: block !important; padding: 0 !important; }
+  :is(#scene, #film, #board, #iris) { min-height: 0 !important; }
 `;
 
 const NO_TALLER_THAN_NEEDED = ":is(html, body, .page, .page > section) { min-height: 0 !important; }";
@@ -21,6 +22,7 @@ const ONLY_THE_DRAWING = `
     display: none !important;
   }
   .scene .run { display: block !important; }
+  .scene .screen { min-height: calc(2em + 100px) !important; }
 `;
 
 const pause = (ms) => new Promise((go) => setTimeout(go, ms));
