@@ -191,7 +191,7 @@ def test_it_plays_pauses_and_steps(browser_page: OpenPage) -> None:
 
 
 def test_it_stands_still_for_those_who_ask_for_less_motion(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/heat", **CALM))
+    page = ready(browser_page("/heat?duration=60", **CALM))
     expect(page.get_by_role("button", name="Play", exact=True)).to_be_visible()
     frames(page)
     expect(page.locator(".reading")).to_have_text("0.0 s")
@@ -211,11 +211,35 @@ def test_the_clock_goes_on_through_a_change(browser_page: OpenPage) -> None:
     expect(page.locator(".reading")).not_to_have_text(before)
 
 
+def test_a_fresh_page_shows_a_fault_and_normal_use_is_one_press_away(
+    browser_page: OpenPage,
+) -> None:
+    page = browser_page("/heat", viewport=DESK)
+    settled(page)
+    said = page.locator("#glance .headline")
+    expect(said).to_contain_text("Fault drill, not normal use")
+    # It runs, in real time where the fault does its work, and stops at its end in full colour.
+    expect(page.locator(".reading")).to_contain_text("real time")
+    expect(page.locator(".state").first).to_contain_text("flow lost")
+    expect(page.locator(".reading")).to_have_text("10.0 s")
+    expect(page.get_by_role("button", name="Play", exact=True)).to_be_visible()
+    expect(page.locator(".state").first).not_to_contain_text("rough")
+    page.get_by_role("button", name="Normal flow").click()
+    expect(said).not_to_contain_text("Fault drill")
+    expect(said).to_contain_text("Neither sleeve reaches 45")
+    page.go_back()
+    expect(said).to_contain_text("Fault drill")
+    # Without motion it opens where something is to be seen.
+    page = browser_page("/heat", **CALM)
+    settled(page)
+    expect(page.locator(".state").first).to_contain_text("flow lost")
+
+
 # ---- scenarios and settings ----
 
 
 def test_a_ready_scenario_changes_picture_numbers_and_link(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/heat", **CALM))
+    page = ready(browser_page("/heat?duration=60", **CALM))
     normal = page.get_by_role("button", name="Normal flow")
     expect(normal).to_have_attribute("aria-pressed", "true")
     page.get_by_role("button", name="Load and occlusion").click()
@@ -233,7 +257,7 @@ def test_a_ready_scenario_changes_picture_numbers_and_link(browser_page: OpenPag
 
 
 def test_no_flow_boils_and_is_said_to_be_rough(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/heat", **CALM))
+    page = ready(browser_page("/heat?duration=60", **CALM))
     page.get_by_role("button", name="No flow").click()
     in_link(page, "aspiration=0")
     settled(page)

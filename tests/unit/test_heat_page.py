@@ -14,7 +14,7 @@ from tipsim import store
 from tipsim.app.pages.bench.page import BenchPage
 from tipsim.app.pages.heat import field, packet, page
 from tipsim.app.pages.heat.page import HeatPage
-from tipsim.app.pages.heat.state import FULL, ROUGH
+from tipsim.app.pages.heat.state import FULL, ROUGH, HeatState
 from tipsim.app.pages.heat.words import side_lines
 from tipsim.setup.thermal import OUTSIDE
 
@@ -255,9 +255,39 @@ def test_reset_is_a_fresh_page_and_can_be_taken_back() -> None:
     bench = HeatPage({"press": "on", "duration": "1"})
     before = bench.state
     bench.handle({"seq": 1, "changes": [{"field": "reset", "side": "both", "value": True}]})
-    assert bench.state == FIRST
+    assert bench.state == HeatState.drill() == HeatPage({}).state
     bench.handle({"seq": 2, "changes": [{"field": "undo", "side": "both", "value": True}]})
     assert bench.state == before
+
+
+def test_only_a_page_without_a_link_opens_on_the_fault_drill() -> None:
+    page = HeatPage({"view.heat.scale": "fit"})
+    assert page.state.ready == "kink" and page.state.scale == "fit"
+    # What the page chose itself is not carried to other pages by the address.
+    assert "link" not in page.controls.reply
+    for items in ({"drive": "torsional"}, {"duration": "20"}):
+        assert HeatPage(items).state.bench.a.events == ()
+    # One press to normal use, and back to the first step of the browser's history.
+    change = {"side": "both", "field": "ready", "value": "normal"}
+    page.handle({"seq": 1, "changes": [change]})
+    assert page.state.ready == "normal" and "view.heat.scale=fit" in page.controls.reply["link"]
+    page.handle({"seq": 2, "changes": [{"side": "both", "field": "link", "value": ""}]})
+    assert page.state.ready == "kink"
+
+
+def test_the_run_is_slow_where_something_happens() -> None:
+    """The event is set; the times to 45 and 60 °C are read off the curves of the run."""
+    state = HeatState.drill()
+    data = packet.contents(state, FULL)
+    when = [5.0]
+    for run in state.runs():
+        for limit in (45.0, 60.0):
+            hot = np.nonzero(run.sleeve_peak - 273.15 >= limit)[0]
+            when += [float(run.time[hot[0]])] if len(hot) else []
+    assert data["drill"] and len(data["matters"]) == len(when) == 5
+    step = float(np.diff(state.runs()[0].time).max())
+    assert data["matters"] == pytest.approx(sorted(when), abs=step)
+    assert all(run.boiled is None for run in state.runs())
 
 
 def test_a_link_whose_own_part_is_wrong_keeps_its_needles() -> None:

@@ -40,6 +40,7 @@ class Ready:
     id: str = about("Name in messages, on the button, and what it is about.")
     title: str
     words: str
+    drill: str = about("What goes wrong, where this is a drill and no normal use.", default="")
     changed: Callable[[Flow], Flow] = about(
         "Returns its flow from the usual one.", default=_as_usual
     )
@@ -88,20 +89,21 @@ READY = {
             "blocked",
             "Opening occluded",
             "A fragment occludes the opening: only the leak through the incision still flows.",
-            _occluded,
+            changed=_occluded,
         ),
         Ready(
             "load-blocked",
             "Load and occlusion",
             "Both at once: the sleeve is pressed onto the shaft, and little fluid flows.",
-            _occluded,
-            LOAD,
+            changed=_occluded,
+            press=LOAD,
         ),
         Ready(
             "kink",
             "Flow lost at 5 s",
-            "Normal flow and a load of 30 g for five seconds; then the irrigation line kinks. "
-            "Where there is a chamber the pump empties it within a second.",
+            "Normal flow and a load on the sleeve for five seconds; then the irrigation line "
+            "kinks. Where there is a chamber the pump empties it within a second.",
+            drill="once flow is lost",
             press=LOAD,
             events=(Event(5.0, "flow lost"),),
         ),
@@ -117,7 +119,8 @@ READY = {
             "none",
             "No flow",
             "No fluid from the start: the line is closed.",
-            _stopped,
+            drill="without flow",
+            changed=_stopped,
         ),
     )
 }

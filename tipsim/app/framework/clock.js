@@ -16,8 +16,10 @@ export const calm = () => matchMedia("(prefers-reduced-motion: reduce)").matches
  */
 export class Clock {
   /** @param {(seconds: number) => boolean | void} tick */
-  constructor(tick, { end = 0, rate = 1, round = false } = {}) {
+  constructor(tick, { end = 0, rate = 1, round = false, pace = (/** @type {number} */ _time) => 1 } = {}) {
     this.tick = tick;
+    this.pace = pace; // by which a place slows the run down
+
     this.end = end;
     this.rate = rate;
     this.round = round;
@@ -69,7 +71,7 @@ export class Clock {
   }
 
   advance(seconds) {
-    this.time += seconds;
+    this.time += seconds * this.pace(this.time);
     if (this.round) this.time %= this.end;
     else if (this.time >= this.until) Object.assign(this, { time: this.until, running: false });
   }

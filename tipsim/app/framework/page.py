@@ -67,6 +67,8 @@ class Page(Viewer, Generic[S]):
         super().__init__(**params)
         items = items or {}
         state, bad = self.State.read(items)
+        opening = self.opening(items)
+        state = opening or state
         self.history: History[S] = History(state)
         self._kept = self.State.kept_of(items)
         self.controls = Controls(
@@ -82,9 +84,10 @@ class Page(Viewer, Generic[S]):
             views = (View("glance", lambda **_: self.controls, "At a glance", fill), *views)
         self.screen = Views(views, pool, self.say)
         self.link_notice = link_words(bad) if bad else ""
-        # A link that could not be used whole stays in the address until something changes.
+        # A link that could not be used whole stays in the address until something changes, and so
+        # does the one of a case that the page chose itself: it is not carried to other pages.
         said = [*self.screen.show(state), *beyond_pair(self._kept)]
-        self.answer(0, {}, " ".join(said), link=not bad)
+        self.answer(0, {}, " ".join(said), link=not bad and opening is None)
         for part in (self.controls, *self.parts.values()):
             part.on_msg(partial(self._heard, part))
 
@@ -168,7 +171,7 @@ class Page(Viewer, Generic[S]):
         if path == "link":
             # The browser's history went to another step of this page: its link holds all of it.
             items = dict(parse_qsl(str(value)[:LONGEST_LINK].lstrip("?"), keep_blank_values=True))
-            self.history = self.history.at(self.State.read(items)[0])
+            self.history = self.history.at(self.opening(items) or self.State.read(items)[0])
             return "As at this step."
         if path in ("undo", "redo"):
             self.history = self.history.step(path)
@@ -204,6 +207,11 @@ class Page(Viewer, Generic[S]):
         self.controls.reply = {"notice": notice}
 
     # ---- what a page may do otherwise ----
+
+    def opening(self, items: Mapping[str, str]) -> S | None:
+        """Return what to open on in place of what the link's items say, if the page has that."""
+        del items
+        return None
 
     def fresh(self) -> S:
         """Return the state after a reset."""

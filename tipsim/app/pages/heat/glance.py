@@ -9,6 +9,7 @@ from tipsim.app.framework.glance import Glance, Number, number
 from tipsim.app.framework.words import listed
 from tipsim.app.pages.heat.state import HeatState
 from tipsim.app.pages.heat.words import celsius, seconds
+from tipsim.setup.ready import READY
 from tipsim.solve import Result
 
 CLOSE = 0.5
@@ -19,8 +20,9 @@ NEVER = "not reached"
 def at_a_glance(state: HeatState) -> Glance:
     """Return the headline and the three numbers of both needles."""
     a, b = state.results
+    drill = READY[state.ready].drill if state.ready else ""
     return Glance(
-        headline(a, b),
+        drilled(drill, a, b) if drill else headline(a, b),
         [_warmest(a, b), _time(a, b), number("heat.warming", a, b, label="Heat")],
         warning(a, b),
     )
@@ -32,6 +34,28 @@ def warning(a: Result, b: Result) -> str:
     rough = [key for key, r in (("A", a), ("B", b)) if bubbles(r)]
     words = f"Bubbles are likely around {listed(rough)}: see All numbers." if rough else ""
     return " ".join(over[:1]) or words
+
+
+def drilled(drill: str, a: Result, b: Result) -> str:
+    r"""Return in a sentence what a fault does; how long it takes stands in the numbers.
+
+    Examples
+    --------
+    >>> from tipsim.app.pages.heat.state import HeatState
+    >>> drilled("once flow is lost", *HeatState.drill().results).replace("\xa0", " ")[29:]
+    "once flow is lost, A's sleeve reaches 45 °C first, B's after it."
+    """
+    if outside(a) or outside(b):
+        return uncompared(a, b)
+    times = {key: r["heat.to_45"] for key, r in (("A", a), ("B", b))}
+    hot = sorted((key for key, t in times.items() if t is not None), key=lambda key: times[key])
+    if len(hot) == 2:
+        said = f"{hot[0]}'s sleeve reaches 45\xa0°C first, {hot[1]}'s after it"
+    elif hot:
+        said = f"{hot[0]}'s sleeve reaches 45\xa0°C; {'B' if hot[0] == 'A' else 'A'}'s does not"
+    else:
+        said = "neither sleeve reaches 45\xa0°C during this run"
+    return f"Fault drill, not normal use: {drill}, {said}."
 
 
 def headline(a: Result, b: Result) -> str:

@@ -30,6 +30,7 @@ LEAST_SPAN = 10.0
 """A range that is fit to a run is at least so wide [K], so that a tenth does not look like fire."""
 BUDGET = 270_000
 """Bytes that temperatures may take; the times are as many as fit."""
+DRILL = "A fault drill, not normal use."
 MOST_TIMES = 90
 CURVE_TIMES = 160
 
@@ -71,10 +72,24 @@ def contents(state: HeatState, model: Model) -> Data:
         "events": [[events.plain(e) for e in s.events] for s in state.sides],
         "event_kinds": events.kinds(),
         "most_events": inputs(Scenario)["events"].most,
+        "matters": matters(state),
+        "drill": bool(state.ready and READY[state.ready].drill),
         "together": state.bench.together,
-        "ready": [{"id": r.id, "title": r.title, "words": r.words} for r in READY.values()],
+        "ready": [
+            {"id": r.id, "title": r.title, "words": f"{DRILL} {r.words}" if r.drill else r.words}
+            for r in READY.values()
+        ],
         "ready_now": state.ready,
     }
+
+
+def matters(state: HeatState) -> list[float]:
+    """Return when something happens [s]: an event, or a sleeve that reaches 45 or 60 °C."""
+    happens = {event.time for s in state.sides for event in s.events}
+    for r in state.results:
+        if not not_drawn(r):
+            happens |= {t for t in (r["heat.to_45"], r["heat.to_60"]) if t is not None}
+    return sorted(float(t) for t in happens)
 
 
 def unwarmed(run: HeatRun) -> HeatRun:

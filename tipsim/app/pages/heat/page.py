@@ -137,6 +137,15 @@ class HeatPage(Page[HeatState]):
         sources_view(table.origins),
     )
 
+    def opening(self, items: Mapping[str, str]) -> HeatState | None:
+        """Open a page whose link sets nothing on a fault drill, in which there is much to see."""
+        plain = all(name.startswith("view.") for name in items)
+        return replace(HeatState.drill(), scale=self.State.read(items)[0].scale) if plain else None
+
+    def fresh(self) -> HeatState:
+        """Return the fault drill that a fresh page opens on."""
+        return HeatState.drill()
+
     def asked(self, message: Mapping[str, Any], sender: Any) -> None:
         """Follow the pulses from a time on, when the scene asks for it."""
         start = message.get("zoom")

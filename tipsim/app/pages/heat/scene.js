@@ -19,20 +19,22 @@ const NOTE = "Cut lengthwise through the middle of the load. Drawn 1.7 times as 
 /** @type {[number, string][]} */
 const SPEEDS = [[1, "Real time"], [2, "2×"], [5, "5×"], [10, "10×"]];
 
+const BEFORE_S = 0.3;
+const AFTER_S = 0.7;
 const BESIDE_PX = 900; // from here on both needles stand side by side
 
 class Scene {
   constructor(model) {
     this.model = model;
     this.sent = 0;
-    this.clock = new Clock(() => this.paint(), { rate: 5 });
+    this.clock = new Clock(() => this.paint(), { rate: 5, pace: (time) => this.pace(time) });
     this.player = new Player(this.clock, {
       calm: true,
       step: 0.5,
       fine: 0.1,
       steps: ["Half a second back", "Half a second on"],
       speeds: SPEEDS,
-      format: (time) => `${time.toFixed(1)} s`,
+      format: (time) => `${time.toFixed(1)} s${this.clock.running && this.pace(time) < 1 ? ", real time" : ""}`,
     });
     this.probe = new Probe(() => this.probed());
     this.legend = new Legend((scale) => this.change("both", "scale", scale));
@@ -111,7 +113,15 @@ class Scene {
     this.width = 0;
     this.fit();
     if (first && !calm()) this.clock.play(0);
+    // Without motion a drill opens where its fault has shown what it does.
+    else if (first && run.drill && run.matters.length) this.clock.seek(run.matters.at(-1));
     else this.clock.go();
+  }
+
+  /** Faster than real time, but where something happens. @param {number} time */
+  pace(time) {
+    const near = this.run?.matters.some((at) => time > at - BEFORE_S && time < at + AFTER_S);
+    return near ? Math.min(1, 1 / this.clock.rate) : 1;
   }
 
   answered() {

@@ -15,6 +15,10 @@ from tipsim.setup.ready import READY, ready_of
 from tipsim.setup.scenario import Scenario
 from tipsim.solve import Result
 
+OPENING = "kink"
+"""Ready setting that a fresh page opens on; normal use is one press away."""
+OPENING_S = 10
+"""How long its run lasts [s]: both sleeves are hot by then, and nothing boils yet."""
 FULL = Model()
 ROUGH = Model(slices=32, sectors=6, tolerance=1.0)
 """For the first picture after a change: within a kelvin or two of the full one."""
@@ -56,6 +60,12 @@ class HeatState(PageState):
     def ready(self) -> str:
         """Which ready setting both have, or ""."""
         return ready_of(*self.sides)
+
+    @classmethod
+    def drill(cls) -> Self:
+        """Return what a fresh page opens on: a fault in which both sleeves get hot."""
+        state = cls.first().change("both", "ready", OPENING)
+        return state.change("both", "duration_s", OPENING_S)
 
     def runs(self, model: Model = FULL) -> tuple[HeatRun, HeatRun]:
         """Return the temperatures of both."""
