@@ -73,6 +73,7 @@ class LessonPage(Acts):
 
     path = "lesson"
     description = "A guided lesson: predict, run the experiment, and compare."
+    aside = (_HERE / "aside.html").read_text(encoding="utf-8")
     skip = "To the lesson"
     layout = _HERE / "page.css"
     sections = (("player", "Lesson"),)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from urllib.parse import urlencode
+from urllib.parse import parse_qsl, urlencode
 
 from markupsafe import Markup
 
+from tipsim.app.framework.bench_state import BenchState
+from tipsim.app.pages.lessons.lab_sheet import Row, setting_rows
 from tipsim.lesson import show
 from tipsim.lesson.ask import ask, lesson_values
 from tipsim.lesson.course import CONFIDENCE, STEPS, Data
@@ -96,8 +98,7 @@ class Handout:
                 for name, texts in step.tasks
                 if texts
             ],
-            "bench": show.values_query(values, step.view) if step.kind == "run" else "",
-            "page": "" if step.page == "bench" else step.page,
+            "settings": _set(show.values_query(values, step.view)) if step.kind == "run" else [],
             "items": [self._item(i) for i in step.items],
             "points": show.key_points(self.lesson) if step.kind == "key-points" else [],
         }
@@ -117,6 +118,18 @@ class Handout:
             "unit": " ".join(filter(None, (out["unit"], out["means"]))),
             "answer": shown.get("words", ""),
         }
+
+
+def _set(query: str) -> list[Row]:
+    """Return what a run sets, as text: its needles, hub motion, and what is not as on a fresh page.
+
+    >>> [name for name, *_ in _set("a.needle=straight&b.needle=straight&drive=axial&power=40")]
+    ['Needle', 'Sleeve', 'Hub motion', 'Frequency', 'Power']
+    """
+    now = BenchState.from_items(dict(parse_qsl(query, keep_blank_values=True)))
+    first = BenchState.first()
+    fresh = set(setting_rows(first.a, first.b))
+    return [row for i, row in enumerate(setting_rows(now.a, now.b)) if i < 3 or row not in fresh]
 
 
 def handout(items: Mapping[str, str]) -> Data:
