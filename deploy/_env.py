@@ -172,7 +172,8 @@ def _make(env: Environment) -> None:
 
 def _install(env: Environment, extra: str) -> None:
     target = f".[{extra}]" if extra else "."
-    options = ("--disable-pip-version-check", "--no-input", "--editable", target)
+    # What is imported is compiled then; all of it beforehand would take half a minute.
+    options = ("--disable-pip-version-check", "--no-input", "--no-compile", "--editable", target)
     command = [*_pip(env), "install", *options]
     with env.log.open("wb") as log:
         status = subprocess.run(

@@ -17,6 +17,8 @@ pytestmark = pytest.mark.browser
 
 OpenPage = Callable[..., Page]
 DESK = {"width": 1440, "height": 900}
+CALM: dict[str, Any] = {"viewport": DESK, "reduced_motion": "reduce"}
+"""Where nothing is asked about motion: needles that move cost a processor each."""
 
 
 def ready(page: Page) -> Page:
@@ -47,7 +49,7 @@ def cell(page: Page, label: str) -> tuple[str, str]:
 
 
 def test_the_numbers_are_the_models(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/compare", viewport=DESK))
+    page = ready(browser_page("/compare", **CALM))
     a, b = (
         tipsim.solve(tipsim.Scenario.preset(f"{s}, torsional"))
         for s in ("single-bend", "counter-bent")
@@ -64,7 +66,7 @@ def test_the_numbers_are_the_models(browser_page: OpenPage) -> None:
 
 
 def test_a_change_by_keyboard_reaches_picture_numbers_and_link(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/compare", viewport=DESK))
+    page = ready(browser_page("/compare", **CALM))
     before = cell(page, "Stroke, µm peak to peak")
     power = page.get_by_label("Power", exact=True)
     power.focus()
@@ -81,7 +83,7 @@ def test_a_change_by_keyboard_reaches_picture_numbers_and_link(browser_page: Ope
 
 
 def test_wrong_input_gets_a_sentence_and_changes_nothing(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/compare", viewport=DESK))
+    page = ready(browser_page("/compare", **CALM))
     before = query(page)
     power = page.get_by_label("Power", exact=True)
     power.fill("140")
@@ -95,7 +97,7 @@ def test_wrong_input_gets_a_sentence_and_changes_nothing(browser_page: OpenPage)
 
 
 def test_held_keys_are_not_set_back_by_late_answers(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/compare?power=80", viewport=DESK))
+    page = ready(browser_page("/compare?power=80", **CALM))
     power = page.get_by_label("Power", exact=True)
     slider = page.get_by_label("Power in %, slider")
     slider.focus()
@@ -107,7 +109,7 @@ def test_held_keys_are_not_set_back_by_late_answers(browser_page: OpenPage) -> N
 
 
 def test_a_look_at_the_stage_keeps_a_complaint(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/compare", viewport=DESK))
+    page = ready(browser_page("/compare", **CALM))
     power = page.get_by_label("Power", exact=True)
     power.fill("140")
     power.press("Enter")
@@ -149,17 +151,15 @@ CONTROLS = [
 ]
 
 
-@pytest.mark.parametrize("label, value, part", CONTROLS)
-def test_every_list_changes_the_link(
-    browser_page: OpenPage, label: str, value: str, part: str
-) -> None:
-    page = ready(browser_page("/compare", viewport=DESK))
-    page.get_by_label(label, exact=True).select_option(value)
-    in_link(page, part)
+def test_every_list_changes_the_link(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/compare", **CALM))
+    for label, value, part in CONTROLS:
+        page.get_by_label(label, exact=True).select_option(value)
+        in_link(page, part)
 
 
 def test_a_loaded_needle_is_not_held_against_a_free_one(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/compare", viewport=DESK))
+    page = ready(browser_page("/compare", **CALM))
     expect(page.get_by_text("not comparable now")).to_have_count(0)
     page.get_by_label("Lens at the opening", exact=True).select_option("hard")
     expect(page.get_by_text("not comparable now").first).to_be_visible()
@@ -167,7 +167,7 @@ def test_a_loaded_needle_is_not_held_against_a_free_one(browser_page: OpenPage) 
 
 
 def test_apart_together_swap_and_reset(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/compare", viewport=DESK))
+    page = ready(browser_page("/compare", **CALM))
     page.get_by_label("Same settings for A and B", exact=True).uncheck()
     page.locator("legend", has_text="Drive, B").wait_for()
     group = page.locator("fieldset", has=page.locator("legend", has_text="Drive, B"))
@@ -196,7 +196,7 @@ def test_play_survives_a_change(browser_page: OpenPage) -> None:
 
 
 def test_the_probe_reads_the_curve_by_keyboard(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/compare", viewport=DESK))
+    page = ready(browser_page("/compare", **CALM))
     page.get_by_role("slider", name="Sideways stroke along the shaft").focus()
     page.keyboard.press("End")
     read = page.locator("#plots .chart-read").first
@@ -205,7 +205,7 @@ def test_the_probe_reads_the_curve_by_keyboard(browser_page: OpenPage) -> None:
 
 
 def test_the_power_is_a_band_and_a_sentence_at_every_width(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/compare", viewport=DESK))
+    page = ready(browser_page("/compare", **CALM))
     unfold(page)
     answer, bands = page.locator("#power .answer"), page.locator("#power .bands svg")
     expect(answer).to_contain_text("Yes, most of it: 84 % of A's and 64 % of B's power")
@@ -222,26 +222,26 @@ def test_the_power_is_a_band_and_a_sentence_at_every_width(browser_page: OpenPag
     expect(answer).to_have_text("No power is put in.")
 
 
-@pytest.mark.parametrize(
-    "title, words",
-    [
-        ("Sensitivity to small changes", "1 % of length changes A's tip stroke"),
-        ("Resonance and natural modes", "the tip peaks at"),
-        ("Strength", "highest stress"),
-        ("Build-up of a pulse", "within 10 % of its steady"),
-    ],
-)
-def test_sections_open_and_are_computed(browser_page: OpenPage, title: str, words: str) -> None:
-    page = ready(browser_page("/compare", viewport=DESK))
-    summary = page.locator("summary", has_text=title)
-    summary.focus()
-    page.keyboard.press("Enter")
-    box = page.locator("details", has=summary)
-    expect(box.get_by_role("listitem").filter(has_text=words).first).to_be_visible()
+SECTIONS = [
+    ("Sensitivity to small changes", "1 % of length changes A's tip stroke"),
+    ("Resonance and natural modes", "the tip peaks at"),
+    ("Strength", "highest stress"),
+    ("Build-up of a pulse", "within 10 % of its steady"),
+]
+
+
+def test_sections_open_and_are_computed(browser_page: OpenPage) -> None:
+    page = ready(browser_page("/compare", **CALM))
+    for title, words in SECTIONS:
+        summary = page.locator("summary", has_text=title)
+        summary.focus()
+        page.keyboard.press("Enter")
+        box = page.locator("details", has=summary)
+        expect(box.get_by_role("listitem").filter(has_text=words).first).to_be_visible()
 
 
 def test_a_natural_mode_is_shown_on_the_stage(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/compare?view.play=0", viewport=DESK))
+    page = ready(browser_page("/compare?view.play=0", **CALM))
     page.locator("summary", has_text="Resonance and natural modes").click()
     page.get_by_role("button", name=re.compile("^3: A")).click()
     expect(page.get_by_text("natural mode 3").first).to_be_visible()
@@ -250,7 +250,7 @@ def test_a_natural_mode_is_shown_on_the_stage(browser_page: OpenPage) -> None:
 
 
 def test_a_bad_link_is_said_and_the_first_setting_shown(browser_page: OpenPage) -> None:
-    page = ready(browser_page("/compare?power=900", viewport=DESK))
+    page = ready(browser_page("/compare?power=900", **CALM))
     expect(page.get_by_text(re.compile("Part of this link could not be used"))).to_be_visible()
     expect(page.get_by_label("Power", exact=True)).to_have_value("100")
 

@@ -11,7 +11,7 @@ from functools import cache
 
 from tipsim.heat.validation.compute import FINE, is_hit, measured, run_items
 from tipsim.heat.validation.measure import peak
-from tipsim.heat.validation.rows import Items, Order, Row, rows
+from tipsim.heat.validation.rows import Order, Row, rows
 from tipsim.lesson.ask import Asked
 from tipsim.lesson.faults import Faults, quoted
 from tipsim.lesson.format import Formula
@@ -90,7 +90,7 @@ def _contradicted(source: str, asked: Asked) -> Iterator[str]:
         if place and side in asked.values.sides
     }
     for row in rows().rows:
-        if _case(row.bench, row) in cases and row_missed(row):
+        if _case(row) in cases and row_missed(row):
             yield row.id
     by_id = {row.id: row for row in rows().rows}
     watts = {more for _, _, name, more in _HEAT.findall(source) if name == "sources_w"}
@@ -99,7 +99,7 @@ def _contradicted(source: str, asked: Asked) -> Iterator[str]:
             spoken = {"rubbing", "metal"} <= watts
         else:
             pair = by_id[order.hotter], by_id[order.cooler]
-            spoken = {_case(row.bench, row) for row in pair} <= cases
+            spoken = {_case(row) for row in pair} <= cases
         if spoken and order_missed(order):
             yield order.id
 
@@ -110,8 +110,11 @@ def _place(part: str, name: str) -> str:
     return "sleeve" if name in _SLEEVE else "wound" if name == "peak_wound_temperature_c" else ""
 
 
-def _case(items: Items, row: Row) -> Case:
-    return Case.of(from_items(items), "wound" if row.measure.startswith("wound") else "sleeve")
+@cache
+def _case(row: Row) -> Case:
+    """Return the case of a published row, worked out once: every graded answer is held to each."""
+    place = "wound" if row.measure.startswith("wound") else "sleeve"
+    return Case.of(from_items(row.bench), place)
 
 
 @cache
