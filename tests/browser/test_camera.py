@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 import struct
 import zipfile
 import zlib
@@ -253,6 +254,11 @@ def test_film_and_track_are_saved_with_the_truth(browser_page: OpenPage, tmp_pat
     assert np.array_equal(seen, shown.pictures)
     assert "Noise: Off" in about and "Noise seed" not in about
     expect(page.get_by_text("Saved; the file says that it is simulated.")).to_be_visible()
+    card = page.locator("#methods")
+    expect(card.locator(".paragraph")).to_contain_text("noise: off")
+    assert card.locator(".paragraph").inner_text() in about
+    card.get_by_role("button", name="Copy the paragraph").click()
+    expect(card.get_by_role("status")).to_have_text(re.compile("^(Copied|The text is selected)"))
     with page.expect_download() as waiting:
         page.get_by_role("button", name="Save track (CSV)").click()
     path = tmp_path / "track.csv"

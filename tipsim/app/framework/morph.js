@@ -2,7 +2,8 @@
 
 /** Whether a reader sets an attribute by using the page. @param {Element} node @param {string} name */
 const isReaders = (node, name) =>
-  name === "open" || (["hidden", "aria-expanded", "tabindex"].includes(name) && node.matches(".ask, .why, .term, .meaning"));
+  name === "open" ||
+  (["hidden", "aria-expanded", "tabindex"].includes(name) && node.matches(".ask, .why, .term, .meaning"));
 
 /** @param {Element} node @param {Element} wanted */
 const attributes = (node, wanted) => {

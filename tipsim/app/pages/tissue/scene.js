@@ -72,7 +72,8 @@ class IrisView {
     this.sections.forEach((section, k) => section.take(this.data, sides[k]));
     const drawn = sides.filter(({ held }) => !held);
     const lines = (name) => Object.fromEntries(drawn.map((side) => [side.key, { x: time, y: side[name] }]));
-    const counted = ({ key, starts }) => `${key.toUpperCase()}: ${contactsText(starts.length)} over ${seconds} seconds.`;
+    const counted = ({ key, starts }) =>
+      `${key.toUpperCase()}: ${contactsText(starts.length)} over ${seconds} seconds.`;
     const words = [...drawn.map(counted), rubbedText(sides, time.length - 1)].join(" ");
     const ticks = sides.flatMap(({ key, starts }) => [...starts].map((i) => ({ x: time[i], side: key })));
     const [gap, rubbed] = this.charts;
