@@ -24,10 +24,12 @@ from tipsim.motion.run import Motion, run
 from tipsim.motion.sensitivity import Sensitivity, sensitivity
 from tipsim.motion.stress import Stress, stress
 from tipsim.quantities import plain, quantity, rounded
-from tipsim.quantities.pair import pair_dict
+from tipsim.quantities.pair import pair_dict, ratio_dict
 from tipsim.quantities.rows import output_rows
 from tipsim.setup.described import about, described
 from tipsim.setup.scenario import Scenario
+from tipsim.tissue.endoscope import Study, study
+from tipsim.tissue.endoscope import ratio as speck_ratio
 from tipsim.tissue.equal import Side
 from tipsim.tissue.iris import Iris, iris
 from tipsim.tissue.nucleus import Cutting, cutting
@@ -47,6 +49,10 @@ STEADY = (
 HEAT = (
     *STEADY, "events", "duration", "surge.line_compliance", "surge.chamber_compliance",
     "surge.closing_time", "surge.place", "surge.pump_lag",
+)  # fmt: skip
+IRIS = (
+    *MOTION, "flow", "lines", "tissue.iris",
+    "eye.iris_gap", "eye.iris_place", "eye.iris_side", "eye.iris_modulus",
 )  # fmt: skip
 
 
@@ -91,19 +97,14 @@ PARTS: dict[str, Part] = {
     "thermogram": Part(_thermogram, (*HEAT, "thermal_camera"), (Model(),)),
     "flow": Part(lambda r: balance(r.scenario), FLOW),
     "surge": Part(lambda r: surge(r.scenario), (*FLOW, "surge", "chamber.volume")),
-    "iris": Part(
-        lambda r: iris(r.scenario, r.motion),
-        (
-            *MOTION, "flow", "lines", "tissue.iris",
-            "eye.iris_gap", "eye.iris_place", "eye.iris_side", "eye.iris_modulus",
-        ),
-    ),
+    "iris": Part(lambda r: iris(r.scenario, r.motion), IRIS),
     "cutting": Part(
         lambda r: cutting(r.scenario, r.motion), (*MOTION, "flow", "lines", "tissue.cutting")
     ),
     "wound": Part(
         lambda r: wound(r.scenario, r.heat), (*HEAT, "eye.wound_width", "tissue.wound")
     ),
+    "endoscope": Part(lambda r: study(r.scenario, r.motion), (*IRIS, "endoscope")),
 }  # fmt: skip
 """Everything that is computed, by name, with what it rests on."""
 
@@ -167,6 +168,7 @@ class Result:
     iris = _part("iris", Iris, "Contact of sleeve and iris, with ranges.")
     cutting = _part("cutting", Cutting, "What the opening does to lens material, with ranges.")
     wound = _part("wound", Wound, "Fit, temperature and injury of the wound's lip, with ranges.")
+    endoscope = _part("endoscope", Study, "A film through an endoscope, and what it shows.")
 
     @cached_property
     def thermogram(self) -> Thermogram | None:
@@ -261,6 +263,7 @@ def compare(a: Result, b: Result) -> dict[str, Any]:
             ],
         },
         "tissue": pair_dict(Side(a.scenario, ma), Side(b.scenario, mb)),
+        "specks_a_over_b": ratio_dict(speck_ratio(a.endoscope, b.endoscope)),
         "markers_against_end": {"a": _against(ma), "b": _against(mb)},
     }
 

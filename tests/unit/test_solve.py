@@ -47,6 +47,7 @@ def numbers_of(scenario: Scenario) -> Iterator[str]:
     surge = result.surge
     yield json.dumps([surge.depth, surge.released, len(surge.time), float(surge.chamber.sum())])
     yield json.dumps(float(pulse(scenario, 1e-3, 1e-3).end.sum()))
+    yield json.dumps(plain(result, "endoscope"))
     yield json.dumps(float(result.heat.temperature.sum()))
     yield json.dumps([plain(result, name) for name in PARTS])
 

@@ -25,6 +25,7 @@ motion.end_stroke (nearest: "motion.end_stroke").
 from typing import Any
 
 from tipsim.quantities.declare import Computed, Quantity, band_dict, figures, rounded
+from tipsim.quantities.endoscope import ENDOSCOPE
 from tipsim.quantities.flow import FLOW
 from tipsim.quantities.heat import HEAT
 from tipsim.quantities.limits import CAVITATION, LIMITS
@@ -38,6 +39,7 @@ __all__ = ["PARTS", "QUANTITIES", "Quantity", "band_dict", "figures", "quantity"
 _PARTS = (
     *(MOTION, LIMITS, CAVITATION, STRESS, SENSITIVITY, HEAT, THERMOGRAM),
     *(FLOW, IRIS, CUTTING, WOUND),
+    ENDOSCOPE,
 )
 QUANTITIES: dict[str, Quantity] = {q.name: q for part in _PARTS for q in part}
 """Every output by name, in the order of the JSON."""

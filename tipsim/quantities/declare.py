@@ -25,6 +25,7 @@ from tipsim.setup.sourced import number
 from tipsim.setup.units import ONE, Unit
 from tipsim.setup.units import WATT as WATT
 from tipsim.tissue.bands import Band
+from tipsim.tissue.endoscope import Study
 from tipsim.tissue.iris import Iris
 from tipsim.tissue.nucleus import Cutting
 from tipsim.tissue.wound import Wound
@@ -74,6 +75,8 @@ class Computed(Protocol):
     def cutting(self) -> Cutting: ...  # noqa: D102
     @property
     def wound(self) -> Wound: ...  # noqa: D102
+    @property
+    def endoscope(self) -> Study: ...  # noqa: D102
 
 
 @described()

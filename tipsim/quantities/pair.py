@@ -4,6 +4,7 @@ from typing import Any
 
 from tipsim.quantities.declare import band_dict, rounded
 from tipsim.setup.units import PERCENT
+from tipsim.tissue.endoscope import Ratio
 from tipsim.tissue.equal import (
     EQUAL_CUT,
     EQUAL_POWER,
@@ -53,3 +54,16 @@ def rubbing_dict(found: Rubbing, least: float) -> dict[str, Any] | None:
         "lowered_below_by": list(band.below(least)),
         "lifted_above_by": list(band.above(least)) if not band.usual > least else [],
     }
+
+
+def ratio_dict(found: Ratio) -> dict[str, Any]:
+    """Return the specks of two films over each other as plain data; None where nothing is seen."""
+    shown = found.seen is not None
+    values = {
+        "seen": found.seen,
+        "low": found.low if shown else None,
+        "high": found.high if shown else None,
+        "released": found.released,
+        "expected": found.expected,
+    }
+    return {k: None if v is None else rounded(v) for k, v in values.items()}

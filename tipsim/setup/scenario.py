@@ -10,6 +10,7 @@ import tomli_w
 
 from tipsim.setup.ceilings import Ceilings
 from tipsim.setup.drive import Drive, Duty
+from tipsim.setup.endoscope import Endoscope
 from tipsim.setup.errors import BadInput
 from tipsim.setup.event import Event
 from tipsim.setup.eye import Eye
@@ -61,6 +62,7 @@ class Scenario(Declared):
     press: Press | None = part(Press, "load on the sleeve; leave out for none", None, True)
     events: tuple[Event, ...] = parts(Event, "what happens, and when", (), most=12, label="Events")
     eye: Eye = part(Eye, "iris and wound", Eye())
+    endoscope: Endoscope = part(Endoscope, "an endoscope in the chamber", Endoscope())
     tissue: Tissue = part(Tissue, "numbers of the tissue, nearly all assumed", Tissue())
     lines: Lines = part(Lines, "lines and openings", Lines())
     surge: Trial = part(Trial, "a trial of occlusion and surge", Trial())

@@ -72,7 +72,8 @@ def sliding(scenario: Scenario, motion: Motion, contact: Contact) -> Sliding:
     if scenario.sleeve is not None:
         radius = np.where(sleeved, np.maximum(scenario.sleeve.outer_radius, radius), radius)
     follows = mobility(scenario, flat).reshape(s.shape)
-    moved, turned = _passed(_local(u, tangent), sleeved, contact, follows)
+    shares = (contact.along_share[:, None], contact.twist_share[:, None])
+    moved, turned = _passed(_local(u, _axes(tangent)), sleeved, *shares, follows)
     around = (np.arange(ANGLES) + 0.5) / ANGLES - 0.5
     angle = (contact.side[:, None] + around * contact.arc[:, None])[:, None, :]
     towards, path = _surface(moved, turned, radius[..., None], np.cos(angle), np.sin(angle))
@@ -84,27 +85,56 @@ def sliding(scenario: Scenario, motion: Motion, contact: Contact) -> Sliding:
     )
 
 
-def _local(u: Complexes, tangent: Floats) -> Complexes:
-    """Return six amplitudes in the needle's own axes: in the bend plane, across it, along."""
+def carried(scenario: Scenario, motion: Motion, s: Floats) -> tuple[Complexes, Complexes]:
+    """Return displacement and rotation of what a film of the outside shows, in space axes.
+
+    Parameters
+    ----------
+    s : (n,) array
+        Distances from the hub [m].
+
+    Returns
+    -------
+    (n, 3) arrays
+        Amplitudes of the sleeve as far as it reaches, beyond it of the bare needle [m, rad].
+    """
+    frame, numbers = motion.frame, scenario.tissue.iris
+    tangent = np.stack([np.interp(s, frame.s, t) for t in frame.node_tangent.T], 1)
+    axes = _axes(tangent / np.linalg.norm(tangent, axis=1)[:, None])
+    every = np.full(len(s), 1.0)
+    shares = (numbers.along_share * every, numbers.twist_share * every)
+    parts = _passed(
+        _local(at(frame, motion.displacement, s), axes),
+        s < scenario.sleeve_end,
+        *shares,
+        mobility(scenario, s),
+    )
+    moved, turned = (np.einsum("nij,ni->nj", axes, part) for part in parts)
+    return moved, turned
+
+
+def _axes(tangent: Floats) -> Floats:
+    """Return the needle's own axes in space (..., 3, 3): in the bend plane, across it, along."""
     out_of_plane = np.array([0.0, 0.0, 1.0])
     in_plane = np.cross(out_of_plane, tangent)
-    axes = np.stack([in_plane, np.broadcast_to(out_of_plane, tangent.shape), tangent], axis=-2)
+    return np.stack([in_plane, np.broadcast_to(out_of_plane, tangent.shape), tangent], axis=-2)
+
+
+def _local(u: Complexes, axes: Floats) -> Complexes:
+    """Return six amplitudes in the needle's own axes."""
     parts = [np.einsum("...ij,...j->...i", axes, u[..., k : k + 3]) for k in (0, 3)]
     return np.concatenate(parts, axis=-1)
 
 
 def _passed(
-    u: Complexes, sleeved: NDArray[np.bool_], contact: Contact, side: Floats
+    u: Complexes, sleeved: NDArray[np.bool_], along: Floats, twist: Floats, side: Floats
 ) -> tuple[Complexes, Complexes]:
-    """Return displacement and rotation of what is touched, in the needle's axes (k, places, 3).
+    """Return displacement and rotation of what is touched, in the needle's axes (..., 3).
 
     A sleeve follows sideways as the motion says (`tipsim.motion.sleeve`), and leans as the shaft
     does by as much.
     """
-    along, twist = (
-        np.where(sleeved, share[:, None], 1.0)
-        for share in (contact.along_share, contact.twist_share)
-    )
+    along, twist = (np.where(sleeved, share, 1.0) for share in (along, twist))
     moved = u[..., :3] * np.stack([side, side, along], axis=-1)
     return moved, u[..., 3:] * np.stack([side, side, twist], axis=-1)
 
