@@ -71,7 +71,7 @@ def changed(obj: Any, path: str) -> Any:
     return replace(obj, **{name: changed(value, rest) if rest else moved(f, value)})
 
 
-WHOLE = ("pictures", "seed")
+WHOLE = ("columns", "pictures", "seed")
 """Numbers that are whole."""
 
 

@@ -18,6 +18,7 @@ PAGES = {
     "/camera": ".chips",
     "/thermal-camera": ".thermal[data-rough='false']",
     "/flow": "svg.bench",
+    "/endoscope": ".chips",
     "/needle": ".handle",
 }
 """What is there once a page is drawn."""

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from tests.published.bars import Validation
 from tests.peers.apart import need
+from tests.published.bars import Validation
 from tests.validation import within
 from tipsim.tissue.endoscope.lens import Lens
 

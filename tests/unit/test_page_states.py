@@ -8,6 +8,7 @@ import pytest
 
 from tipsim.app.framework.bench_state import SHARED, BenchState
 from tipsim.app.pages.camera.state import CameraState
+from tipsim.app.pages.endoscope.state import EndoscopeState
 from tipsim.app.pages.flow.state import HOLE, FlowState
 from tipsim.app.pages.heat.state import HeatState
 from tipsim.app.pages.tissue.state import TissueState
@@ -23,6 +24,7 @@ CASES: list[tuple[type[Any], str, Any, Callable[[Scenario], object], object]] = 
     # State, path, value, how it is read from a scenario, what must be there (SI).
     (FlowState, "flow.bottle_height_cm", 70, lambda s: s.flow.bottle_height, 0.7),
     (FlowState, HOLE, 0.3, lambda s: s.needle.bypass_diameter, 0.3e-3),
+    (EndoscopeState, "endoscope.light_percent", 10, lambda s: s.endoscope.light, 0.1),
     (HeatState, "fluid.temperature_c", 30, lambda s: s.fluid.temperature, 303.15),
     (HeatState, "events", [{"time_s": 5, "what": "flow lost"}], lambda s: len(s.events), 1),
     (TissueState, "eye.iris_gap_mm", 0.5, lambda s: s.eye.iris_gap, 0.5e-3),

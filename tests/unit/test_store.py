@@ -78,6 +78,7 @@ def test_what_a_part_rests_on_is_no_more_than_it_needs(part: str) -> None:
     """The eye and the tissue's numbers move no needle and warm none."""
     scenario = everything_on()
     free = {"iris": "eye.wound_width", "cutting": "eye.iris_gap", "wound": "eye.iris_gap"}
+    free["endoscope"] = "eye.wound_width"
     other = changed(scenario, free.get(part, "tissue.iris.friction"))
     store = Store()
     assert store.key(other, part) == store.key(scenario, part)

@@ -106,13 +106,13 @@ class Endoscope(Declared):
     )
     region_x: float = quantity(
         PERCENT,
-        *(0, 100, "middle of the region whose brightness is measured, from the left", 0.35),
+        *(0, 100, "middle of the region whose brightness is measured, from the left", 0.3),
         label="Region, from the left",
         slider=(0, 100, 1),
     )
     region_y: float = quantity(
         PERCENT,
-        *(0, 100, "middle of the region whose brightness is measured, from the top", 0.6),
+        *(0, 100, "middle of the region whose brightness is measured, from the top", 0.8),
         label="Region, from the top",
         slider=(0, 100, 1),
     )

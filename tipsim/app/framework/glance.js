@@ -2,6 +2,7 @@
 
 import { fill } from "./article.js";
 
+const NONE = "–"; // a number that was not there yet has not moved
 const APART_MS = 1200; // changes closer together, as of a drag, are one: marks compare with its start
 
 export class Glance {
@@ -58,7 +59,7 @@ export class Glance {
     for (const [id, node] of this.numbers()) {
       const was = this.marks?.[id];
       const pinned = this.pinned?.numbers[id];
-      set(node, "data-was", was !== undefined && was !== node.textContent ? `was ${was}` : "");
+      set(node, "data-was", was !== undefined && was !== NONE && was !== node.textContent ? `was ${was}` : "");
       set(node.parentElement, "data-pinned", pinned === undefined ? "" : `pinned ${pinned}`);
     }
     const [pin, back] = ["[data-pin]", "[data-to-pin]"].map((name) => this.section.querySelector(name));

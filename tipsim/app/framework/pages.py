@@ -82,6 +82,12 @@ PAGES = (
         handlers=f"{_PAGES}.thermal.saving:ROUTES",
         ready=".thermal[data-rough='false']",
     ),
+    Entry(
+        *("endoscope", "Endoscope", f"{_PAGES}.endoscope.page:EndoscopePage", "Instruments"),
+        about="Along the sleeve: specks, a mark's blur, brightness, beside the truth",
+        handlers=f"{_PAGES}.endoscope.saving:ROUTES",
+        ready=".chips",
+    ),
     Entry("needle", "Design a needle", f"{_PAGES}.needle.page:NeedlePage", ready=".handle"),
     Entry("present", "", handlers=f"{_PAGES}.present.page:ROUTES"),
     Entry("studies", "Evidence", handlers=f"{_PAGES}.studies.page:ROUTES"),

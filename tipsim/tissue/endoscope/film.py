@@ -90,6 +90,21 @@ def staged(scenario: Scenario, motion: Motion) -> Stage:
     return Stage(look, spot, body(scenario, motion, look, spot))
 
 
+def glimpse(scenario: Scenario, motion: Motion) -> Pictures:
+    """Return one picture with the drive off: what can be shown at once (h, w).
+
+    >>> from tipsim.motion.run import run
+    >>> one = Scenario.preset("single-bend, torsional")
+    >>> glimpse(one, run(one)).shape
+    (96, 128)
+    """
+    look = view(scenario)
+    rest = body(scenario, motion, look, mark(scenario, motion, look), phases=0)
+    behind = backgrounds(scenario, look, np.array([scenario.eye.iris_gap]))
+    light = _composed(behind, rest.cover, rest.shade)
+    return np.asarray(sensed(light, scenario.endoscope, chance(scenario)[2])[0])
+
+
 @one_thread
 def shoot(scenario: Scenario, motion: Motion, stage: Stage | None = None) -> Film:
     """Film a bench through its endoscope.

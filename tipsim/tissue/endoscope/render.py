@@ -62,8 +62,8 @@ def defocus(scenario: Scenario, look: View, distance: Floats) -> Floats:
     return np.asarray(np.minimum(out, BLUREST))
 
 
-def body(scenario: Scenario, motion: Motion, look: View, spot: Mark) -> Body:
-    """Draw needle, sleeve and mark at each phase."""
+def body(scenario: Scenario, motion: Motion, look: View, spot: Mark, phases: int = PHASES) -> Body:
+    """Draw needle, sleeve and mark at each of some phases, and last at rest."""
     s = stations(scenario)
     line = scenario.needle.points_at(s)
     moves = carried(scenario, motion, s)[0]
@@ -73,7 +73,7 @@ def body(scenario: Scenario, motion: Motion, look: View, spot: Mark) -> Body:
     wide = look.lens.focal * outer_radius(scenario, s) / depth
     grid = pixels(look)
     near, far, side, share = _nearest(grid, at, wide)
-    turn = np.append(np.exp(2j * np.pi * np.arange(PHASES) / PHASES), 0)
+    turn = np.append(np.exp(2j * np.pi * np.arange(phases) / max(phases, 1)), 0)
     shift = _along(shifts, near, share)
     across = (shift * side).sum(axis=-1)
     width = _along(wide, near, share)
