@@ -5,7 +5,7 @@ from functools import cache, cached_property
 from importlib import import_module
 from importlib.util import find_spec
 from operator import attrgetter
-from typing import Any, TypeVar, cast
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from tipsim import quantities
 from tipsim.flow.balance import Balance, balance
@@ -28,12 +28,13 @@ from tipsim.quantities.pair import pair_dict, ratio_dict
 from tipsim.quantities.rows import output_rows
 from tipsim.setup.described import about, described
 from tipsim.setup.scenario import Scenario
-from tipsim.tissue.endoscope import Study, study
-from tipsim.tissue.endoscope import ratio as speck_ratio
 from tipsim.tissue.equal import Side
 from tipsim.tissue.iris import Iris, iris
 from tipsim.tissue.nucleus import Cutting, cutting
 from tipsim.tissue.wound import Wound, wound
+
+if TYPE_CHECKING:
+    from tipsim.tissue.endoscope import Study
 
 MOTION = (
     "needle", "drive", "hub", "fluid", "sleeve", "lens", "support", "press", "outside.kind",
@@ -84,6 +85,13 @@ def _thermogram(result: "Result", model: Model) -> Thermogram | None:
     return thermogram(run, scenario.thermal_camera)
 
 
+def _study(result: "Result") -> "Study":
+    # Here, so that importing tipsim brings no filters of pictures along.
+    from tipsim.tissue.endoscope import study
+
+    return study(result.scenario, result.motion)
+
+
 PARTS: dict[str, Part] = {
     "motion": Part(lambda r: run(r.scenario), MOTION),
     "limits": Part(lambda r: ceilings(r.scenario, r.motion), (*MOTION, "ceilings")),
@@ -104,7 +112,7 @@ PARTS: dict[str, Part] = {
     "wound": Part(
         lambda r: wound(r.scenario, r.heat), (*HEAT, "eye.wound_width", "tissue.wound")
     ),
-    "endoscope": Part(lambda r: study(r.scenario, r.motion), (*IRIS, "endoscope")),
+    "endoscope": Part(_study, (*IRIS, "endoscope")),
 }  # fmt: skip
 """Everything that is computed, by name, with what it rests on."""
 
@@ -168,12 +176,16 @@ class Result:
     iris = _part("iris", Iris, "Contact of sleeve and iris, with ranges.")
     cutting = _part("cutting", Cutting, "What the opening does to lens material, with ranges.")
     wound = _part("wound", Wound, "Fit, temperature and injury of the wound's lip, with ranges.")
-    endoscope = _part("endoscope", Study, "A film through an endoscope, and what it shows.")
 
     @cached_property
     def thermogram(self) -> Thermogram | None:
         """What a thermal camera shows; None where fluid or tissue hides the needle."""
         return cast(Thermogram | None, self.part("thermogram"))
+
+    @cached_property
+    def endoscope(self) -> "Study":
+        """A film through an endoscope, and what it shows."""
+        return cast("Study", self.part("endoscope"))
 
     def __getitem__(self, name: str) -> Any:
         """Return an output by name, in SI; see `tipsim.quantities`."""
@@ -250,6 +262,8 @@ def compare(a: Result, b: Result) -> dict[str, Any]:
     dict
         Both results and ratios; a ratio is None where its lower number is 0.
     """
+    from tipsim.tissue.endoscope import ratio
+
     ma, mb = a.motion, b.motion
     return {
         "a": a.to_dict(),
@@ -263,7 +277,7 @@ def compare(a: Result, b: Result) -> dict[str, Any]:
             ],
         },
         "tissue": pair_dict(Side(a.scenario, ma), Side(b.scenario, mb)),
-        "specks_a_over_b": ratio_dict(speck_ratio(a.endoscope, b.endoscope)),
+        "specks_a_over_b": ratio_dict(ratio(a.endoscope, b.endoscope)),
         "markers_against_end": {"a": _against(ma), "b": _against(mb)},
     }
 

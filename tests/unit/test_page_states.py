@@ -125,6 +125,7 @@ def moved_values(one: Input) -> Iterator[Any]:
         yield from (
             v for k in (0.31, 0.52, 0.74, 0.11, 0.9) if (v := low + k * (high - low)) != now
         )
+        yield from (v for v in (round(low), round(high)) if v != now)  # whole numbers
     elif one.kind == "choice":
         yield from (o for o in one.options if o != now)
     elif one.kind == "numbers":

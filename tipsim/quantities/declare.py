@@ -5,7 +5,7 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 import numpy as np
 
@@ -25,10 +25,12 @@ from tipsim.setup.sourced import number
 from tipsim.setup.units import ONE, Unit
 from tipsim.setup.units import WATT as WATT
 from tipsim.tissue.bands import Band
-from tipsim.tissue.endoscope import Study
 from tipsim.tissue.iris import Iris
 from tipsim.tissue.nucleus import Cutting
 from tipsim.tissue.wound import Wound
+
+if TYPE_CHECKING:
+    from tipsim.tissue.endoscope import Study
 
 MILLIGRAM = Unit("mg", "mg", Decimal("1e-6"))
 NEWTON = Unit("N", "n", Decimal(1))
@@ -76,7 +78,7 @@ class Computed(Protocol):
     @property
     def wound(self) -> Wound: ...  # noqa: D102
     @property
-    def endoscope(self) -> Study: ...  # noqa: D102
+    def endoscope(self) -> "Study": ...  # noqa: D102
 
 
 @described()

@@ -1,10 +1,9 @@
 """Two needles side by side as plain data: equal cutting, and rubbing."""
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from tipsim.quantities.declare import band_dict, rounded
 from tipsim.setup.units import PERCENT
-from tipsim.tissue.endoscope import Ratio
 from tipsim.tissue.equal import (
     EQUAL_CUT,
     EQUAL_POWER,
@@ -14,6 +13,9 @@ from tipsim.tissue.equal import (
     equal_cutting_power,
     rubbing_ratio,
 )
+
+if TYPE_CHECKING:
+    from tipsim.tissue.endoscope import Ratio
 
 
 def pair_dict(a: Side, b: Side) -> dict[str, Any]:
@@ -56,7 +58,7 @@ def rubbing_dict(found: Rubbing, least: float) -> dict[str, Any] | None:
     }
 
 
-def ratio_dict(found: Ratio) -> dict[str, Any]:
+def ratio_dict(found: "Ratio") -> dict[str, Any]:
     """Return the specks of two films over each other as plain data; None where nothing is seen."""
     shown = found.seen is not None
     values = {
