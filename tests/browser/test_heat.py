@@ -217,7 +217,8 @@ def test_a_fresh_page_shows_a_fault_and_normal_use_is_one_press_away(
     page = browser_page("/heat", viewport=DESK)
     settled(page)
     said = page.locator("#glance .headline")
-    expect(said).to_contain_text("Fault drill, not normal use")
+    expect(said).to_contain_text("Fault drill: flow lost.")
+    expect(page.get_by_text("A fault drill, not normal use.")).to_be_visible()
     # It runs, in real time where the fault does its work, and stops at its end in full colour.
     expect(page.locator(".reading")).to_contain_text("real time")
     expect(page.locator(".state").first).to_contain_text("flow lost")

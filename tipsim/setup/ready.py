@@ -103,7 +103,7 @@ READY = {
             "Flow lost at 5 s",
             "Normal flow and a load on the sleeve for five seconds; then the irrigation line "
             "kinks. Where there is a chamber the pump empties it within a second.",
-            drill="once flow is lost",
+            drill="flow lost",
             press=LOAD,
             events=(Event(5.0, "flow lost"),),
         ),
@@ -119,7 +119,7 @@ READY = {
             "none",
             "No flow",
             "No fluid from the start: the line is closed.",
-            drill="without flow",
+            drill="no flow",
             changed=_stopped,
         ),
     )

@@ -23,7 +23,7 @@ def at_a_glance(state: HeatState) -> Glance:
     drill = READY[state.ready].drill if state.ready else ""
     return Glance(
         drilled(drill, a, b) if drill else headline(a, b),
-        [_warmest(a, b), _time(a, b), number("heat.warming", a, b, label="Heat")],
+        [_warmest(a, b, bool(drill)), _time(a, b), number("heat.warming", a, b, label="Heat")],
         warning(a, b),
     )
 
@@ -42,20 +42,20 @@ def drilled(drill: str, a: Result, b: Result) -> str:
     Examples
     --------
     >>> from tipsim.app.pages.heat.state import HeatState
-    >>> drilled("once flow is lost", *HeatState.drill().results).replace("\xa0", " ")[29:]
-    "once flow is lost, A's sleeve reaches 45 °C first, B's after it."
+    >>> drilled("flow lost", *HeatState.drill().results)
+    "Fault drill: flow lost. A's sleeve gets hot first, B's after it."
     """
     if outside(a) or outside(b):
         return uncompared(a, b)
     times = {key: r["heat.to_45"] for key, r in (("A", a), ("B", b))}
     hot = sorted((key for key, t in times.items() if t is not None), key=lambda key: times[key])
     if len(hot) == 2:
-        said = f"{hot[0]}'s sleeve reaches 45\xa0°C first, {hot[1]}'s after it"
+        said = f"{hot[0]}'s sleeve gets hot first, {hot[1]}'s after it"
     elif hot:
-        said = f"{hot[0]}'s sleeve reaches 45\xa0°C; {'B' if hot[0] == 'A' else 'A'}'s does not"
+        said = f"{hot[0]}'s sleeve gets hot, {'B' if hot[0] == 'A' else 'A'}'s does not"
     else:
-        said = "neither sleeve reaches 45\xa0°C during this run"
-    return f"Fault drill, not normal use: {drill}, {said}."
+        said = "Neither sleeve gets hot in this run"
+    return f"Fault drill: {drill}. {said}."
 
 
 def headline(a: Result, b: Result) -> str:
@@ -104,14 +104,15 @@ def _s(value: float) -> str:
     return seconds(value).replace(" ", "\xa0")
 
 
-def _warmest(a: Result, b: Result) -> Number:
+def _warmest(a: Result, b: Result, drill: bool) -> Number:
     """Return how warm both are at the same moment: peaks of runs of two lengths compare nothing."""
     moment, one, two = together(a, b)
     texts = {
         key: shown(r, "heat.peak_sleeve", celsius(v).removesuffix(" °C"))
         for key, r, v in (("a", a, one), ("b", b, two))
     }
-    return Number("sleeve", f"Sleeve at {seconds(moment)}", "°C", texts)
+    when = "at the end" if drill else f"at {seconds(moment)}"
+    return Number("sleeve", f"Sleeve {when}", "°C", texts)
 
 
 def _time(a: Result, b: Result) -> Number:

@@ -82,7 +82,7 @@ class HeatPage(Page[HeatState]):
     State = HeatState
     groups = (
         *POWER,
-        Group("Flow", ("flow.aspiration_ml_min",)),
+        Group("Flow", ("flow.aspiration_ml_min",), open=False),
         *MOTION,
         Group(
             "Leak, occlusion and bottle",
