@@ -27,6 +27,8 @@ class Role:
     Attributes
     ----------
     id, title, text, button, href : str
+    also : tuple of str
+        Words and address of a second way in; empty for none.
     """
 
     id: str
@@ -34,6 +36,7 @@ class Role:
     text: str
     button: str
     href: str
+    also: tuple[str, ...] = ()
 
 
 def roles() -> tuple[Role, ...]:
@@ -62,6 +65,7 @@ def roles() -> tuple[Role, ...]:
             "Handouts, a sheet for the wet lab, and links that hold a whole scenario.",
             "See all lessons",
             "./lessons",
+            ("Show scenarios to a class", "./present"),
         ),
         Role(
             "visitor",
