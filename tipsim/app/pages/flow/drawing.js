@@ -32,6 +32,8 @@ export class Drawing {
     this.svg = draw("svg", { viewBox: `0 0 ${SIZE.width} ${SIZE.height}`, role: "img", class: "bench" });
     this.title = make("figcaption", {});
     this.node = make("figure", { className: "drawing sheet" }, this.title, this.svg);
+    // Parts stand at their own places only once there is a run.
+    this.svg.style.visibility = "hidden";
     this.build();
   }
 
@@ -87,6 +89,7 @@ export class Drawing {
   /** A new run: what does not change over time. */
   take(side) {
     this.run = side;
+    this.svg.style.visibility = "";
     const letters = side.letters.map((one) => make("span", { className: `letter ${one}` }, one.toUpperCase()));
     this.title.replaceChildren(...letters, ` ${side.title}`);
     const tank = side.pump === "vacuum";
