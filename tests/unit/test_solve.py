@@ -77,6 +77,9 @@ def filmed(scenario: Scenario, **values: Any) -> Scenario:
 FILMED = filmed(IN_AIR, height=0.2e-3, side=0.7, pictures=3, near=0.5e-3)
 SHINING = filmed(replace(BENCH, outside=replace(BENCH.outside, kind="dry")), near=0.1e-3, far=1e-3)
 AROUND |= {"thermal_camera.": FILMED, "thermal_camera.metal_resistivity": SHINING}
+# A pixel is full in much light alone.
+BRIGHT = replace(BENCH, endoscope=replace(BENCH.endoscope, exposure=0.03))
+AROUND |= {"endoscope.full_well": BRIGHT}
 NARROW = replace(BENCH, eye=replace(BENCH.eye, wound_width=2.0e-3))
 AROUND |= {f"tissue.wound.{name}": NARROW for name in ("give", "modulus", "silicone_")}
 DRAWN = replace(BENCH, flow=replace(BENCH.flow, pump=BY_VACUUM))
