@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from tipsim.drill.command import add_parsers as add_drill
 from tipsim.lesson.command import add_parsers
 from tipsim.measured.command import add_parser as add_fit
 from tipsim.measured.track_command import add_parser as add_track
@@ -68,6 +69,7 @@ def _parser() -> argparse.ArgumentParser:
         each.add_argument("--json", action="store_true", help="print one JSON object")
     add_parsers(commands.add_parser("lesson", help="list, check and export the lessons"))
     add_track(commands.add_parser("track", help="follow marks through a film of one's own"))
+    add_drill(commands.add_parser("drill", help="run a case in which something goes wrong"))
     add_fit(commands.add_parser("fit", help="fit strokes, ratios and the model to measured tracks"))
     serve = commands.add_parser("serve", help="serve the page on this machine")
     serve.add_argument("--port", type=int, default=5016, help="port (default 5016)")

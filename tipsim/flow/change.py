@@ -1,18 +1,20 @@
-"""What is done to the fluid over time: irrigation, opening, pump, bottle, leak."""
+"""What is done to the fluid over time: irrigation, opening, pump, limit, bottle, leak."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tipsim.setup.errors import BadInput
 
-WHAT = ("irrigation", "opening", "pump", "bottle", "leak")
+WHAT = ("irrigation", "opening", "pump", "limit", "bottle", "leak")
 """What can change, as a share: of the irrigation line's bore that is free, of the opening that is
-free (1: all of it), of what the pump is set to, of the bottle's height and of the leak as set."""
+free (1: all of it), of what the pump is set to (below 0: reflux), of its vacuum limit, of the
+bottle's height and of the leak as set."""
 SHUT = 1e-3
 """An opening that is free to a smaller share than this counts as blocked."""
 KINKED = 0.03
 """A line that is free to a smaller share of its bore lets nothing through: below 1e-3 mL/min."""
-_LEAST = {"irrigation": KINKED, "opening": SHUT}
+_LEAST = {"irrigation": KINKED, "opening": SHUT, "pump": -1.0}
+_MOST = {"bottle": 10, "leak": 10, "limit": 3}
 
 
 @dataclass(frozen=True)
@@ -26,8 +28,9 @@ class Change:
     what : str
         One of `WHAT`.
     share : float
-        What it changes to, 0 to 1 (bottle and leak: up to 10): 0 is an irrigation line that is
-        kinked or a bottle that is empty, an occluded opening, a pedal that is up.
+        What it changes to, 0 to 1 (bottle and leak: up to 10, limit: up to 3, pump: from -1): 0 is
+        an irrigation line that is kinked or a bottle that is empty, an occluded opening, a pedal
+        that is up; a pump below 0 runs backwards (reflux).
     within : float
         How long the change takes [s].
 
@@ -54,11 +57,11 @@ class Change:
         """Check name and numbers."""
         if self.what not in WHAT:
             raise BadInput("what", f'"{self.what}"', ", ".join(WHAT))
-        most = 10 if self.what in ("bottle", "leak") else 1
-        for name, high in (("share", most), ("time", 3600), ("within", 3600)):
+        least, most = -1 if self.what == "pump" else 0, _MOST.get(self.what, 1)
+        for name, low, high in (("share", least, most), ("time", 0, 3600), ("within", 0, 3600)):
             value = getattr(self, name)
-            if not 0 <= value <= high:
-                raise BadInput(name, f"{value:g}", f"0 to {high}")
+            if not low <= value <= high:
+                raise BadInput(name, f"{value:g}", f"{low} to {high}")
 
 
 class Course:

@@ -16,6 +16,7 @@ from tipsim.flow.circuit import Circuit, bottle_pressure
 from tipsim.flow.path import Path
 from tipsim.flow.split import through_hole
 from tipsim.setup.flow import Flow, Trial
+from tipsim.setup.sourced import number
 
 Floats = NDArray[np.float64]
 
@@ -41,6 +42,7 @@ class Way:
         self.way_up = ways.bore + Path(ways.line.linear * trial.place)
         self.inertia = ways.bore_inertia + ways.line_inertia * trial.place
         self.slit = leak_conductance(flow)
+        self.reflux = number("flow.reflux_pressure").si
         # What the chamber holds at the room's pressure.
         self.slack = max(0.0, volume - trial.chamber_compliance * flow.leak_pressure)
         first = {"opening": 1 - flow.occlusion}
@@ -130,15 +132,20 @@ class Stage:
         top = chamber - narrowed.drop(drawn - through)
         return through, chamber + onward.drop(supply - through), top
 
-    def pumped(self, in_line: float, held: float, command: float) -> float:
-        """Return what the pump takes at a pressure in the line [m³/s]."""
+    def pumped(self, in_line: float, held: float, command: float, limit: float = 1.0) -> float:
+        """Return what the pump takes at a pressure in the line [m³/s]; reflux is below 0."""
         way = self.way
         if way.flow.by_vacuum:
             flow = (in_line + held) / way.rest
             return min(0.0, flow) if self.off else flow
+        vent = min(0.0, way.trial.line_compliance * in_line / way.trial.pump_lag)
         if self.off:
-            return min(0.0, way.trial.line_compliance * in_line / way.trial.pump_lag)
-        room = (in_line + way.flow.vacuum_limit) / way.rest
+            return vent
+        if command < 0:
+            # In reflux the pump vents its vacuum and pushes as well.
+            room = (in_line - way.reflux) / way.rest
+            return vent + min(0.0, max(way.flow.aspiration * command, room))
+        room = (in_line + way.flow.vacuum_limit * limit) / way.rest
         return max(0.0, min(way.flow.aspiration * command, room))
 
     def law(self, now: float, state: Floats) -> Sequence[float]:
@@ -150,7 +157,8 @@ class Stage:
         command = lines["pump"][0] + lines["pump"][1] * passed
         chamber = self.pressure(volume)
         _, before, top = self.within(chamber, supply, drawn, share)
-        pumped = self.pumped(in_line, held, command)
+        limit = lines["limit"][0] + lines["limit"][1] * passed
+        pumped = self.pumped(in_line, held, command, limit)
         leak = fills = pours = rises = 0.0
         if not ways.bath:
             leak = way.slit * max(chamber, 0.0) * (lines["leak"][0] + lines["leak"][1] * passed)
@@ -164,7 +172,8 @@ class Stage:
             rises = (top - in_line - way.way_up.drop(drawn)) / way.inertia
         swings = 0.0
         if way.flow.by_vacuum:
-            target = 0.0 if self.off else way.flow.vacuum_limit * command
+            most = way.flow.vacuum_limit * limit if command > 0 else way.reflux
+            target = 0.0 if self.off else most * command
             swings = (target - held) / trial.pump_lag
         line = (drawn - pumped) / trial.line_compliance
         return fills, line, pours, rises, swings, supply, leak, drawn, pumped
@@ -174,15 +183,18 @@ class Stage:
         way, out = self.way, []
         lines, shares = self.lines, self.shares(times)[:, 1].tolist()
         commands = (lines["pump"][0] + lines["pump"][1] * (times - self.start)).tolist()
+        limits = (lines["limit"][0] + lines["limit"][1] * (times - self.start)).tolist()
         leaks = (lines["leak"][0] + lines["leak"][1] * (times - self.start)).tolist()
-        for row, share, command, more in zip(states.tolist(), shares, commands, leaks, strict=True):
+        for row, share, command, limit, more in zip(
+            states.tolist(), shares, commands, limits, leaks, strict=True
+        ):
             volume, in_line, supply, drawn, held = row[:5]
             chamber = self.pressure(volume)
             through = 0.0
             if way.ways.bypass is not None:
                 through = self.within(chamber, supply, drawn, share)[0]
             leak = 0.0 if way.ways.bath else way.slit * max(chamber, 0.0) * more
-            pumped = self.pumped(in_line, held, command)
+            pumped = self.pumped(in_line, held, command, limit)
             vacuum = held if way.flow.by_vacuum else way.rest * pumped - in_line
             out.append((chamber, leak, through, pumped, vacuum))
         return np.array(out)

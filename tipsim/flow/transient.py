@@ -157,10 +157,11 @@ def run_changes(
         states = integrate(stage.law, times, stage.entered(state))
         pieces.append((times, states, stage))
         state = states[-1]
-    return _told(way, pieces, begin)
+    return pieces_told(way, pieces, begin)
 
 
-def _told(way: Way, pieces: list[tuple[Floats, Floats, Stage]], begin: Floats) -> Transient:
+def pieces_told(way: Way, pieces: list[tuple[Floats, Floats, Stage]], begin: Floats) -> Transient:
+    """Return a run from its pieces: times, states and laws; `begin` is its first state."""
     time, states = (np.concatenate([piece[i] for piece in pieces]) for i in (0, 1))
     flows = np.vstack([stage.flows(times, s) for times, s, stage in pieces])
     shares = np.vstack([stage.shares(times) for times, _, stage in pieces])

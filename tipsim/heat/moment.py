@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from tipsim.flow.balance import Flows
 from tipsim.heat.boiling import Boiling, boiling
 from tipsim.heat.build import Network
 from tipsim.heat.cells import Cells
@@ -14,16 +15,28 @@ from tipsim.heat.sources import Sources, heat_sources
 from tipsim.heat.state import State, first_state
 from tipsim.heat.thermal import Properties
 from tipsim.heat.viscoelastic import stilled, thickened
-from tipsim.heat.ways import pressed_shut, ways
+from tipsim.heat.ways import placed, pressed_shut, ways
 from tipsim.motion.run import Motion
 from tipsim.setup.scenario import Scenario
 
 
-def equations(scenario: Scenario, cells: Cells, state: State) -> tuple[Network, Boiling]:
-    """Return the network of a bench in a state, and what can boil in it."""
+def equations(
+    scenario: Scenario, cells: Cells, state: State, found: Flows | None = None
+) -> tuple[Network, Boiling]:
+    """Return the network of a bench in a state, and what can boil in it.
+
+    Parameters
+    ----------
+    found : Flows, optional
+        What flows at this moment; from the balance of the state's flow when absent.
+    """
     here = replace(scenario, press=state.press)
     closed = pressed_shut(here, cells, state.press)
-    moves = ways(here, cells, state.flowing, closed)
+    moves = (
+        ways(here, cells, state.flowing, closed)
+        if found is None
+        else placed(here, cells, found, closed)
+    )
     n = Properties.of(here)
     if state.stuck:
         n = stilled(n, here, cells)

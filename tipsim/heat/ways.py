@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from tipsim.flow.balance import flows
+from tipsim.flow.balance import Flows, flows
 from tipsim.heat.cells import Cells
 from tipsim.heat.sources import pressed
 from tipsim.motion.sections import Floats
@@ -47,11 +47,24 @@ def ways(scenario: Scenario, cells: Cells, flow: Flow | None, closed: Floats) ->
         left out. The ports and the sleeve's open end share what leaves by their areas. A bare
         needle has its irrigation from a second instrument: as much as leaves.
     """
-    found = flows(scenario, flow)
+    leak = None if cells.sleeved.any() else (flow or scenario.flow).leak
+    return placed(scenario, cells, flows(scenario, flow), closed, leak)
+
+
+def placed(
+    scenario: Scenario, cells: Cells, found: Flows, closed: Floats, leak: float | None = None
+) -> Ways:
+    """Send flows that are known along the slices; see `ways`.
+
+    Parameters
+    ----------
+    leak : float, optional
+        What leaks around a bare needle [m³/s]; that of the flows when absent.
+    """
     n, inside = len(cells.middle), int(cells.sleeved.sum())
     mouth = max(found.mouth, 0.0)
     bypass = found.bypass if found.mouth >= 0 and inside else 0.0
-    leak = found.leak if inside else (flow or scenario.flow).leak
+    leak = found.leak if leak is None else leak
     hole = _slice(cells, scenario.needle.bypass_distance) if bypass else -1
     bypass, hole = (bypass, hole) if hole < inside else (0.0, -1)
     irrigation = mouth + bypass + leak
