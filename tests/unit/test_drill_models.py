@@ -8,9 +8,9 @@ import pytest
 from tipsim.drill.actions import Action
 from tipsim.drill.read import drill_ids, load_drill
 from tipsim.drill.run import Case, run_case
+from tipsim.drill.warm import FULL
 from tipsim.flow import Change, balance, collapse_time, transient
 from tipsim.flow.onward import at_rest, onward
-from tipsim.heat.legs import Model
 from tipsim.heat.timeline import heat_run
 from tipsim.setup.errors import BadInput
 from tipsim.setup.event import Event
@@ -65,7 +65,7 @@ def test_coarse_heat_is_the_full_march_within_one_kelvin(id: str) -> None:
     drill = load_drill(id)
     case = Case(drill, drill.seed)
     coarse = run_case(case, drill.start, drill.lasts)
-    full = run_case(replace(case, model=Model()), drill.start, drill.lasts)
+    full = run_case(replace(case, model=FULL), drill.start, drill.lasts)
     for name in ("sleeve", "wound"):
         assert np.array_equal(coarse["time"], full["time"])
         assert np.abs(coarse[name] - full[name]).max() < 1.0, name

@@ -1,4 +1,4 @@
-"""What a drill is judged by: numbers read off its curves from the first fault on."""
+"""What a drill is judged by: numbers from its curves from the first fault on."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass

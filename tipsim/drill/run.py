@@ -33,8 +33,8 @@ TICK = 5.0
 """A stretch is never longer [s]."""
 AHEAD = 10.0
 """How far a forecast looks [s]."""
-_SEALED = 1.0
-"""A stretch with a sealed bottle is never longer [s]."""
+_SEALED = (0.5, 2.5)
+"""A stretch with a sealed bottle is never longer: after a change, and without one [s]."""
 KEPT = 512
 """Checkpoints that are kept, of all drills."""
 _LATELY = 0.5
@@ -265,11 +265,18 @@ def _next(case: Case, moment: Moment, actions: Actions) -> float:
     ends += [d.time for d in moment.due]
     ends += [a.time for a in actions if a.time > now]
     if moment.scene.sealed:
-        ends.append(now + _SEALED)
+        ends.append(now + _SEALED[0 if _fresh(case.scenario, moment) else 1])
     rate = _clearing(case, moment.scene)
     if rate > 0:
         ends.append(now + max(moment.scene.fragment / rate, 1e-6))
     return min(ends)
+
+
+def _fresh(scenario: Scenario, moment: Moment) -> bool:
+    """Return whether something but a sealed bottle's pressure changes now, or has just changed."""
+    aims, ramps = shares(scenario, moment.scene, 0.0), moment.fluid.ramps
+    changes = any(ramps[what][3] != aim for what, aim in aims.items() if what != "bottle")
+    return changes or _lately(moment.fluid, moment.scene)
 
 
 def _steered(scenario: Scenario, moment: Moment, end: float) -> Standing:

@@ -24,11 +24,14 @@ from tipsim.setup.thermal import Press
 
 Floats = NDArray[np.float64]
 
-COARSE = Model(slices=56, sectors=8, tolerance=0.3)
+COARSE = Model(slices=48, sectors=8, tolerance=0.3)
 """The network of a drill. Without a load one sector stands for all."""
-_EDGES = (0.0, 0.2, 0.6, 1.5, 3.0)
-"""Where flows are averaged anew after something has happened [s]."""
-_FINE, _SPLIT, _FACTOR = 0.5e-6 / 60, 2e-6 / 60, 1.25
+FULL = Model()
+"""The full march that the drill is compared with: flows as they are, averaged over 0.1 to 1 s."""
+_EDGES = (0.0, 0.2, 0.5, 0.9, 1.4, 2.2)
+_FULL_EDGES = (*(k / 10 for k in range(30)), 3.0, 3.5, 4.0, 4.5)
+"""Where flows are averaged anew within a stretch [s]; alike neighbours are joined."""
+_FINE, _SPLIT, _FACTOR = 0.1e-6 / 60, 0.5e-6 / 60, 1.5
 """Mean flows are rounded to steps of the first below the second [m³/s], above to steps of a factor:
 so that few networks are needed."""
 _MOVED = 1e-3
@@ -118,7 +121,7 @@ def warm(
     heat = _heating(setting, scene.ultrasound)
     temperature, dry, parts = warmth.temperature, warmth.dry, []
     level = _FIRST_LEVEL if lately else _LATER_LEVEL
-    for begin, end, flows in _legs(fluid, lately):
+    for begin, end, flows in _legs(fluid, model == FULL):
         part = _march(
             _marcher(setting, flows, scene.ultrasound > 0),
             temperature,
@@ -165,12 +168,11 @@ def _peak(cells: Cells, temperature: Floats, layer: str) -> Floats:
     return np.asarray(temperature[:, index[index >= 0]].max(axis=1))
 
 
-def _legs(fluid: Transient, lately: bool) -> list[tuple[float, float, Flows]]:
+def _legs(fluid: Transient, full: bool) -> list[tuple[float, float, Flows]]:
     """Return stretches of about even flow with its mean; neighbours that are alike are joined."""
     first, last = float(fluid.time[0]), float(fluid.time[-1])
-    edges = [first + e for e in (_EDGES if lately else _EDGES[:1]) if first + e < last - 1e-6] + [
-        last
-    ]
+    places = _FULL_EDGES if full else _EDGES
+    edges = [first + e for e in places if first + e < last - 1e-6] + [last]
     volumes = np.column_stack(
         [np.interp(edges, fluid.time, fluid.volumes[:, k]) for k in (1, 2)]
         + [_running(fluid, edges)]
@@ -179,8 +181,8 @@ def _legs(fluid: Transient, lately: bool) -> list[tuple[float, float, Flows]]:
     for i in range(len(edges) - 1):
         span = edges[i + 1] - edges[i]
         leaked, drawn, through = (volumes[i + 1] - volumes[i]) / span
-        mouth, bypass = _rounded(float(drawn - through)), _rounded(float(through))
-        leak = _rounded(float(leaked))
+        exact = (float(drawn - through), float(through), float(leaked))
+        mouth, bypass, leak = exact if full else (_rounded(q) for q in exact)
         flows = Flows(mouth, bypass, mouth + bypass + leak, leak)
         if out and out[-1][2] == flows:
             out[-1] = (out[-1][0], edges[i + 1], flows)
@@ -199,7 +201,7 @@ def _rounded(flow: float) -> float:
     """Return a flow rounded; what runs backwards counts as none.
 
     >>> [round(_rounded(q * 1e-6 / 60) * 60e6, 2) for q in (0.2, 0.9, 3.0, 24.0)]
-    [0.0, 1.0, 3.12, 23.28]
+    [0.2, 0.75, 2.53, 28.83]
     """
     if flow < _SPLIT:
         return round(max(flow, 0.0) / _FINE) * _FINE

@@ -19,7 +19,7 @@ FINE: Grid = ((0.0, 0.25, 4e-3), (0.25, 1.0, 2e-2), (1.0, 3.0, 5e-2), (3.0, 1e9,
 """Points where something has just changed."""
 EVEN: Grid = ((0.0, 1e9, 1e-1),)
 """Points where nothing has."""
-TOLERANCE = 1e-4
+TOLERANCE = 4e-4
 _AT_REST: Ramp = (0.0, 1.0, 0.0, 1.0)
 
 
