@@ -7,7 +7,9 @@ from pathlib import Path
 from tipsim.setup.described import about, described
 
 STEP_KINDS = (*("prime", "predict", "run", "observe", "compare", "explain", "quiz", "key-points"),)
-PAGES = ("bench", "heat", "flow", "tissue", "camera", "needle")
+PAGES = (
+    "bench", "heat", "flow", "tissue", "camera", "needle", "thermal-camera", "endoscope",
+)  # fmt: skip
 SIDES = ("a", "b", "c", "d")
 KNOWLEDGE = ("recall", "explain", "apply", "decide")
 """What an item asks for: a fact, a reason, the idea in a new case, or what to do in a case."""

@@ -9,6 +9,7 @@ FAMILIES: dict[str, tuple[str, float]] = {
     "times": ("count", 1),
     "cycles": ("count", 1),
     "pictures": ("count", 1),
+    "needles": ("count", 1),
     "µm": ("length", 1e-6),
     "mm": ("length", 1e-3),
     "cm": ("length", 1e-2),
