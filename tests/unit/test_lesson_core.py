@@ -160,6 +160,7 @@ SIZES = {
     **dict.fromkeys(BASES.values(), 1.0),
     "cycles": 1.0,
     "pictures": 1.0,
+    "needles": 1.0,
     "µm": 1e-6,
     "mm": 1e-3,
     "cm": 1e-2,
