@@ -27,6 +27,7 @@ from tipsim.drill.scene import Scene, pressed
 from tipsim.setup.errors import BadInput
 
 KINK = "line-kinked"
+GOOD = (drills_folder() / f"{KINK}.toml").read_text(encoding="utf-8")
 STEPS = (
     Action(1.0, "ultrasound", 0.6),
     Action(3.1, "aspiration"),
@@ -44,6 +45,27 @@ def same(a, b) -> bool:
 @pytest.mark.parametrize("id", drill_ids())
 def test_a_careful_team_meets_every_goal_and_nobody_does_not(id: str) -> None:
     assert check_drill(load_drill(id)) == []
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("most = 3.5", "most = 0.5", "the careful team misses shallow_s at most 0.5"),
+        ("most = 3.5", "most = 60", "doing nothing meets every goal"),
+        ("below = 2.5", "below = 3.5", "is there before anything goes wrong"),
+        ("below = 2.5", "below = -1", "never comes"),
+        ("after_s = 1.5", "after_s = 0.1", 'does not begin with "irrigation"'),
+        ('after_s = 6.5\ndo = "aspiration"', 'after_s = 6.5\ndo = "raise the vacuum"', "harmful"),
+    ],
+)
+def test_a_drill_that_does_not_hold_is_told_why(old: str, new: str, said: str) -> None:
+    text = GOOD.replace(old, new)
+    if said == "doing nothing meets every goal":
+        text = text.replace("most = 1\n", "most = 60\n")
+    assert text != GOOD
+    found = check_drill(parse_drill("mine", text))
+    assert found and all(f.startswith("drills/mine.toml: ") for f in found)
+    assert said in " ".join(found)
 
 
 def test_twelve_drills_hold_every_kind_of_fault() -> None:
@@ -183,9 +205,6 @@ def test_the_sentence_comes_from_the_numbers() -> None:
         "A second earlier: time with a shallow chamber 3.0 s instead of 4.0 s."
     )
     assert "0.5 s instead of 4.0 s" in sentence(runs, 5.0, None, ["shallow_s"])
-
-
-GOOD = (drills_folder() / f"{KINK}.toml").read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize(

@@ -53,6 +53,11 @@ def check_drill(drill: Drill) -> list[str]:
             for s in nothing.seen
             if s.time is None
         ]
+        out += [
+            f'the sign "{s.sign.says}" is there before anything goes wrong (seed {seed})'
+            for s in nothing.seen
+            if (s.sign.holds(nothing.curves.values) & (nothing.curves["time"] < first)).any()
+        ]
     return [f"{FOLDER}/{drill.id}.toml: {each}." for each in dict.fromkeys(out)]
 
 
