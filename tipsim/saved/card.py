@@ -59,6 +59,8 @@ LEFT_OUT = (
 )
 """What a computed bench neither varies nor models; the page about the model says why it matters."""
 
+NO_FILM = "none: the motion is outside the range of the model"
+"""Number of runs where nothing is filmed."""
 SIDES = "ABCD"
 """Letters of needles that are compared."""
 LAST = "All numbers are computed with tipsim, a teaching model; none was measured."

@@ -96,7 +96,8 @@ class Endoscope(Declared):
         "distance at which the lens is sharp; where it is aimed unless set",
         label="Distance in focus",
         slider=(0.5, 10, 0.25),
-        follows=lambda scenario: scenario.endoscope.distance,
+        # Of a scenario, or of an endoscope by itself, as on a saved film.
+        follows=lambda owner: getattr(owner, "endoscope", owner).distance,
     )
     seed: float = quantity(
         ONE,

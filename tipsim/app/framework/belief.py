@@ -8,6 +8,7 @@ from tipsim.motion.ceilings import sentence
 from tipsim.motion.markers import track
 from tipsim.motion.run import Motion
 from tipsim.quantities.declare import NONE
+from tipsim.setup.errors import BadInput
 from tipsim.solve import Result
 
 KEYS = "ABCD"
@@ -95,6 +96,24 @@ def not_drawn(result: Result) -> str:
     """
     over = ", ".join(c.words for c in result.limits if c.passed)
     return over and f"Not drawn: {over}."
+
+
+def check_filmed(result: Result, key: str) -> None:
+    """Refuse to save a film of a motion that is not to be believed: it would show another one.
+
+    Parameters
+    ----------
+    key : str
+        The needle's letter.
+
+    Raises
+    ------
+    BadInput
+        Saying which limits the motion passes.
+    """
+    if outside(result):
+        allowed = "a motion within the range of the model"
+        raise BadInput(f"{key.upper()}'s film", not_drawn(result), allowed)
 
 
 def bubbles(result: Result, whose: str = "") -> list[str]:

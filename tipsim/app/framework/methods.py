@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, ClassVar
 
 from tipsim.app.framework.article import STYLE, Article, written
 from tipsim.app.framework.component import script, styles
-from tipsim.app.framework.state import PageState
 from tipsim.app.framework.views import Later, View
 from tipsim.saved.card import Card, card, compared
+from tipsim.setup.scenario import Scenario
 
 _HERE = Path(__file__).parent
 
@@ -35,9 +35,19 @@ def methods_view(of: Callable[[Any], Card]) -> View:
     return View("methods", Methods, "Methods card", {"html": fill}, fold="Methods card")
 
 
-def both_needles(state: PageState) -> Card:
-    """Return the card of a page that compares two needles."""
-    return compared(card(state.bench.a), card(state.bench.b))
+def side_by_side(
+    sides: Iterable[Scenario], runs: Callable[[Scenario], str], uncontrolled: Sequence[str]
+) -> Card:
+    """Return the card of needles that a page runs without an instrument.
+
+    Parameters
+    ----------
+    runs : callable
+        Says how often a scenario was run, and what for.
+    uncontrolled : sequence of str
+        What the page's model leaves out, before what no computed bench controls.
+    """
+    return compared(*(card(s, runs=runs(s), uncontrolled=uncontrolled) for s in sides))
 
 
 @dataclass(frozen=True)

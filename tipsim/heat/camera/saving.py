@@ -7,7 +7,7 @@ from tipsim.heat.camera.reading import Shown, shown
 from tipsim.heat.camera.thermogram import Thermogram, true_profile
 from tipsim.motion.sections import Floats
 from tipsim.saved import Column, Levels, Saved, Stack
-from tipsim.saved.card import Card, Instrument, card
+from tipsim.saved.card import NO_FILM, Card, Instrument, card
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.units import CELSIUS, KELVIN, MM, SECOND
 
@@ -19,14 +19,23 @@ UNCONTROLLED = (
 )
 
 
-def methods(scenario: Scenario, found: Thermogram) -> Card:
-    """Return the methods card of a film."""
-    film = found.film
+def methods(scenario: Scenario, found: Thermogram | None, colours: str = "") -> Card:
+    """Return the methods card of a film.
+
+    Parameters
+    ----------
+    found : Thermogram or None
+        The film; None where none could be taken.
+    colours : str
+        How a screen shows it: palette, and temperatures that it spans.
+    """
+    camera = scenario.thermal_camera
+    pixel = f"one pixel is {MM.show(camera.pixel)} at the needle"
     return card(
         scenario,
-        Instrument("a thermal camera", film.camera),
-        scale=f"one pixel is {MM.show(film.camera.pixel)} at the needle",
-        runs=f"1 film of {len(film.time)} pictures",
+        Instrument("a thermal camera", camera),
+        scale="; ".join(filter(None, (pixel, colours))),
+        runs=f"1 film of {len(found.film.time)} pictures" if found else NO_FILM,
         uncontrolled=UNCONTROLLED,
     )
 

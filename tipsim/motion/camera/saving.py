@@ -9,7 +9,7 @@ from tipsim.motion.camera.measure import Measurement, Reading
 from tipsim.motion.camera.settings import Camera
 from tipsim.motion.sections import Floats
 from tipsim.saved import Column, Levels, Saved, Stack
-from tipsim.saved.card import Card, Instrument, card
+from tipsim.saved.card import NO_FILM, Card, Instrument, card
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.units import DEG, MM, ONE, SECOND, UM
 
@@ -21,14 +21,14 @@ UNCONTROLLED = (
 )
 
 
-def methods(scenario: Scenario, camera: Camera) -> Card:
-    """Return the methods card of a film."""
+def methods(scenario: Scenario, camera: Camera, *, taken: bool = True) -> Card:
+    """Return the methods card of a film, or of none where none could be taken."""
     hidden = () if camera.noise == "on" else OF_NOISE
     return card(
         scenario,
         Instrument("a high-speed camera", camera, hidden),
         scale=f"one pixel is {UM.show(camera.pixel)} at the needle",
-        runs=f"1 film of {camera.count} pictures, once the motion is steady",
+        runs=f"1 film of {camera.count} pictures, once the motion is steady" if taken else NO_FILM,
         uncontrolled=UNCONTROLLED,
     )
 

@@ -3,9 +3,11 @@
 import numpy as np
 
 from tipsim.saved import Column, Levels, Saved, Stack
-from tipsim.saved.card import Card, Instrument, card
+from tipsim.saved.card import NO_FILM, Card, Instrument, card
+from tipsim.setup.scenario import Scenario
 from tipsim.setup.units import MM, PERCENT, SECOND, UM
 from tipsim.tissue.endoscope.film import FULL_LIGHT
+from tipsim.tissue.endoscope.lens import lens
 from tipsim.tissue.endoscope.measure import Study
 
 UNCONTROLLED = (
@@ -15,16 +17,18 @@ UNCONTROLLED = (
 )
 
 
-def methods(study: Study) -> Card:
-    """Return the methods card of a film."""
-    film, setting = study.film, study.film.setting
-    pixel = UM.show(setting.distance / film.look.lens.focal, 3)
+def methods(scenario: Scenario, *, taken: bool = True) -> Card:
+    """Return the methods card of a bench's film, or of none where none could be taken."""
+    setting = scenario.endoscope
+    pixel = UM.show(setting.distance / lens(setting).focal, 3)
     where = f"{MM.show(setting.distance)} before the lens in the middle of the picture"
     return card(
-        film.scenario,
+        scenario,
         Instrument("an endoscope in the chamber", setting),
         scale=f"one pixel is {pixel} at {where}",
-        runs=f"1 film of {setting.count} pictures; its chance follows from the seed",
+        runs=f"1 film of {setting.count} pictures; its chance follows from the seed"
+        if taken
+        else NO_FILM,
         uncontrolled=UNCONTROLLED,
     )
 
@@ -46,7 +50,7 @@ def saved(study: Study) -> Saved:
         levels=Levels(f"brightness; {FULL_LIGHT} is white, 255 the most"),
         time=film.time + film.setting.exposure / 2,
         pixel=film.setting.distance / film.look.lens.focal,
-        card=methods(study),
+        card=methods(film.scenario),
         truth=(
             Column("picture", "number of the picture, from 1", number),
             Column("time", "middle of its exposure", film.time + film.setting.exposure / 2, SECOND),

@@ -13,11 +13,13 @@ from tipsim.app.framework.chart import STYLE, room
 from tipsim.app.framework.component import Part, script, styles
 from tipsim.app.framework.form import MOTION, POWER, SLEEVE, Group
 from tipsim.app.framework.glance import glance
+from tipsim.app.framework.methods import methods_view
 from tipsim.app.framework.page import Later, Page, View
 from tipsim.app.framework.readout import sources_view
 from tipsim.app.pages.endoscope import outcome, packet
 from tipsim.app.pages.endoscope.charts import KINDS
 from tipsim.app.pages.endoscope.glance import expected, filmed
+from tipsim.app.pages.endoscope.saving import used
 from tipsim.app.pages.endoscope.state import EndoscopeState
 from tipsim.setup.inputs import inputs
 from tipsim.setup.scenario import Scenario
@@ -107,6 +109,7 @@ class EndoscopePage(Page[EndoscopeState]):
             {"html": Later(written(_OUTCOME, outcome.filmed), written(_OUTCOME, outcome.ahead))},
             fold="Can this film be believed? All numbers",
         ),
+        methods_view(used),
         sources_view(outcome.origins),
     )
 

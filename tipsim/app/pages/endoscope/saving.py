@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from tipsim import store
+from tipsim.app.framework.belief import check_filmed, outside
 from tipsim.app.framework.films import routes
 from tipsim.app.pages.endoscope.state import EndoscopeState
 from tipsim.saved import Saved
-from tipsim.tissue.endoscope.saving import saved
+from tipsim.saved.card import Card, compared
+from tipsim.tissue.endoscope.saving import methods, saved
 
 
 def film(items: Mapping[str, str]) -> Saved:
@@ -16,11 +19,18 @@ def film(items: Mapping[str, str]) -> Saved:
     Raises
     ------
     BadInput
-        For a link that cannot be used, or a film too large.
+        For a link that cannot be used, a film too large, or a motion outside the model's range.
     """
     side = items.get("film", "a")
     state = EndoscopeState.from_items({k: v for k, v in items.items() if k != "film"})
-    return saved(state.studies[side == "b"])
+    k = int(side == "b")
+    check_filmed(store.result(state.sides[k]), "ab"[k])
+    return saved(state.studies[k])
+
+
+def used(state: EndoscopeState) -> Card:
+    """Return the methods card of both films."""
+    return compared(*(methods(s, taken=not outside(store.result(s))) for s in state.sides))
 
 
 ROUTES = routes("endoscope", film)

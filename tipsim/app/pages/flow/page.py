@@ -14,6 +14,7 @@ from tipsim.app.framework.chart import STYLE, room
 from tipsim.app.framework.component import Part, script, styles
 from tipsim.app.framework.form import NEEDLES, Group
 from tipsim.app.framework.glance import glance
+from tipsim.app.framework.methods import methods_view, side_by_side
 from tipsim.app.framework.numbers import status_words
 from tipsim.app.framework.page import Later, Page, View
 from tipsim.app.framework.readout import Readout, sources_view
@@ -22,9 +23,30 @@ from tipsim.app.pages.flow.charts import CHARTS
 from tipsim.app.pages.flow.glance import at_a_glance
 from tipsim.app.pages.flow.packet import packet
 from tipsim.app.pages.flow.state import HOLE, FlowState
+from tipsim.saved.card import Card
+from tipsim.setup.inputs import inputs
+from tipsim.setup.scenario import Scenario
 
 _HERE = Path(__file__).parent
 SIGNS = written(_HERE / "signs.html", signs.content)
+
+
+UNCONTROLLED = (
+    "how stiff lines and chamber are, which is assumed",
+    "viscoelastic on the move",
+    "what iris and lens do in a flat chamber",
+)
+"""What the flow model leaves out; its room notes say more."""
+
+
+def used(state: FlowState) -> Card:
+    """Return the methods card of both runs."""
+    return side_by_side((state.bench.a, state.bench.b), _runs, UNCONTROLLED)
+
+
+def _runs(scenario: Scenario) -> str:
+    event, hold = (inputs(Scenario)[f"surge.{name}"].text(scenario) for name in ("event", "hold_s"))
+    return f"1 of each needle, with one event ({event.lower()}) of {hold}"
 
 
 class Scene(Part):
@@ -112,5 +134,6 @@ class FlowPage(Page[FlowState]):
             {"html": Later(SIGNS, live=True)},
             fold="Two kinds of pump, key moments, what a sign can mean",
         ),
+        methods_view(used),
         sources_view(table.origins),
     )

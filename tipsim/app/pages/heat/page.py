@@ -16,6 +16,7 @@ from tipsim.app.framework.chart import STYLE, room
 from tipsim.app.framework.component import Part, script, styles
 from tipsim.app.framework.form import MOTION, POWER, PULSES, SLEEVE, Group
 from tipsim.app.framework.glance import glance
+from tipsim.app.framework.methods import methods_view, side_by_side
 from tipsim.app.framework.numbers import status_words
 from tipsim.app.framework.page import Later, Page, View
 from tipsim.app.framework.readout import Readout, sources_view
@@ -26,6 +27,9 @@ from tipsim.app.pages.heat.glance import at_a_glance
 from tipsim.app.pages.heat.packet import packet, preview
 from tipsim.app.pages.heat.state import HeatState
 from tipsim.app.pages.heat.zoom import zoomed
+from tipsim.saved.card import Card
+from tipsim.setup.inputs import inputs
+from tipsim.setup.scenario import Scenario
 
 _HERE = Path(__file__).parent
 ASSUMED = (
@@ -34,6 +38,23 @@ ASSUMED = (
     *("thermal.silicone_conductivity_w_mk", "thermal.air_film_w_m2k", "thermal.chamber_film_w_m2k"),
 )
 """Assumed and fitted numbers of heat in the form."""
+
+
+UNCONTROLLED = (
+    "heat of the handpiece and of hands",
+    "draughts, and blood flow",
+    "folds of the sleeve",
+)
+"""What the heat model leaves out; its room notes say more."""
+
+
+def used(state: HeatState) -> Card:
+    """Return the methods card of both runs."""
+    return side_by_side(state.sides, _runs, UNCONTROLLED)
+
+
+def _runs(scenario: Scenario) -> str:
+    return f"1 of each needle, {inputs(Scenario)['duration_s'].text(scenario)} long"
 
 
 class Scene(Part):
@@ -134,6 +155,7 @@ class HeatPage(Page[HeatState]):
             {"content": Later(table.content), "warnings": Later(table.warnings)},
             fold="All numbers",
         ),
+        methods_view(used),
         sources_view(table.origins),
     )
 

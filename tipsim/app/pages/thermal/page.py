@@ -13,6 +13,7 @@ from tipsim.app.framework.chart import STYLE, room
 from tipsim.app.framework.component import Part, script, styles
 from tipsim.app.framework.form import FIRST, Group
 from tipsim.app.framework.glance import glance
+from tipsim.app.framework.methods import methods_view
 from tipsim.app.framework.numbers import sources
 from tipsim.app.framework.page import Later, Page, View
 from tipsim.app.framework.readout import sources_view
@@ -20,6 +21,7 @@ from tipsim.app.pages.thermal import packet
 from tipsim.app.pages.thermal.believe import content
 from tipsim.app.pages.thermal.charts import CHARTS
 from tipsim.app.pages.thermal.glance import at_a_glance
+from tipsim.app.pages.thermal.saving import used
 from tipsim.app.pages.thermal.state import ThermalState
 
 _HERE = Path(__file__).parent
@@ -130,6 +132,7 @@ class ThermalPage(Page[ThermalState]):
             {"html": Later(written(_HERE / "believe.html", content))},
             fold="Can these pictures be believed? All numbers",
         ),
+        methods_view(used),
         sources_view(origins),
     )
 

@@ -14,11 +14,13 @@ from tipsim.app.framework.chart import STYLE, room
 from tipsim.app.framework.component import Part, script, styles
 from tipsim.app.framework.form import MOTION, POWER, PULSES, SLEEVE, Group
 from tipsim.app.framework.glance import glance
+from tipsim.app.framework.methods import methods_view, side_by_side
 from tipsim.app.framework.page import Later, Page, View
 from tipsim.app.pages.tissue import compare, cutting, iris, scene, wound
 from tipsim.app.pages.tissue.charts import KINDS
 from tipsim.app.pages.tissue.glance import at_a_glance
 from tipsim.app.pages.tissue.state import TissueState, iris_control, ready_control
+from tipsim.saved.card import Card
 from tipsim.setup.inputs import inputs
 from tipsim.setup.scenario import Scenario
 
@@ -27,6 +29,23 @@ ASSUMED = {"iris": "the iris", "wound": "the incision", "cutting": "cutting"}
 """Groups of assumed numbers, as in `tipsim.setup.tissue`."""
 FLUTTER = "tissue.iris.spread_mm"
 """Stands with the iris's own settings."""
+
+
+UNCONTROLLED = (
+    "the iris's shape, a flat sheet here",
+    "how the incision deforms, and that it acts back on motion and flow",
+    "how unevenly a lens is hard",
+)
+"""What the models of tissue leave out; their room notes say more."""
+
+
+def used(state: TissueState) -> Card:
+    """Return the methods card of both needles as they are shown."""
+    chance = (
+        f"1 of each needle; the iris flutters by chance of seed {state.seed:g}, the same for both"
+    )
+    equal = "; B's power is set so that it cuts as fast as A" if state.equal else ""
+    return side_by_side(state.sides, lambda _: f"{chance}{equal}", UNCONTROLLED)
 
 
 class Scene(Part):
@@ -161,4 +180,5 @@ class TissuePage(Page[TissueState]):
             "compare", Text, "Heat, iris and cutting compared",
             {"html": Later(_html("compare", compare.content))},
         ),
+        methods_view(used),
     )  # fmt: skip
