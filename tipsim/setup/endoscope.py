@@ -1,6 +1,7 @@
 """What is set on the endoscope that looks along the sleeve from within the chamber."""
 
 from dataclasses import dataclass
+from typing import Any
 
 from tipsim.setup.errors import BadInput
 from tipsim.setup.fields import Declared, quantity, sourced
@@ -8,6 +9,12 @@ from tipsim.setup.units import DEG, MM, MS, ONE, PER_S, PERCENT
 
 TALL = 0.75
 """Height of a picture over its width."""
+
+
+def _aimed(owner: Any) -> float:
+    """Return the distance of the lens, of a scenario or of an endoscope, as a saved film has it."""
+    one: Endoscope = getattr(owner, "endoscope", owner)
+    return one.distance
 
 
 @dataclass(frozen=True)
@@ -96,8 +103,7 @@ class Endoscope(Declared):
         "distance at which the lens is sharp; where it is aimed unless set",
         label="Distance in focus",
         slider=(0.5, 10, 0.25),
-        # Of a scenario, or of an endoscope by itself, as on a saved film.
-        follows=lambda owner: getattr(owner, "endoscope", owner).distance,
+        follows=_aimed,
     )
     seed: float = quantity(
         ONE,

@@ -72,7 +72,7 @@ def headline(found: Ratio) -> str:
     >>> headline(Ratio(2.0, 1.4, 2.9, 2.1, 2.0))
     'The films show more specks from A: 2.0 times as many as from B (1.4 to 2.9); true is 2.0.'
     >>> headline(Ratio(1.2, 0.5, 2.9, 2.1, 2.0))
-    'These films cannot tell which needle sets more free: A over B is 1.2 (0.5 to 2.9).'
+    'These films cannot tell which needle sets more free: A over B is 1.2 (0.50 to 2.9).'
     >>> headline(Ratio(None, 0.0, float("inf"), None, None))
     'These films show too few specks to compare the needles.'
     """
