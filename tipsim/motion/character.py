@@ -18,6 +18,8 @@ SAME_PLACE = 1e-12
 """Places closer than this are one and the same [m]."""
 NOTHING = 1e-9
 """Sideways motion below this share of all motion is rounding, not motion."""
+_ROUND = [way(np.linspace(0, 2 * np.pi, 72, endpoint=False))[:, None] for way in (np.cos, np.sin)]
+"""Places on the mouth's rim."""
 
 
 @described()
@@ -145,7 +147,7 @@ def _shares(vibration: Vibration, first_bend: float) -> tuple[float | None, floa
     frame = vibration.frame
     around = np.broadcast_to(np.asarray(frame.around.sideways_mass, float), frame.length.shape)
     per_metre = frame.material.density * frame.section_at(POINTS[:, None]).area + around
-    moving = inside(frame, vibration.displacement, POINTS)[..., :3]
+    moving = inside(frame, vibration.displacement, POINTS)
     flat = sideways(moving, frame.arcs.tangent(POINTS))
     mass = WEIGHTS[:, None] * per_metre * frame.length
     energy = (mass * (np.abs(flat) ** 2).sum(axis=-1)).sum(axis=0)
@@ -213,8 +215,7 @@ def edge_stroke(vibration: Vibration, outer_radius: float, bevel: float) -> floa
     frame = vibration.frame
     t = frame.node_tangent[-1]
     out_of_plane = np.array([0.0, 0.0, 1.0])
-    aside = np.cross(out_of_plane, t)
-    angle = np.linspace(0, 2 * np.pi, 72, endpoint=False)[:, None]
-    rim = np.cos(angle) * aside + np.sin(angle) * out_of_plane + np.cos(angle) * np.tan(bevel) * t
+    aside = np.array([-t[1], t[0], 0.0])  # Their cross product.
+    rim = _ROUND[0] * (aside + np.tan(bevel) * t) + _ROUND[1] * out_of_plane
     u = vibration.displacement[-1, :3] + cross(vibration.displacement[-1, 3:], outer_radius * rim)
     return float(stroke(u).max())

@@ -10,6 +10,8 @@ with the four ways Q that the hub may move and the springs k. Ever stiffer sprin
 This module is the only place where the springs enter.
 """
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -67,6 +69,13 @@ def ways(springs: HubSprings, tangent: Floats, freedoms: NDArray[np.intp]) -> Wa
     freedoms : (w,) array of int
         Which of the six: all, or those in or out of the plane of a planar needle.
     """
+    return _ways(springs, tuple(tangent.tolist()), tuple(freedoms.tolist()))
+
+
+@lru_cache(maxsize=64)
+def _ways(springs: HubSprings, axis: tuple[float, ...], freedoms: tuple[int, ...]) -> Ways:
+    """Return the same; kept, since needles leave their hubs all in one direction."""
+    tangent = np.array(axis)
     z = np.array([0.0, 0.0, 1.0])
     one = np.cross(z if abs(tangent[2]) < 0.9 else np.array([1.0, 0.0, 0.0]), tangent)
     one /= np.linalg.norm(one)
@@ -74,7 +83,7 @@ def ways(springs: HubSprings, tangent: Floats, freedoms: NDArray[np.intp]) -> Wa
     every = np.zeros((6, 6))
     every[:3, :3] = every[3:, 3:] = np.column_stack([tangent, one, two])
     stiffness = np.repeat([springs.sideways, springs.tilt], 3)
-    inside = every[freedoms]
+    inside = every[list(freedoms)]
     # A planar needle's ways lie in or out of its plane, so each belongs to one of its systems.
     here = (inside**2).sum(axis=0) > 0.5
     along = np.arange(6) % 3 == 0

@@ -122,7 +122,6 @@ class Lumped:
         self.around = around or Surroundings()
         self.hub = hub
         self._bands: dict[tuple[int, ...], Floats] = {}
-        self._ways: dict[tuple[object, ...], Ways] = {}
         self.node_masses = self._at_nodes(masses, "masses")
         self.node_springs = self._at_nodes(springs, "springs")
         self.node_dampers = self._at_nodes(dampers, "dampers")
@@ -156,7 +155,7 @@ class Lumped:
         m = self.material
         which, where = self._unlike
         found = segments.stiffness(
-            self.arcs.of(which),
+            self._courses,
             self._sections,
             m.young,
             m.poisson,
@@ -164,6 +163,11 @@ class Lumped:
             self.softness[which],
         )
         return found[where]
+
+    @cached_property
+    def _courses(self) -> segments.Courses:
+        """Of the segments that are unlike the one before them."""
+        return segments.courses(self.arcs.of(self._unlike[0]))
 
     @cached_property
     def _sections(self) -> Sections:
@@ -207,9 +211,9 @@ class Lumped:
     @cached_property
     def _inertia(self) -> tuple[tuple[Floats, Floats], tuple[Floats, Floats]]:
         """Of the metal, and of 1 kg/m around it; worked out once for all copies."""
-        which, where = self._unlike
+        where = self._unlike[1]
         metal, fluid = segments.inertia(
-            self.arcs.of(which), self._sections, self.material.density, self.rotary
+            self._courses, self._sections, self.material.density, self.rotary
         )
         return (metal[0][where], metal[1][where]), (fluid[0][where], fluid[1][where])
 
@@ -265,13 +269,8 @@ class Lumped:
         return self.hub_ways_of(system.freedoms[: system.width])
 
     def hub_ways_of(self, freedoms: NDArray[np.intp]) -> Ways | None:
-        """Return the same among some freedoms of the first node; kept for copies, as `_bands`."""
-        if self.hub is None:
-            return None
-        key = (self.hub, *freedoms.tolist())
-        if key not in self._ways:
-            self._ways[key] = ways(self.hub, self.node_tangent[0], freedoms)
-        return self._ways[key]
+        """Return the same among some freedoms of the first node."""
+        return None if self.hub is None else ways(self.hub, self.node_tangent[0], freedoms)
 
     def surrounded(
         self,

@@ -13,6 +13,7 @@ l = t / k r².
 """
 
 import numpy as np
+import scipy
 
 from tipsim.motion.sections import Floats
 from tipsim.setup.needle import Needle
@@ -41,9 +42,6 @@ def softness(needle: Needle, s: Floats, outer: Floats, inner: Floats) -> Floats:
     >>> float(softness(straight, places, *straight.radii_at(places))[0])
     1.0
     """
-    # Only now: this package takes long to load.
-    from scipy.linalg import solveh_banded
-
     turns = np.array([p.turn / p.length for p in needle.pieces])
     bent = np.flatnonzero(turns)
     if not len(bent):
@@ -62,6 +60,6 @@ def softness(needle: Needle, s: Floats, outer: Floats, inner: Floats) -> Floats:
     pull, warp = 6 * wall**2 / ((1 + nu) * r**2) / h**2, r**2 / h**4
     band = np.empty((3, len(x)))
     band[0], band[1], band[2] = warp, -4 * warp - pull, 6 * warp + 2 * pull + stiff
-    oval = solveh_banded(band, 3 * curve)
+    oval = scipy.linalg.lapack.dpbsv(band, 3 * curve)[1]
     here = turns[np.clip(np.searchsorted(joints, s, side="right") - 1, 0, len(turns) - 1)]
     return np.asarray(1 + 3 * here * np.interp(s, x, oval))

@@ -9,9 +9,13 @@ import numpy as np
 
 from tipsim.motion.arcs import Arcs
 from tipsim.motion.sections import Floats, Sections
+from tipsim.setup.described import about, described
 
 POINTS, WEIGHTS = (np.polynomial.legendre.leggauss(3)[0] + 1) / 2, np.array([5, 8, 5]) / 18
 """Places in a segment, 0 to 1, where sections are taken, and their shares (Gauss)."""
+
+_ACROSS = np.cross(np.eye(3)[:, None], np.eye(3)).transpose(0, 2, 1).reshape(3, 9)
+"""[t]x of the three unit vectors, a row each."""
 
 
 def along(tangent: Floats) -> Floats:
@@ -21,16 +25,28 @@ def along(tangent: Floats) -> Floats:
 
 def cross_matrix(tangent: Floats) -> Floats:
     """Return [t]x, shape (..., 3, 3), so that [t]x a = t x a."""
-    out = np.zeros((*tangent.shape, 3))
-    x, y, z = np.moveaxis(tangent, -1, 0)
-    out[..., 0, 1], out[..., 0, 2] = -z, y
-    out[..., 1, 0], out[..., 1, 2] = z, -x
-    out[..., 2, 0], out[..., 2, 1] = -y, x
-    return out
+    return np.asarray((tangent @ _ACROSS).reshape(*tangent.shape, 3))
+
+
+@described(eq=False)
+class Courses:
+    """Arcs as they run at `POINTS` (q of them), for stiffness and inertia alike."""
+
+    arcs: Arcs = about("The arcs, m of them.")
+    tangent: Floats = about("Unit tangents, (q, m, 3); tt', (q, m, 3, 3).")
+    tt: Floats
+    place: Floats = about("From the first node [m], (q, m, 3).")
+    chord: Floats = about("[chord]x [m], (m, 3, 3).")
+
+
+def courses(arcs: Arcs) -> Courses:
+    """Return how arcs run at `POINTS`."""
+    tangent = arcs.tangent(POINTS)
+    return Courses(arcs, tangent, along(tangent), arcs.place(POINTS), cross_matrix(arcs.chord))
 
 
 def stiffness(
-    arcs: Arcs, section: Sections, young: float, poisson: float, shear: bool, softness: Floats
+    course: Courses, section: Sections, young: float, poisson: float, shear: bool, softness: Floats
 ) -> Floats:
     """Return the stiffness of each segment in space axes, exact for end loads.
 
@@ -59,6 +75,7 @@ def stiffness(
     uniform, straight segment this is the matrix of J. S. Przemieniecki, Theory of Matrix Structural
     Analysis, 1968, section 5.6 (from memory); held against closed forms in tests/published.
     """
+    arcs, tt = course.arcs, course.tt
     g = young / (2 * (1 + poisson))
     share = arcs.length * WEIGHTS[:, None]
     stretch, twist = share / (young * section.area), share / (g * section.polar_moment)
@@ -66,12 +83,11 @@ def stiffness(
     slide = np.zeros_like(bend)
     if shear:
         slide = share / (section.shear_coefficient(poisson) * g * section.area)
-    tt = along(arcs.tangent(POINTS))
-    lever = cross_matrix(arcs.chord - arcs.place(POINTS))
+    lever = course.chord - cross_matrix(course.place)
     yields = _mix(twist, bend, tt)
     carried = yields @ lever
     # The shear that a section has to take, of a force and of a moment at the second node.
-    of_moment = -leaning(arcs, section)[..., None, None] * cross_matrix(arcs.tangent(POINTS))
+    of_moment = -leaning(arcs, section)[..., None, None] * cross_matrix(course.tangent)
     of_force = np.eye(3) - tt + of_moment @ lever
     slid = slide[..., None, None] * of_moment.swapaxes(-1, -2)
     flexible = np.empty((len(arcs.length), 6, 6))
@@ -86,7 +102,7 @@ def stiffness(
     second = np.linalg.inv(flexible)
     # Balance: what the first node gives when the second gives a force and a moment.
     balance = np.broadcast_to(-np.eye(6), second.shape).copy()
-    balance[:, 3:, :3] = -cross_matrix(arcs.chord)
+    balance[:, 3:, :3] = -course.chord
     k = np.empty((len(second), 12, 12))
     k[:, 6:, 6:] = (second + second.swapaxes(1, 2)) / 2
     k[:, :6, 6:] = balance @ k[:, 6:, 6:]
@@ -97,7 +113,7 @@ def stiffness(
 
 
 def inertia(
-    arcs: Arcs, section: Sections, density: float, rotary: bool
+    course: Courses, section: Sections, density: float, rotary: bool
 ) -> tuple[tuple[Floats, Floats], tuple[Floats, Floats]]:
     """Return the inertia of each segment as it acts at its first and at its second node.
 
@@ -126,33 +142,26 @@ def inertia(
     Force and moment at an end are those of a clamped segment under an even inertia (the cubic
     shape functions). Tilted about its middle, such a pair of masses has the inertia of the segment.
     """
-    x = POINTS[:, None]
+    arcs, x = course.arcs, POINTS[:, None]
     share = arcs.length * WEIGHTS[:, None]
     metal = share * density * section.area
     polar = share * density * section.polar_moment
-    tt = along(arcs.tangent(POINTS))
-    chord = cross_matrix(arcs.chord)
-    bulge = cross_matrix(arcs.place(POINTS) - x[..., None] * arcs.chord)
-    outward = bulge + cross_matrix(eccentricity(arcs, section))
-    none = np.zeros_like(metal)
-
-    def at(y: Floats, way: float) -> tuple[Floats, Floats]:
-        linear, cubic, slope = 1 - y, (1 - y) ** 2 * (1 + 2 * y), way * y * (1 - y) ** 2
-
-        def matrix(mass: Floats, lengthwise: Floats, turning: Floats, off: Floats) -> Floats:
-            m = np.zeros((len(arcs.length), 6, 6))
-            m[:, :3, :3] = _mix(lengthwise * linear, mass * cubic, tt).sum(axis=0)
-            m[:, 3:, 3:] = _mix(turning, turning / 2 * rotary, tt).sum(axis=0)
-            m[:, 3:, :3] = ((mass * linear)[..., None, None] * off).sum(axis=0)
-            m[:, 3:, :3] += (mass * slope).sum(axis=0)[:, None, None] * chord
-            m[:, :3, 3:] = -m[:, 3:, :3]
-            return m
-
-        own = matrix(metal, metal, polar * linear, outward)
-        return own, matrix(share, none, none, bulge)
-
-    (own, fluid), (own_far, fluid_far) = at(x, 1.0), at(1 - x, -1.0)
-    return (own, own_far), (fluid, fluid_far)
+    bulge = cross_matrix(course.place - x[..., None] * arcs.chord)
+    # All four at once: metal and fluid (e), at the first node and at the second (f).
+    y = np.stack([x, 1 - x])
+    linear, cubic = 1 - y, (1 - y) ** 2 * (1 + 2 * y)
+    slope = np.array([1.0, -1.0])[:, None, None] * y * (1 - y) ** 2
+    mass = np.stack([metal, share])[:, None]
+    lengthwise = np.stack([metal, np.zeros_like(metal)])[:, None]
+    offset = np.stack([bulge + cross_matrix(eccentricity(arcs, section)), bulge])
+    m = np.zeros((2, 2, len(arcs.length), 6, 6))
+    m[..., :3, :3] = _mix(lengthwise * linear, mass * cubic, course.tt).sum(axis=2)
+    turning = polar * linear
+    m[0, :, :, 3:, 3:] = _mix(turning, turning / 2 * rotary, course.tt).sum(axis=1)
+    m[..., 3:, :3] = np.einsum("efqm,eqmij->efmij", mass * linear, offset)
+    m[..., 3:, :3] += (mass * slope).sum(axis=2)[..., None, None] * course.chord
+    m[..., :3, 3:] = -m[..., 3:, :3]
+    return (m[0, 0], m[0, 1]), (m[1, 0], m[1, 1])
 
 
 def without_negative(mass: Floats) -> Floats:
@@ -199,6 +208,5 @@ def eccentricity(arcs: Arcs, section: Sections) -> Floats:
 def _mix(lengthwise: Floats, sideways: Floats, tt: Floats) -> Floats:
     """Return matrices (..., 3, 3) that are one number along the tangent and one across it."""
     out = (lengthwise - sideways)[..., None, None] * tt
-    for i in range(3):
-        out[..., i, i] += sideways
+    out += sideways[..., None, None] * np.eye(3)
     return np.asarray(out)

@@ -168,5 +168,7 @@ class System:
 
 def mixes(matrices: Floats) -> bool:
     """Return whether node matrices (n, 6, 6) couple motion in the x-y plane with that out of it."""
+    if not matrices.any():  # Most often there is nothing at the nodes.
+        return False
     one, two = np.ix_(IN_PLANE, OUT_OF_PLANE)
     return bool(matrices[:, one, two].any() or matrices[:, two, one].any())

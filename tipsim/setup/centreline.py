@@ -4,7 +4,6 @@ The hub stands at the origin, the needle leaves along +x, bends lie in the x-y p
 """
 
 from collections.abc import Iterable, Sequence
-from itertools import pairwise
 from typing import Protocol
 
 import numpy as np
@@ -105,11 +104,11 @@ def stations(breaks: Iterable[float], spacing: float) -> Floats:
     last = marks[-1]
     marks = marks[keep]
     marks[-1] = last
-    runs = [
-        np.linspace(a, b, max(1, int(np.ceil((b - a) / spacing - 1e-9))), endpoint=False)
-        for a, b in pairwise(marks)
-    ]
-    return np.concatenate([*runs, [last]])
+    spans = np.diff(marks)
+    steps = np.maximum(1, np.ceil(spans / spacing - 1e-9)).astype(int)
+    done = np.arange(steps.sum()) - np.repeat(np.cumsum(steps) - steps, steps)
+    inside = done * np.repeat(spans / steps, steps) + np.repeat(marks[:-1], steps)
+    return np.append(inside, last)
 
 
 def closest_approach(points: Floats, radius: Floats) -> float:
