@@ -6,6 +6,7 @@ from dataclasses import replace
 from functools import cached_property
 
 from tipsim.lesson import expression
+from tipsim.lesson.draws import agrees
 from tipsim.lesson.faults import quoted
 from tipsim.lesson.fill import fill
 from tipsim.lesson.format import SIDES, Bench, Formula, Item, Lesson, Text, Value
@@ -82,15 +83,36 @@ def ask(lesson: Lesson, item: Item, seed: int) -> Asked:
     >>> ask(lesson, item, 3).variant == ask(lesson, item, 3).variant
     True
     """
-    drawn = random.Random(f"{item.id}, variant {seed}").randrange(len(item.variants))
-    return ask_variant(lesson, item, drawn, seed)
+    return ask_variant(lesson, item, _index(item, seed), seed)
+
+
+def _index(item: Item, seed: int) -> int:
+    return random.Random(f"{item.id}, variant {seed}").randrange(len(item.variants))
+
+
+def seed_within(lesson: Lesson, item: Item, seed: int) -> int:
+    """Return the first seed, from one on, whose variant agrees with what the lesson has drawn.
+
+    Examples
+    --------
+    >>> from tipsim.lesson.draws import in_every_draw
+    >>> from tipsim.lesson.read import school
+    >>> for lesson in in_every_draw(school().lessons["bench-study"]):
+    ...     item = lesson.items["bench-order"]
+    ...     asked = ask(lesson, item, seed_within(lesson, item, 5))
+    ...     assert asked.variant == lesson.draw
+    """
+    while not agrees(lesson, item.variants[_index(item, seed)]):
+        seed += 1
+    return seed
 
 
 def ask_variant(lesson: Lesson, item: Item, index: int, seed: int = 0) -> Asked:
     """Return one variant of an item by its number, from 0."""
     variant = item.variants[index]
-    sides = filled_bench(lesson.bench_of(item), variant)
-    return Asked(lesson, item, seed, variant, Values(sides, variant))
+    own = {**lesson.draw, **variant}
+    sides = filled_bench(lesson.bench_of(item), own)
+    return Asked(lesson, item, seed, variant, Values(sides, own))
 
 
 def variants(lesson: Lesson, item: Item, seed: int = 0) -> Iterator[Asked]:
@@ -120,13 +142,14 @@ def _put(text: str, variant: Mapping[str, Value], key: str) -> str:
 def lesson_values(lesson: Lesson, over: Bench | None = None) -> Values:
     """Return the values of a lesson's own bench, for its texts and claims."""
     bench = lesson.bench if over is None else lesson.bench.under(over)
-    return Values(filled_bench(bench, {}), {})
+    return Values(filled_bench(bench, lesson.draw), lesson.draw)
 
 
 def solution_of(asked: Asked, over: Bench) -> Asked:
     """Return an item with another bench laid over its own, such as a goal's solution."""
     bench = Bench(asked.values.sides).under(over)
-    values = Values(filled_bench(bench, asked.variant), asked.variant)
+    own = asked.values.own
+    values = Values(filled_bench(bench, own), own)
     return replace(asked, values=values)
 
 

@@ -8,6 +8,7 @@ from tipsim.lesson import expression
 from tipsim.lesson.ask import ask_variant, lesson_values
 from tipsim.lesson.check_form import check_form
 from tipsim.lesson.check_items import check_item, check_lengths
+from tipsim.lesson.draws import agreeing, in_every_draw
 from tipsim.lesson.faults import Faults, quoted
 from tipsim.lesson.fill import fill
 from tipsim.lesson.format import (
@@ -51,19 +52,32 @@ def check_lesson(lesson: Lesson, school: School, faults: Faults) -> None:
     _check_steps(lesson, faults)
     _check_objectives(lesson, faults)
     check_form(lesson, faults)
+    before = len(faults)
+    for each in in_every_draw(lesson):
+        if not _check_draw(each, school, faults):
+            return
+        if len(faults) > before:  # The same again in the other draws.
+            break
+    for item in lesson.items.values():
+        check_item(lesson, item, faults)
+        _check_fields(kind_of(item).free(item), item.place, faults)
+    check_lengths(lesson, faults)
+
+
+def _check_draw(lesson: Lesson, school: School, faults: Faults) -> bool:
+    """Check claims and texts in what a lesson has drawn; false where its bench cannot be."""
     try:
         values = lesson_values(lesson)
         for side in values.sides.values():
             solved(side)
     except BadInput as bad:
         faults.bad(lesson.bench.place, "bench", bad)
-        return
+        return False
+    for step in lesson.steps:
+        _check_bench(lesson, step, faults)
     _check_claims(lesson, faults)
     _check_texts(lesson, school, values, faults)
-    for item in lesson.items.values():
-        check_item(lesson, item, faults)
-        _check_fields(kind_of(item).free(item), item.place, faults)
-    check_lengths(lesson, faults)
+    return True
 
 
 def _check_tracks(school: School, folder: Path, faults: Faults) -> None:
@@ -153,6 +167,9 @@ def _check_step(lesson: Lesson, step: Step, asked: Counter[str], faults: Faults)
     if step.example and not (example and kind_of(example).worked(example)):
         faults.add(step.place, "example", quoted(step.example), "a number item with worked")
     _check_fields(step.free, step.place, faults)
+
+
+def _check_bench(lesson: Lesson, step: Step, faults: Faults) -> None:
     if step.bench is not None:
         try:
             for side in lesson_values(lesson, step.bench).sides.values():
@@ -178,7 +195,7 @@ def _check_objectives(lesson: Lesson, faults: Faults) -> None:
             )
     asked: Counter[str] = Counter()
     for item in lesson.items.values():
-        asked[item.objective] += len(item.variants) if lesson.counts(item) else 0
+        asked[item.objective] += agreeing(lesson, item) if lesson.counts(item) else 0
     for id in known:
         if count[id] and asked[id] < LEAST_ASKED:
             allowed = f"{LEAST_ASKED} or more, as items or variants: mastery needs them"

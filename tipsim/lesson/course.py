@@ -7,8 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from tipsim.lesson.ask import Asked, ask, filled_bench
+from tipsim.lesson.ask import Asked, ask, filled_bench, seed_within
 from tipsim.lesson.diary import REVIEW, Diary
+from tipsim.lesson.draws import agreeing, drawn
 from tipsim.lesson.format import Item, Lesson, School, Side, Step, Text
 from tipsim.lesson.kinds import Judged, kind_of, score
 from tipsim.lesson.records import Answer
@@ -81,6 +82,7 @@ class Course:
         self._start(diary.progress(lesson.id).step)
 
     def _start(self, place: str) -> None:
+        self.lesson = self._own(self.lesson)
         self.kept: dict[str, Answer] = {a.item: a for a in self.diary.answers(self.lesson.id)}
         self.again: dict[str, int] = {}
         self.reopened: set[str] = set()
@@ -98,6 +100,11 @@ class Course:
         predicted = {i for s in self.steps if s.kind == "predict" for i in s.items}
         # A prediction that no longer fits its question can be made anew.
         self.reopened |= {i for i in predicted & set(self.kept) if self.judged(i) is None}
+
+    def _own(self, lesson: Lesson) -> Lesson:
+        """Return a lesson with what it draws for this learner's present run through it."""
+        run = self.diary.progress(lesson.id).run
+        return drawn(lesson, f"{self.diary.key} {run}")
 
     def _steps(self) -> tuple[Step, ...]:
         if self.quiz_first:
@@ -151,6 +158,7 @@ class Course:
             seed = self.kept[item].seed
         else:
             seed = zlib.crc32(f"{self.diary.key} {item} {self.count(item)}".encode())
+            seed = seed_within(self._own(self.school.home(item)), self.school.item(item), seed)
         return self._drawn(item, seed)
 
     def answered(self, item: str) -> Asked:
@@ -274,7 +282,8 @@ class Course:
             return True
         found = self.school.item(item)
         missed = self.kept[item].verdict != "right"
-        return len(found.variants) > 1 or (missed and bool(kind_of(found).free(found)))
+        others = agreeing(self._own(self.school.home(item)), found) > 1
+        return others or (missed and bool(kind_of(found).free(found)))
 
     def practise(self, objective: str) -> None:
         """Ask one more item of an objective on the result page, the least used first."""
@@ -314,7 +323,9 @@ class Course:
         if run is None or self.step.kind not in ("run", "observe"):
             return None
         bench = self.lesson.bench if run.bench is None else self.lesson.bench.under(run.bench)
-        return Setting(run.id, filled_bench(bench, {}), run.free, run.page, dict(run.view))
+        return Setting(
+            run.id, filled_bench(bench, self.lesson.draw), run.free, run.page, dict(run.view)
+        )
 
     def _opening(self) -> Setting:
         """Return the first experiment of the lesson, which moves above its introduction."""
@@ -322,7 +333,7 @@ class Course:
         over = first.bench
         bench = self.lesson.bench if over is None else self.lesson.bench.under(over)
         view = {**first.view, **self.step.view}
-        return Setting("opening", filled_bench(bench, {}), (), first.page, view)
+        return Setting("opening", filled_bench(bench, self.lesson.draw), (), first.page, view)
 
     def _goal(self) -> tuple[Asked, Item] | None:
         """Return the goal that is worked on: the last one asked, once its bench was called for."""

@@ -163,7 +163,10 @@ class Source:
 
 @dataclass(frozen=True)
 class Lesson:
-    """A whole lesson; `guide` is the teacher's text by heading, `items` are by id, in order."""
+    """A whole lesson; `guide` is the teacher's text by heading, `items` are by id, in order.
+
+    One of `draws` holds for a learner through the lesson: `draw`, at first the first one.
+    """
 
     id: str
     title: str
@@ -184,6 +187,8 @@ class Lesson:
     steps: tuple[Step, ...]
     items: Mapping[str, Item]
     guide: Mapping[str, Text]
+    draws: tuple[Mapping[str, Value], ...]
+    draw: Mapping[str, Value]
     place: Place
 
     def step(self, id: str) -> Step:

@@ -1,9 +1,10 @@
 """Reading all lessons: every mistake is noted, and reading goes on."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import cache
 from pathlib import Path
 
+from tipsim.lesson.draws import Draw, multiplied
 from tipsim.lesson.faults import Faults, quoted
 from tipsim.lesson.format import (
     GUIDE,
@@ -21,7 +22,7 @@ from tipsim.lesson.format import (
     Text,
     Track,
 )
-from tipsim.lesson.kinds import read_item
+from tipsim.lesson.kinds import MOST_VARIANTS, read_item, read_variants
 from tipsim.lesson.read_steps import read_steps, sections
 from tipsim.lesson.sheet import Sheet, sheet_of, sheets_of
 from tipsim.paths import lessons_folder
@@ -82,7 +83,9 @@ def read_lesson(folder: Path, faults: Faults) -> Lesson | None:
     sheet = sheet_of(front, file, faults, 2) if front else None
     if sheet is None:
         return None
-    items = _items(folder, faults)
+    bench = sheet.bench("bench", True, ("a", "b")) or Bench({"a": {}, "b": {}})
+    draws = read_variants(sheet, "drawn")
+    items = {i: _in_draws(x, bench, draws, faults) for i, x in _items(folder, faults).items()}
     page, view = sheet.one_of("page", PAGES), sheet.table("view")
     free = sheet.lines("free", low=0)
     blank = Step("", "", "", Text(""), sheet.place, free=free, page=page, view=view)
@@ -99,13 +102,15 @@ def read_lesson(folder: Path, faults: Faults) -> Lesson | None:
         key_points=sheet.each("key_points", _claim, True, 1, 10),
         claims=sheet.each("claims", _claim, False),
         sources=sheet.each("sources", _source, False),
-        bench=sheet.bench("bench", True, ("a", "b")) or Bench({"a": {}, "b": {}}),
+        bench=bench,
         page=page,
         free=free,
         view=view,
         steps=read_steps(body, file, first, blank, items, faults),
         items=items,
         guide=_guide(folder, faults),
+        draws=draws,
+        draw=draws[0],
         place=sheet.at("id"),
     )
     sheet.done()
@@ -161,6 +166,17 @@ def _items(folder: Path, faults: Faults) -> dict[str, Item]:
             if item.id in out:
                 faults.add(sheet.at("id"), "id", quoted(item.id), "an id that no other item has")
             out[item.id] = item
+    return out
+
+
+def _in_draws(item: Item, bench: Bench, draws: Sequence[Draw], faults: Faults) -> Item:
+    """Return an item in every draw of its lesson; a name of its own cannot be a drawn one."""
+    for name in sorted(set(draws[0]) & set(item.variants[0])):
+        faults.add(item.place, "variants", quoted(name), "a name that `drawn` does not have")
+    out = multiplied(item, bench, draws)
+    if len(out.variants) > MOST_VARIANTS:
+        value = f"{len(out.variants)} with those of `drawn`"
+        faults.add(item.place, "variants", value, f"up to {MOST_VARIANTS}")
     return out
 
 

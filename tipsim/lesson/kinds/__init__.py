@@ -128,7 +128,7 @@ def read_item(sheet: Sheet) -> Item | None:
         "kind": name,
         "text": sheet.text("text"),
         "bench": sheet.bench("bench"),
-        "variants": _variants(sheet),
+        "variants": read_variants(sheet),
         "right": sheet.text("right", needed=kind is not None and kind.needs_right),
         "asks": sheet.one_of("asks", KNOWLEDGE, ""),
         "place": sheet.place,
@@ -140,22 +140,22 @@ def read_item(sheet: Sheet) -> Item | None:
     return item
 
 
-def _variants(sheet: Sheet) -> tuple[Mapping[str, Value], ...]:
+def read_variants(sheet: Sheet, key: str = "variants") -> tuple[Mapping[str, Value], ...]:
     """Read every combination of a table of lists, or a list of tables as it is."""
-    read = sheet.tables("variants")
+    read = sheet.tables(key)
     if isinstance(read, list):
         cases: list[dict[str, str]] = read
         if len({frozenset(c) for c in cases}) > 1:
-            sheet.fault("variants", "tables with different names", "the same names in each")
+            sheet.fault(key, "tables with different names", "the same names in each")
     else:
         cases = [dict(zip(read, each, strict=True)) for each in itertools.product(*read.values())]
     if len(cases) > MOST_VARIANTS:
-        sheet.fault("variants", f"{len(cases)} in all", f"up to {MOST_VARIANTS}")
+        sheet.fault(key, f"{len(cases)} in all", f"up to {MOST_VARIANTS}")
     reserved = {"truth", "sourced", "both", *SIDES}
     for name in {name for case in cases for name in case}:
         if not name.isidentifier() or name in reserved:
             allowed = f"a name of letters, digits and _, not {', '.join(sorted(reserved))}"
-            sheet.fault("variants", quoted(name), allowed)
+            sheet.fault(key, quoted(name), allowed)
     out = [{name: _number_or_word(text) for name, text in case.items()} for case in cases]
     return tuple(out) or ({},)
 

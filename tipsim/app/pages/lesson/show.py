@@ -7,7 +7,7 @@ from typing import Any
 
 from tipsim.app.framework.pages import PAGES
 from tipsim.lesson import learning, show
-from tipsim.lesson.ask import ask
+from tipsim.lesson.ask import ask, seed_within
 from tipsim.lesson.course import ASKING, CONFIDENCE, STEPS, Course, Data, Setting
 from tipsim.lesson.fill import fill
 from tipsim.lesson.format import Lesson, Step, Text
@@ -214,7 +214,8 @@ def _next(course: Course) -> Data | None:
 
 
 def _example(course: Course, step: Step) -> Data:
-    asked = ask(course.lesson, course.lesson.items[step.example], 0)
+    lesson, item = course.lesson, course.lesson.items[step.example]
+    asked = ask(lesson, item, seed_within(lesson, item, 0))
     html = finished(show.shown(asked)["html"], course.school)
     return {"html": html, "worked": show.revealed(asked)["worked"]}
 

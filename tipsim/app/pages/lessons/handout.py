@@ -10,8 +10,9 @@ from markupsafe import Markup
 from tipsim.app.framework.bench_state import BenchState
 from tipsim.app.pages.lessons.lab_sheet import Row, setting_rows
 from tipsim.lesson import show
-from tipsim.lesson.ask import ask, lesson_values
+from tipsim.lesson.ask import ask, lesson_values, seed_within
 from tipsim.lesson.course import CONFIDENCE, STEPS, Data
+from tipsim.lesson.draws import drawn
 from tipsim.lesson.fill import fill
 from tipsim.lesson.format import Lesson, School, Step, Text
 from tipsim.lesson.kinds import kind_of, right_answer, score
@@ -51,7 +52,8 @@ class Handout:
     """
 
     def __init__(self, found: School, lesson: Lesson, seed: int, answers: bool) -> None:
-        self.school, self.lesson, self.seed, self.answers = found, lesson, seed, answers
+        self.school, self.seed, self.answers = found, seed, answers
+        self.lesson = drawn(lesson, f"sheet {seed}")
 
     def data(self) -> Data:
         """Return everything that the template fills in."""
@@ -105,7 +107,7 @@ class Handout:
 
     def _item(self, id: str) -> Data:
         item = self.lesson.items[id]
-        asked = ask(self.lesson, item, self.seed)
+        asked = ask(self.lesson, item, seed_within(self.lesson, item, self.seed))
         out = _FIELDS | show.shown(asked)
         shown: Data = {}
         if self.answers:
