@@ -57,8 +57,9 @@ class Band:
     usual: float
     high: float
     inner: tuple[float, float] = about(
-        "Between these lie nine tenths of the hypercube's results: every number anywhere in its "
-        "range, none more likely than another, which is an assumption of its own."
+        "Between these lie nine tenths of the hypercube's results and the one with all numbers as "
+        "set: every number anywhere in its range, none more likely than another, which is an "
+        "assumption of its own."
     )
     alone: Mapping[str, tuple[float, float]] = about(
         "By id: lowest and highest when only this number moves."
@@ -151,7 +152,8 @@ def bands(
             float(everything.min()),
             float(v[0]),
             float(everything.max()),
-            (float(low), float(high)),
+            # As set, a number may stand at the end of its range: then so does the result.
+            (min(float(low), float(v[0])), max(float(high), float(v[0]))),
             alone,
         )
     return out
