@@ -193,6 +193,10 @@ def test_inflow_wets_again() -> None:
     assert off.dry[-1, 0] < 1e-3
 
 
+def test_energy_is_kept_when_the_drive_stops() -> None:
+    assert warm(BENCH, 3.0, Event(1.5, "drive off")).imbalance < 1e-6
+
+
 def test_events_do_what_they_say() -> None:
     plain = warm().sleeve_peak[-1]
     assert warm(BENCH, 3.0, Event(1.5, "drive off")).sleeve_peak[-1] < plain

@@ -48,7 +48,7 @@ class Legs:
     ) -> None:
         self.scenario, self.motion, self.cells = scenario, motion, cells
         self.model, self.duty = model, duty
-        self.marchers: dict[tuple[Flow, Press | None, bool, bool], Marcher] = {}
+        self.marchers: dict[tuple[Flow, Press | None, bool, bool, bool], Marcher] = {}
         self.motions = {scenario.press: motion}
 
     def march(
@@ -56,7 +56,8 @@ class Legs:
     ) -> March:
         """March between two events."""
         heat = heating_of(self.scenario, self._motion(state), self.cells, state, self.duty)
-        key = (state.flow, state.press, state.stuck, state.flat)
+        # Without power nothing leans on temperature, and a step that leans would lose energy.
+        key = (state.flow, state.press, state.stuck, state.flat, state.on)
         if key not in self.marchers:
             net, boiling = equations(self.scenario, self.cells, state)
             lean = np.maximum(-heat.slope(start), 0.0)
