@@ -90,7 +90,7 @@ def test_every_number_of_the_tissue_has_its_range() -> None:
 
 
 def test_the_inner_band_holds_the_value_as_set() -> None:
-    """Also where a number stands at the end of its range: 0 of 0 to 1, and nine tenths lie above."""
+    """Also where a number stands at the end of its range: 0 of 0 to 1, nine tenths above."""
     band = bands(lambda v: {"y": v["a"]}, [Range("a", 0.0, 0.0, 1.0)])["y"]
     assert band.inner[0] == band.usual == 0.0
     assert band.inner[1] == pytest.approx(0.95, abs=0.02)
