@@ -118,6 +118,16 @@ def test_cursors_by_mouse_the_film_saved_and_what_to_believe(
     unfold(page)
     expect(page.locator(".verdicts")).to_contain_text("Which is hotter")
     expect(page.locator(".causes tbody tr")).to_have_count(8)
+    # The methods card: as it is on screen, copied, and behind a chart's numbers.
+    card = page.locator("#methods")
+    expect(card.locator(".paragraph")).to_contain_text("Thermal camera (simulated). Band: 8–14 µm")
+    card.get_by_role("button", name="Copy the paragraph").click()
+    expect(card.get_by_role("status")).to_have_text(re.compile("^(Copied|The text is selected)"))
+    page.get_by_text("Table and downloads").first.click()
+    with page.expect_download() as numbers:
+        page.get_by_role("button", name="Download as CSV").first.click()
+    text = numbers.value.path().read_text(encoding="utf-8")
+    assert text.rstrip().endswith(f"# {card.locator('.paragraph').inner_text()}")
     page.get_by_text("Save the films with their truth").wait_for()
     with page.expect_download() as waiting:
         page.get_by_role("button", name="Save B's film and truth (ZIP)").click()
