@@ -75,8 +75,15 @@ class EndoscopePage(Page[EndoscopeState]):
     State = EndoscopeState
     groups = (
         POWER[0],
-        Group("Time", ("endoscope.frame_rate_per_s", "endoscope.exposure_ms")),
-        Group("Light", ("endoscope.light_percent",)),
+        # The settings to start from come first: they move these, and say what for.
+        Group(
+            "Time and light",
+            (
+                *("endoscope.frame_rate_per_s", "endoscope.exposure_ms"),
+                "endoscope.light_percent",
+            ),
+            open=False,
+        ),
         Group(
             "Length, seed and region",
             (
