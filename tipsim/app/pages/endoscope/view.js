@@ -10,10 +10,13 @@ const KEYS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDo
 const within = (value) => Math.min(100, Math.max(0, Math.round(value)));
 
 export class View {
-  /** @param {string} key @param {(place: number[], done: boolean) => void} move */
+  /** @param {string} key @param {(place: [number, number], done: boolean) => void} move */
   constructor(key, move) {
     this.key = key;
     this.move = move;
+    this.x = 50;
+    this.y = 50;
+    this.touched = false;
     this.canvas = make("canvas", { role: "img" });
     this.pen = this.canvas.getContext("2d");
     this.title = make("span");
@@ -99,6 +102,7 @@ export class View {
   grab(event) {
     event.preventDefault();
     this.box.focus({ preventScroll: true });
+    /** @returns {[number, number]} */
     const at = ({ clientX, clientY }) => {
       const { left, top, width, height } = this.room.getBoundingClientRect();
       return [within((100 * (clientX - left)) / width), within((100 * (clientY - top)) / height)];
@@ -119,6 +123,7 @@ export class View {
     if (!way || event.ctrlKey || event.metaKey || event.altKey) return;
     event.preventDefault();
     event.stopPropagation();
+    /** @type {[number, number]} */
     const place = [within(this.x + STEP * way[0]), within(this.y + STEP * way[1])];
     this.move(place, false);
     clearTimeout(this.sending);
