@@ -46,8 +46,22 @@ def part_rows(scenario: Scenario) -> Iterator[dict[str, str]]:
             yield _row(f"{title}: {names}", o.span, o.status, o.source)
 
 
-def number_rows(scenario: Scenario | None = None) -> Iterator[dict[str, str]]:
-    """Return every number of the data files; as set, where it is an input of a scenario."""
+def number_rows(
+    scenario: Scenario | None = None, groups: tuple[str, ...] = ("",)
+) -> Iterator[dict[str, str]]:
+    """Return every number of the data files; as set, where it is an input of a scenario.
+
+    Parameters
+    ----------
+    scenario : Scenario, optional
+    groups : tuple of str
+        What the ids of the numbers begin with; usually all.
+
+    Examples
+    --------
+    >>> [row["value"] for row in number_rows(groups=("titanium.poisson",))]
+    ['0.342 (0.31 to 0.342)']
+    """
     moved: dict[str, str] = {}
     for one in inputs(Scenario).values() if scenario is not None else ():
         value = one.of(scenario) if one.source is not None else None
@@ -56,6 +70,8 @@ def number_rows(scenario: Scenario | None = None) -> Iterator[dict[str, str]]:
         if not isclose(value, one.source.si, rel_tol=1e-9):
             moved[one.source.id] = one.unit.show(value)
     for n in numbers().values():
+        if not n.id.startswith(groups):
+            continue
         if scenario is not None and n.id.partition(".")[0] in COMPARED:
             continue
         if n.id in moved:

@@ -16,6 +16,11 @@ from tipsim.setup.sourced import STATUSES, Sourced, number
 from tipsim.solve import Result
 
 Row = dict[str, Any]
+MOTION = (
+    *("titanium.", "motion.", "drive.", "hub.", "limits.", "sleeve.", "fluid.density"),
+    *("lens.", "support."),
+)
+"""What the ids of the numbers behind every motion begin with."""
 
 
 def readout(a: Result, b: Result, *more: Result) -> dict[str, Any]:
@@ -244,8 +249,19 @@ def _seen(r: Result) -> tuple[Marker, ...]:
     return () if outside(r) else r.motion.markers
 
 
-def sources(*scenarios: Scenario) -> list[dict[str, str]]:
+def sources(
+    *scenarios: Scenario, groups: tuple[str, ...] = ("",), now: Scenario | None = None
+) -> list[dict[str, str]]:
     """Return every number behind the picture: what, value, status, source.
+
+    Parameters
+    ----------
+    *scenarios : Scenario
+        Whose needles, sleeves and drives are named, as A, B and so on.
+    groups : tuple of str
+        What the ids of the numbers begin with; usually all.
+    now : Scenario, optional
+        Where numbers may have been moved: they are given as set there.
 
     Returns
     -------
@@ -253,11 +269,11 @@ def sources(*scenarios: Scenario) -> list[dict[str, str]]:
         ``what``, ``value``, ``status``, ``source``; the parts of each needle first.
     """
     parts = [
-        row | {"what": f"{key}: {row['what']}"}
+        row | {"what": f"{key}: {row['what']}" if len(scenarios) > 1 else row["what"]}
         for key, s in zip(KEYS, scenarios, strict=False)
         for row in part_rows(s)
     ]
-    return [*parts, *number_rows()]
+    return [*parts, *number_rows(now, groups)]
 
 
 def status_words() -> dict[str, str]:

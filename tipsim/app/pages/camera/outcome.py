@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from tipsim.app.framework.numbers import MOTION, sources
 from tipsim.app.framework.words import listed, micro
 from tipsim.app.pages.camera.state import CameraState
 from tipsim.motion.camera import Film, Measurement, Reading, Take
@@ -170,3 +171,8 @@ def microseconds(value: float) -> str:
     ('1 µs', '20 µs', '1 ms')
     """
     return (MS if value >= 0.9995e-3 else US).show(value, 3)
+
+
+def origins(state: CameraState) -> list[dict[str, str]]:
+    """Return where the numbers of the needle that is filmed and of the camera come from."""
+    return sources(state.scenario, groups=("camera.", *MOTION))

@@ -15,6 +15,7 @@ from tipsim.app.framework.form import Control, Group, declared
 from tipsim.app.framework.glance import glance
 from tipsim.app.framework.methods import methods_view
 from tipsim.app.framework.page import Later, Page, View
+from tipsim.app.framework.readout import sources_view
 from tipsim.app.pages.camera import outcome, packet
 from tipsim.app.pages.camera.charts import MARKS, TRACK
 from tipsim.app.pages.camera.glance import expected, filmed
@@ -131,6 +132,7 @@ class CameraPage(Page[CameraState]):
             fold="Can this film be believed? All numbers",
         ),
         methods_view(used),
+        sources_view(outcome.origins),
     )
 
     def fresh(self) -> CameraState:

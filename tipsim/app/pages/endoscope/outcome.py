@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from tipsim.app.framework.numbers import sources
 from tipsim.app.framework.words import micro, percent
 from tipsim.app.pages.endoscope.glance import stroke, times
 from tipsim.app.pages.endoscope.state import EndoscopeState
 from tipsim.quantities.declare import figures
-from tipsim.setup.sourced import numbers
 from tipsim.tissue.endoscope import Ratio, Study
 from tipsim.tissue.endoscope.verdict import (
     DARK,
@@ -170,8 +170,4 @@ def _of_drive(f: Facts, study: Study) -> str:
 
 def origins(_: EndoscopeState) -> list[dict[str, str]]:
     """Return every number of the endoscope and of the iris with its origin."""
-    return [
-        {"what": n.label, "value": n.text, "status": n.status, "source": n.source}
-        for id, n in numbers().items()
-        if id.startswith(("endoscope.", "iris.", "eye.iris"))
-    ]
+    return sources(groups=("endoscope.", "iris.", "eye.iris"))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from tipsim.app.framework.numbers import sources
 from tipsim.app.pages.flow.packet import alike
 from tipsim.app.pages.flow.state import FlowState
 from tipsim.app.pages.flow.words import flow_text, mmhg, run_words
@@ -12,7 +13,7 @@ from tipsim.flow.balance import Balance, balance
 from tipsim.flow.surge import Surge
 from tipsim.setup.flow import OCCLUSION
 from tipsim.setup.scenario import Scenario
-from tipsim.setup.sourced import number, numbers
+from tipsim.setup.sourced import number
 
 Row = dict[str, Any]
 
@@ -56,11 +57,7 @@ def warnings() -> list[str]:
 
 def origins(_: FlowState) -> list[dict[str, str]]:
     """Return every number of the flow with its origin."""
-    return [
-        {"what": n.label, "value": n.text, "status": n.status, "source": n.source}
-        for id, n in numbers().items()
-        if id.startswith(("flow.", "lines.", "surge.", "chamber.volume"))
-    ]
+    return sources(groups=("flow.", "lines.", "surge.", "chamber.volume"))
 
 
 def _doubts(b: Balance, run: Surge) -> list[str]:

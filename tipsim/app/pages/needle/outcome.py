@@ -10,8 +10,10 @@ import numpy as np
 
 from tipsim import store
 from tipsim.app.framework.belief import outside
+from tipsim.app.framework.numbers import MOTION, sources
 from tipsim.app.pages.needle.state import NeedleState
 from tipsim.motion.nearby import NearMode, near_modes
+from tipsim.motion.sensitivity import DELICATE
 from tipsim.quantities import quantity
 from tipsim.quantities.declare import NONE
 from tipsim.setup import catalogue
@@ -27,6 +29,19 @@ from tipsim.solve import Result
 Row = dict[str, str]
 NEAR = 1e3
 """Distance to a natural frequency that is warned of [Hz]; a convention."""
+TOLERANCE = (
+    "The tip stroke is computed again with frequency, stiffness and length 1 % smaller and larger, "
+    f"one at a time. Over {100 * DELICATE:g} % is called sensitive: a convention of ours."
+)
+"""Where the row on tolerance comes from."""
+OWN = "drawn"
+"""Id of a needle that the catalogue does not have."""
+DRAWN = {
+    "what": "Your needle: pieces, walls and opening",
+    "value": "as drawn",
+    "status": "set here",
+    "source": "Drawn or typed on this page, or read from a file.",
+}
 STILL = 1e-9
 """A tip stroke below this is rounding, not motion [m]."""
 
@@ -65,7 +80,7 @@ def outcome(state: NeedleState, thorough: bool = False) -> dict[str, Any]:
     common = {"possible": state.possible, "rows": [], "trouble": ""}
     try:
         result = store.result(scenario)
-        rows = [*_rows(result), _tolerance(result) if thorough else _row("1 % tolerance", "…")]
+        rows = [*_rows(result), _tolerance(result) if thorough else _off("…")]
     except (BadInput, np.linalg.LinAlgError) as error:
         return common | {"trouble": f"This needle cannot be solved: {error}"}
     standing, why = _standing(needle)
@@ -80,18 +95,26 @@ def _rows(r: Result) -> list[Row]:
     over = outside(r)
     if over:
         names = ("motion.end_stroke", "motion.shaft_stroke", "motion.character", "stress.peak")
-        first, *others = (_row(quantity(name).label, NONE) for name in names)
+        first, *others = (_row(name, NONE) for name in names)
         return [first | {"warning": f"{over} Numbers are held back."}, *others]
     return [
-        _row(quantity("motion.end_stroke").label, r.text("motion.end_stroke")),
-        _row(quantity("motion.shaft_stroke").label, r.text("motion.shaft_stroke")),
-        _row(quantity("motion.character").label, r.text("motion.character"), note),
-        _row(quantity("stress.peak").label, r.text("stress.peak"), *_fatigue(r)),
+        _row("motion.end_stroke", r.text("motion.end_stroke")),
+        _row("motion.shaft_stroke", r.text("motion.shaft_stroke")),
+        _row("motion.character", r.text("motion.character"), note),
+        _row("stress.peak", r.text("stress.peak"), *_fatigue(r)),
     ]
 
 
-def _row(label: str, value: str, note: str = "", warning: str = "") -> Row:
-    return {"label": label, "value": value, "note": note, "warning": warning}
+def _row(name: str, value: str, note: str = "", warning: str = "") -> Row:
+    """Return the row of an output."""
+    q = quantity(name)
+    return _off(value, note, warning) | {"id": q.name, "label": q.label, "why": q.meaning}
+
+
+def _off(value: str, note: str = "", warning: str = "") -> Row:
+    """Return the row of what happens if something is off."""
+    words = {"id": "tolerance", "label": "1 % tolerance", "why": TOLERANCE}
+    return words | {"value": value, "note": note, "warning": warning}
 
 
 def _fatigue(r: Result) -> tuple[str, str]:
@@ -107,15 +130,15 @@ def _fatigue(r: Result) -> tuple[str, str]:
 def _tolerance(r: Result) -> Row:
     """Return how sensitive the tip stroke is, and what natural frequency is near."""
     if outside(r):
-        return _row("1 % tolerance", NONE, "", _resonance(r))
+        return _off(NONE, "", _resonance(r))
     if r.motion.end_stroke < STILL:
-        return _row("1 % tolerance", "–", "the tip does not move", _resonance(r))
+        return _off("–", "the tip does not move", _resonance(r))
     found = r.sensitivity
     worst = max(found.effects, key=lambda e: e.largest)
     word = "sensitive" if found.delicate else "steady"
     most = f"{100 * worst.largest:.0f}\N{NO-BREAK SPACE}%"
     note = f"1 % of {worst.what} changes the tip stroke by up to {most}"
-    return _row("1 % tolerance", word, note, _resonance(r))
+    return _off(word, note, _resonance(r))
 
 
 def _resonance(r: Result) -> str:
@@ -135,10 +158,9 @@ def _resonance(r: Result) -> str:
 
 def _standing(needle: Needle) -> tuple[str, str]:
     """Return whether the numbers were fitted: the default pair's geometry was chosen on them."""
-    c = catalogue.catalogue()
+    main = catalogue.catalogue().main
     for shape in ("single-bend", "counter-bent"):
-        known = c.needles[c.main[shape]]
-        if needle == replace(known, id=needle.id, title=needle.title):
+        if known_as(needle) == main[shape]:
             return "fitted", (
                 f"This is still the catalogue's {shape} needle, which was chosen on these strokes: "
                 "fitted, not predicted."
@@ -146,6 +168,29 @@ def _standing(needle: Needle) -> tuple[str, str]:
     return "predicted", (
         "The hub's motion is the catalogue's: fitted once, on the single-bend 20° needle."
     )
+
+
+def known_as(needle: Needle) -> str:
+    """Return the id of the catalogue's needle that this one is, whatever it is called, or ""."""
+    every = catalogue.catalogue().needles.items()
+    return next(
+        (id for id, n in every if needle == replace(n, id=needle.id, title=needle.title)), ""
+    )
+
+
+def origins(state: NeedleState) -> list[dict[str, str]]:
+    """Return where the numbers of the needle and of its trial come from.
+
+    Examples
+    --------
+    >>> origins(NeedleState.first().change("both", "draft.pieces.1.turn_deg", "25"))[0]["status"]
+    'set here'
+    """
+    id = known_as(state.shown)
+    needle = catalogue.needle(id) if id else replace(state.shown, id=OWN, title="Your needle")
+    scenario, _ = trial(needle)
+    rows = sources(scenario, groups=("fatigue.", "cavitation.", *MOTION))
+    return rows if id else [DRAWN, *rows]
 
 
 def summary(state: NeedleState) -> Mapping[str, Any]:

@@ -15,13 +15,13 @@ from tipsim.app.framework.component import Part, script, styles
 from tipsim.app.framework.form import Control, Group, Special, needle_options
 from tipsim.app.framework.glance import glance
 from tipsim.app.framework.page import Later, Page, View
+from tipsim.app.framework.readout import sources_view
 from tipsim.app.framework.state import PageState
 from tipsim.app.pages.needle.draft import PIECE, PREFIX, TUBE, Draft, decimal_of, slug
 from tipsim.app.pages.needle.glance import at_a_glance
-from tipsim.app.pages.needle.outcome import outcome, summary
+from tipsim.app.pages.needle.outcome import known_as, origins, outcome, summary
 from tipsim.app.pages.needle.picture import picture
 from tipsim.app.pages.needle.state import NeedleState
-from tipsim.setup.catalogue import catalogue
 from tipsim.setup.errors import BadInput
 from tipsim.setup.needle_file import MOST_BYTES, needle_to_toml
 
@@ -94,12 +94,10 @@ def _title(state: PageState, _: str) -> Control:
 def _start(state: PageState, _: str) -> Control:
     assert isinstance(state, NeedleState)
     now = state.made.needle
-    every = catalogue().needles.items() if now else ()
-    same = [id for id, n in every if now and now == replace(n, id=now.id, title=now.title)]
     return {
         "kind": "select",
         "label": "Start from",
-        "value": same[0] if same else "",
+        "value": known_as(now) if now else "",
         "options": [{"value": "", "label": "As drawn"}, *needle_options()],
         "help": "Choosing one replaces the draft; Undo brings it back.",
     }
@@ -171,6 +169,7 @@ class NeedlePage(Page[NeedleState]):
             {"html": written(_HERE / "summary.html", summary)},
             fold="Summary of its shape",
         ),
+        sources_view(origins),
     )
 
     def answer(

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from tipsim.app.framework.belief import beyond_belief, outside
+from tipsim.app.framework.numbers import MOTION, sources
 from tipsim.app.pages.tissue.bars import Bars, bars
 from tipsim.app.pages.tissue.rows import figure, origin
 from tipsim.app.pages.tissue.state import TissueState
@@ -20,6 +21,13 @@ LEAST_STEP = 1e-6
 """Runs whose ends differ by less are of one length [s]."""
 RARE = 1e-3
 """Below this share of time in contact the iris is called as good as never touched."""
+RESTS_ON = (
+    *("eye.", "iris", "cutting.", "wound.", "laser.", "incision.", "tissue.", "tissue_picture."),
+    *("cem43.", "skin_", "tendon_", "cornea_", "limit.", "contact.", "strip."),
+    *("fluid.", "thermal.", "rubbing.", "squeeze.", "press.", "chamber.", "viscoelastic."),
+    *("flow.", "lines.", "surge.", "outside.", *MOTION),
+)
+"""What the ids of the numbers behind this page begin with."""
 VERDICTS = {
     "holds": ("✓", "holds over the whole range"),
     "partly": ("~", "holds as set, not over the whole range"),
@@ -244,3 +252,9 @@ def _moved(band: Band, least: float) -> list[tuple[Any, str, str]]:
         for id, (low, high) in wide
         if figure(low) != figure(high)
     ]
+
+
+def origins(state: TissueState) -> list[dict[str, str]]:
+    """Return where the numbers of this page come from, those that were moved as they are set."""
+    a, b = state.bench.a, state.bench.b
+    return sources(a, b, groups=RESTS_ON, now=a)

@@ -16,6 +16,7 @@ from tipsim.app.framework.form import MOTION, POWER, PULSES, SLEEVE, Group
 from tipsim.app.framework.glance import glance
 from tipsim.app.framework.methods import methods_view, side_by_side
 from tipsim.app.framework.page import Later, Page, View
+from tipsim.app.framework.readout import sources_view
 from tipsim.app.pages.tissue import compare, cutting, iris, scene, wound
 from tipsim.app.pages.tissue.charts import KINDS
 from tipsim.app.pages.tissue.glance import at_a_glance
@@ -181,4 +182,5 @@ class TissuePage(Page[TissueState]):
             {"html": Later(_html("compare", compare.content))},
         ),
         methods_view(used),
+        sources_view(compare.origins),
     )  # fmt: skip
