@@ -103,6 +103,8 @@ def test_block_and_let_go_by_mouse(browser_page: OpenPage) -> None:
 
 def test_all_of_it_works_by_keyboard(browser_page: OpenPage) -> None:
     page = with_all_charts(browser_page("/flow?view.flow.hold_s=0.3", viewport=DESK))
+    page.get_by_text("Speed, steps").focus()
+    page.keyboard.press("Enter")
     page.get_by_label("Speed", exact=True).select_option("1")
     free = vacuum(page)
     button(page, "Occlude").focus()
@@ -355,7 +357,7 @@ def test_one_eye_where_both_are_alike_and_two_where_not(browser_page: OpenPage) 
     page = ready(browser_page("/flow", **CALM))
     expect(page.locator("svg.bench:visible")).to_have_count(1)
     expect(page.locator(".drawing:visible figcaption")).to_contain_text("flow alike")
-    button(page, "Two kinds of pump").click()
+    page.get_by_label("More", exact=True).select_option(label="Two kinds of pump")
     in_link(page, "b.pump=vacuum")
     expect(page.locator("svg.bench:visible")).to_have_count(2)
     expect(page.locator(".headline")).to_contain_text("vacuum-controlled pump")

@@ -90,11 +90,9 @@ class FlowPage(Page[FlowState]):
     groups = (
         Group(
             "Bottle and pump",
-            (
-                *("flow.pump", "flow.bottle_height_cm", "flow.aspiration_ml_min"),
-                "flow.vacuum_limit_mmhg",
-            ),
+            (*("flow.bottle_height_cm", "flow.aspiration_ml_min", "flow.vacuum_limit_mmhg"),),
         ),
+        Group("Kind of pump", ("flow.pump",), open=False),
         Group(
             "Needles, incision and opening",
             (*NEEDLES.paths, "flow.leak_ml_min", "flow.occlusion_percent", HOLE),

@@ -38,8 +38,8 @@ READY = (
     Ready(
         "usual",
         "Occlusion and surge",
-        "Usual settings: bottle 90 cm, 25 mL/min, vacuum limit 300 mmHg. A fragment occludes the "
-        "opening and breaks free.",
+        "Usual height of the bottle, flow and vacuum limit. A fragment occludes the opening and "
+        "breaks free.",
     ),
     Ready(
         "kink",

@@ -16,7 +16,7 @@ const SAME_S = 0.006;
 /** @type {[number, string][]} */
 const SPEEDS = [[1, "Real time"], [1 / 5, "⅕×"], [1 / 20, "1/20×"]];
 const CHARTS = ["chamber", "vacuum", "rush"];
-const FIRST = ["usual", "kink", "pumps"]; // examples that stand in the open
+const FIRST = ["usual", "kink"]; // examples that stand in the open
 const EVENTS = {
   occlusion: {
     begin: "Occlude",
@@ -42,6 +42,7 @@ class Scene {
     this.wide = "whole";
     this.clock = new Clock((seconds) => this.paint(seconds), { rate: 1 / 5 });
     this.player = new Player(this.clock, {
+      calm: true,
       step: STEP_S,
       fine: FINE_S,
       steps: ["20 milliseconds back", "20 milliseconds on"],
@@ -52,15 +53,12 @@ class Scene {
     this.drawings = ["a", "b"].map((side) => new Drawing(side));
     const seek = (time) => this.player.seek(time);
     this.charts = CHARTS.map((name) => new Chart(`flow.${name}`, { seek }));
-    const choose = (id) => this.send("ready", id);
-    this.ready = new Ready("Change one thing", choose);
-    this.more = make("select", { id: "example", change: () => choose(this.more.value) });
-    const examples = make("div", { className: "pick" }, make("label", { htmlFor: "example" }, "More"), this.more);
+    this.ready = new Ready("Change one thing", (id) => this.send("ready", id), FIRST);
     this.boxes = make("div", { className: "drawings" }, ...this.drawings.map((d) => d.node));
     this.root = make(
       "div",
       { className: "scene", keydown: (event) => this.player.key(event) },
-      make("div", { className: "examples" }, this.ready.node, examples),
+      this.ready.node,
       this.hand(),
       (this.row = make("div", { className: "run" }, make("div", {}, this.boxes, this.player.node), this.curves())),
     );
@@ -103,7 +101,7 @@ class Scene {
     this.words = EVENTS[flow.event];
     this.begin.textContent = this.words.begin;
     this.free.textContent = this.words.end;
-    this.examples();
+    this.ready.show(flow.choices, flow.ready);
     this.sides = flow.alike ? flow.sides.slice(0, 1) : flow.sides;
     this.sides.forEach((side, k) => {
       const letters = flow.alike ? ["a", "b"] : [side.side];
@@ -122,20 +120,6 @@ class Scene {
     }
     this.clock.go();
     this.paint(0);
-  }
-
-  /** The chips, and the list of all other examples. */
-  examples() {
-    const { choices, ready } = this.flow;
-    const rest = choices.filter(({ id }) => !FIRST.includes(id));
-    this.ready.show(choices.filter(({ id }) => FIRST.includes(id)), ready, () => {
-      return choices.find(({ id }) => id === ready)?.words ?? "Your own setting.";
-    });
-    if (!this.more.options.length) {
-      const option = ({ id, title }) => make("option", { value: id }, title);
-      this.more.append(make("option", { value: "", disabled: true }, "other examples"), ...rest.map(option));
-    }
-    this.more.value = rest.some(({ id }) => id === ready) ? ready : "";
   }
 
   plot() {
