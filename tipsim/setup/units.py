@@ -139,7 +139,7 @@ UNITS = {
     u.symbol: u
     for u in (
         *(ONE, PERCENT, MM, UM, DEG, KHZ, HZ, MS, SECOND, GPA, KPA, MPA, KG_M3, MPA_S, CELSIUS),
-        *(PA_S, PER_S),
+        *(PA_S, PER_S, PER_SECOND),
         *(MJ, ML, ML_MIN, GRAM, W_MK, J_KGK, KJ_KG, W_M2K, W_K, MPS),
         *(N_M_RAD, N_UM, WATT),
         *(MINUTE, KJ_MOL, J_MOLK),
