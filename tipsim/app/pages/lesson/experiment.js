@@ -3,6 +3,7 @@
 import { make } from "../../framework/make.js";
 
 const LONGEST_WAIT = 200;
+const LOWEST_PX = 100; // of a scene that is drawn
 const PARTS = ["stage", "controls", "plots", "readout"];
 
 const ONLY_THE_SCENE = `
@@ -125,13 +126,14 @@ export class Experiment {
     const inside = frame.contentDocument;
     inside.head.append(make("style", {}, ONLY_THE_SCENE));
     let looks = 0;
+    let trimmed = false;
     const trim = () => {
       const scene = deep(inside, ".scene");
-      if (scene) {
-        scene.getRootNode().append(make("style", {}, ONLY_THE_DRAWING));
-        // The room kept for what was to come is given back.
-        frame.style.minHeight = "0";
-      } else if (looks++ < LONGEST_WAIT) setTimeout(trim, 50);
+      if (scene && !trimmed) scene.getRootNode().append(make("style", {}, ONLY_THE_DRAWING));
+      trimmed ||= Boolean(scene);
+      // The room kept for what was to come is given back once that is there: not to what is empty yet.
+      if (scene && inside.body.getBoundingClientRect().height > LOWEST_PX) frame.style.minHeight = "0";
+      else if (looks++ < LONGEST_WAIT) setTimeout(trim, 50);
     };
     trim();
     if (matchMedia("(prefers-reduced-motion: reduce)").matches) return;
