@@ -246,7 +246,7 @@ def test_an_assumed_number_moves_its_own_part_and_solves_nothing_else(
     assert changed(page, field, value) == {}
     assert "could not be computed" not in page.controls.reply.get("notice", "")
     after = shown()
-    # The card on methods says every setting, so it moves with each; sources move with their numbers.
+    # The methods card says every setting, so it moves with each; sources move with their numbers.
     further = {"methods", "sources"} if field.startswith("tissue.") else {"methods"}
     assert {part for part in before if before[part] != after[part]} == moves | further
 
