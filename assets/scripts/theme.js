@@ -18,8 +18,9 @@
     root.dataset.theme ? root.dataset.theme === "dark" : matchMedia("(prefers-color-scheme: dark)").matches;
 
   document.addEventListener("DOMContentLoaded", () => {
-    // There all of it is in sight, as the lesson's words say.
-    const folds = "framed" in root.dataset ? document.querySelectorAll("details.fold") : [];
+    // There all of it is in sight, as the lesson's words say; the list of every number is asked for.
+    const most = "details.fold:not(#fold-sources)";
+    const folds = "framed" in root.dataset ? document.querySelectorAll(most) : [];
     for (const fold of folds) fold.setAttribute("open", "");
     const button = document.querySelector("[data-theme-switch]");
     if (!button) return;
