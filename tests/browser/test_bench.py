@@ -163,7 +163,8 @@ def test_a_loaded_needle_is_not_held_against_a_free_one(browser_page: OpenPage) 
     expect(page.get_by_text("not comparable now")).to_have_count(0)
     page.get_by_label("Lens at the opening", exact=True).select_option("hard")
     expect(page.get_by_text("not comparable now").first).to_be_visible()
-    expect(page.get_by_text("Under load the hub keeps")).to_be_visible()
+    settings = page.get_by_role("region", name="Settings")
+    expect(settings.get_by_text("Under load the hub keeps")).to_be_visible()
 
 
 def test_apart_together_swap_and_reset(browser_page: OpenPage) -> None:
