@@ -276,7 +276,7 @@ def test_only_a_page_without_a_link_opens_on_the_fault_drill() -> None:
 
 
 def test_the_run_is_slow_where_something_happens() -> None:
-    """The event is set; the times to 45 and 60 °C are read off the curves of the run."""
+    """The event is set; the times to 45 and 60 °C are those at which the curves cross."""
     state = HeatState.drill()
     data = packet.contents(state, FULL)
     when = [5.0]

@@ -135,6 +135,7 @@ FOLLOWS = {
     "support.length": 3e-3,
     "press.length": 1e-3,
     "eye.iris_place": 2e-3,
+    "endoscope.focus": 8e-3,
 }
 """Numbers that follow from others unless they are set, and what they are set to here."""
 

@@ -100,7 +100,7 @@ def content(state: BenchPageState) -> Data:
         "keys": keys.lower(),
         "held": beyond_belief(*results),
         "question": question(each),
-        "answers": [answer(each), *(told(k, w) for k, w in zip(keys, each, strict=True) if w)],
+        "answers": [answer(each), *(sentences(k, w) for k, w in zip(keys, each, strict=True) if w)],
         "drawings": [drawing(side, r, w, most, densest) for side, r, w in sides if w],
         "wide": WIDE,
         "rows": rows(each),
@@ -151,7 +151,7 @@ def _main(bent: list[tuple[str, Way]]) -> str:
     return f"the {words.lower()}" if words.startswith("Fluid") else words.lower()
 
 
-def told(key: str, w: Way) -> str:
+def sentences(key: str, w: Way) -> str:
     """Return how the power of one needle goes, in sentences."""
     flow = w.flow
     if flow.at_hub <= LEAST:
@@ -270,7 +270,7 @@ def drawing(side: str, r: Result, w: Way, most: float, densest: float) -> Data:
         "deep": BELOW + DEEP,
         "ticks": [{"x": float(x(length - t * 1e-3)), "text": f"{t}"} for t in ticks],
         "words": f"Needle {side.upper()}: power on its way from hub to tip. "
-        + told(side.upper(), w),
+        + sentences(side.upper(), w),
     }
 
 
