@@ -15,7 +15,7 @@ from tipsim.app.pages.flow.packet import packet
 from tipsim.app.pages.flow.page import FlowPage
 from tipsim.app.pages.flow.ready import READY
 from tipsim.app.pages.flow.state import HOLE, FlowState
-from tipsim.app.pages.flow.words import run_words
+from tipsim.app.pages.flow.words import headline, run_words
 from tipsim.flow.balance import balance, flows, solve_circuit
 from tipsim.flow.circuit import circuit
 from tipsim.flow.surge import Trial, surge
@@ -256,6 +256,9 @@ def test_words_fit_what_happens() -> None:
     kink = FIRST.change("both", "surge.event", "no irrigation")
     assert "flat" in run_words(kink.bench.a, kink.runs[0])
     assert "open dish" in run_words(BARE.bench.a, BARE.runs[0])
+    # Nothing is drawn, so nothing is lost when the opening comes free.
+    still = FIRST.change("both", "flow.aspiration_ml_min", 0)
+    assert headline(still.bench.a, still.runs[0]).endswith("the chamber stays at 63 mmHg.")
 
 
 def test_numbers_beside_the_drawing() -> None:

@@ -53,10 +53,10 @@ def headline(scenario: Scenario, run: Surge) -> str:
                 "The occlusion breaks: the chamber loses all pressure and "
                 f"{run.share_lost * 100:.0f} % of its volume."
             )
-        return (
-            f"The occlusion breaks: the chamber dips from {mmhg(run.chamber[0])} to "
-            f"{mmhg(run.lowest)} mmHg."
-        )
+        before, lowest = mmhg(run.chamber[0]), mmhg(run.lowest)
+        if before == lowest:
+            return f"The occlusion breaks: the chamber stays at {before} mmHg."
+        return f"The occlusion breaks: the chamber dips from {before} to {lowest} mmHg."
     if run.flat_after is not None:
         return f"The irrigation stops: the chamber is flat after {seconds(run.flat_after)} s."
     return (
