@@ -179,7 +179,10 @@ def test_a_chart_gives_its_numbers_as_csv_and_its_picture(browser_page: OpenPage
     head, *rows = Path(csv.value.path()).read_text().splitlines()
     assert csv.value.suggested_filename == "tipsim-flow-vacuum.csv"
     assert head == 'Time [s],"A, vacuum [mmHg]","B, vacuum [mmHg]"'
-    table = np.array([[float(cell) for cell in row.split(",")] for row in rows])
+    # Behind the numbers comes what was used, as a remark.
+    numbers, used = ([r for r in rows if r.startswith("# ") is said] for said in (False, True))
+    assert len(used) == 1 and "Around the needle" in used[0]
+    table = np.array([[float(cell) for cell in row.split(",")] for row in numbers])
     np.testing.assert_allclose(table[:, 0], run.time, atol=1e-6)
     np.testing.assert_allclose(table[:, 1], run.vacuum / MMHG.to_si(1), atol=1e-3)
     with page.expect_download() as picture:
