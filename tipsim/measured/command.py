@@ -8,13 +8,13 @@ from typing import Any
 from tipsim.measured.strokes import Ratio, Stroke, Strokes, ratios, strokes
 from tipsim.measured.table import read_table
 from tipsim.measured.tracks import ROLES, Tracks, read_tracks
+from tipsim.motion.camera.settings import VIEWS
 from tipsim.quantities import figures
 from tipsim.setup.errors import BadInput
 from tipsim.setup.presets import presets
 from tipsim.setup.scenario import Scenario
 from tipsim.setup.units import DEG, HZ, KHZ
 
-VIEWS = ("edge-on", "flat")
 ALONE = (
     "Measured, no model. The intervals (95 %) hold the scatter of one film, not how needle, "
     "mounting and drive vary from run to run."

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 import numpy as np
 from scipy import ndimage
 
+from tipsim.measured.tracks import MOST_MARKS
 from tipsim.motion.camera.render import Singles
 from tipsim.motion.camera.tracking import LEAST_LIKENESS, best_places, fine
 from tipsim.motion.sections import Floats
@@ -18,7 +19,6 @@ from tipsim.setup.errors import BadInput
 
 CHUNK = 64
 """Pictures that are held at once."""
-MOST_MARKS = 24
 
 Film = Callable[[], Iterable[Singles]]
 """Begins the film anew each time it is called."""

@@ -14,11 +14,12 @@ import numpy as np
 from scipy import special
 from scipy.optimize import least_squares
 
-from tipsim.measured.strokes import Strokes, long_axis
+from tipsim.measured.strokes import Strokes
 from tipsim.motion.camera import Camera
 from tipsim.motion.camera.view import scene
 from tipsim.motion.lumped import Complexes
 from tipsim.motion.sections import Floats
+from tipsim.motion.travel import stroke
 from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput, nearest
 from tipsim.setup.inputs import Input, inputs
@@ -148,7 +149,7 @@ def _task(measured: Strokes, scenario: Scenario, free: Sequence[str], view: str)
         raise BadInput("mark", str(wrong), f"1 to {count}, the markers of the scenario")
     if 4 * len(marks) < len(chosen) + 3:
         raise BadInput("numbers to fit", str(len(chosen)), "fewer, or more marks")
-    seen = [m.value / (2 * long_axis(m.sine.amplitude) or 1.0) for m in measured.marks]
+    seen = [m.value / (float(stroke(m.sine.amplitude)) or 1.0) for m in measured.marks]
     data = np.stack([m.sine.amplitude * s for m, s in zip(measured.marks, seen, strict=True)])
     weights = np.stack(
         [

@@ -16,6 +16,7 @@ from tipsim.motion.camera.measure import STILL, true_direction
 from tipsim.motion.camera.sampling import apparent_frequency, averaged_share, frames_per_cycle
 from tipsim.motion.lumped import Complexes
 from tipsim.motion.sections import Floats
+from tipsim.motion.travel import path_axes, stroke
 from tipsim.setup.described import about, described
 from tipsim.setup.errors import BadInput
 from tipsim.setup.units import HZ, UM
@@ -181,36 +182,25 @@ def fieller(
     return max(middle - half, 0.0), middle + half
 
 
-def long_axis(amplitude: Complexes) -> float:
-    """Return half of the longest way of an elliptical path [m].
-
-    From S = |x|² + |y|² and R = |x² + y²|: the half axes squared are (S + R)/2 and (S - R)/2.
-
-    Examples
-    --------
-    >>> long_axis(np.array([3.0, 4.0])), long_axis(np.array([2.0, 1j]))
-    (5.0, 2.0)
-    """
-    s = float((np.abs(amplitude) ** 2).sum())
-    return math.sqrt((s + abs(complex((amplitude**2).sum()))) / 2)
-
-
 def _slope(amplitude: Complexes) -> Floats:
-    """Return how the half axis follows Re x, Im x, Re y, Im y, shape (4,)."""
+    """Return how the stroke follows Re x, Im x, Re y, Im y, shape (4,).
+
+    From its square, 2 (S + R) with S = |x|² + |y|² and R = |x² + y²|; see `motion.travel.stroke`.
+    """
     q = complex((amplitude**2).sum())
     parts = np.stack([amplitude.real, amplitude.imag], axis=1).ravel()
     by_r = np.zeros(4)
     if abs(q) > 0:
         turned = np.conj(q) * amplitude / abs(q)
         by_r = np.stack([turned.real, -turned.imag], axis=1).ravel()
-    size = long_axis(amplitude)
-    return (parts + by_r) / (2 * size) if size > 0 else np.zeros(4)
+    size = float(stroke(amplitude))
+    return 2 * (parts + by_r) / size if size > 0 else np.zeros(4)
 
 
 def _stroke(number: int, sine: Sine, first: Complexes, seen: float) -> Stroke:
     slope = _slope(sine.amplitude)
-    error = 2 * math.sqrt(max(float(slope @ sine.covariance @ slope), 0.0)) / seen
-    value = 2 * long_axis(sine.amplitude) / seen
+    error = math.sqrt(max(float(slope @ sine.covariance @ slope), 0.0)) / seen
+    value = float(stroke(sine.amplitude)) / seen
     half = _sure(sine.freedom) * error
     still = value < half
     return Stroke(
@@ -226,9 +216,8 @@ def _stroke(number: int, sine: Sine, first: Complexes, seen: float) -> Stroke:
 
 
 def _angle(amplitude: Complexes) -> float:
-    spread = np.outer(amplitude.real, amplitude.real) + np.outer(amplitude.imag, amplitude.imag)
-    x, y = np.linalg.eigh(spread)[1][:, -1]
-    return math.atan(y / x) if x else math.pi / 2
+    turn = path_axes(*amplitude)[2]
+    return (turn + math.pi / 2) % math.pi - math.pi / 2
 
 
 def _sure(freedom: float) -> float:

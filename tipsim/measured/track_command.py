@@ -10,7 +10,8 @@ from collections.abc import Iterable
 import numpy as np
 
 from tipsim.measured.film import Region, pictures
-from tipsim.measured.follow import MOST_MARKS, Followed, corners, follow
+from tipsim.measured.follow import Followed, corners, follow
+from tipsim.measured.tracks import MOST_MARKS
 from tipsim.motion.camera.render import Singles
 from tipsim.motion.sections import Floats
 from tipsim.setup.errors import BadInput
