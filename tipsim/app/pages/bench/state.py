@@ -81,21 +81,10 @@ class BenchPageState(StageState):
         return (*self.results, *map(result, self.more))
 
     def change(self, side: str, path: str, value: Any) -> Self:
-        """Return the state with one thing changed.
+        """Return the state with one thing changed; see `PageState.change`.
 
-        Parameters
-        ----------
-        side : str
-            "a", "b" or "both".
-        path : str
-            "swap", "c" and "d" (a needle's id or "none"), "mode" (a number), "open" (all
-            sections that are open), or what `PageState.change` takes.
-        value : Any
-
-        Raises
-        ------
-        BadInput
-            For an impossible value; the state stays as it was.
+        Besides what that takes, `path` is "swap", "c" and "d" (a needle's id or "none"), "mode" (a
+        number), "open" (all sections that are open).
         """
         if path == "swap":
             bench = replace(self.bench, a=self.bench.b, b=self.bench.a)

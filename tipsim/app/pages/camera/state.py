@@ -118,21 +118,9 @@ class CameraState(PageState):
         return super().read(first | dict(items))
 
     def change(self, side: str, path: str, value: Any) -> Self:
-        """Return the state with one thing changed.
+        """Return the state with one thing changed; see `PageState.change`.
 
-        Parameters
-        ----------
-        side : str
-            "a", "b" or "both".
-        path : str
-            "example" (an example's id), or what `PageState.change` takes.
-        value : Any
-            As a control gives it, in the unit of the field.
-
-        Raises
-        ------
-        BadInput
-            For an impossible value; the state stays as it was.
+        Besides what that takes, `path` is "example" (an example's id).
         """
         camera = self.camera
         if path == "example":

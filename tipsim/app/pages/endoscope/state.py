@@ -116,20 +116,9 @@ class EndoscopeState(PageState):
         return next((e.id for e in EXAMPLES.values() if e.on(now) == now), "")
 
     def change(self, side: str, path: str, value: Any) -> Self:
-        """Return the state with one thing changed.
+        """Return the state with one thing changed; see `PageState.change`.
 
-        Parameters
-        ----------
-        side : str
-            "a", "b" or "both".
-        path : str
-            "example" (an example's id), or what `PageState.change` takes.
-        value : Any
-
-        Raises
-        ------
-        BadInput
-            For an impossible value; the state stays as it was.
+        Besides what that takes, `path` is "example" (an example's id).
         """
         if path == "example":
             chosen = one_of(path, value, EXAMPLES)

@@ -45,20 +45,9 @@ class FlowState(PageState):
         return next((e.id for e in READY if _is_set(e, a, "a") and _is_set(e, b, "b")), "")
 
     def change(self, side: str, path: str, value: Any) -> Self:
-        """Return the state with one thing changed.
+        """Return the state with one thing changed; see `PageState.change`.
 
-        Parameters
-        ----------
-        side : str
-            "a", "b" or "both".
-        path : str
-            "ready" (an example's id), or what `PageState.change` takes.
-        value : Any
-
-        Raises
-        ------
-        BadInput
-            For an impossible value; the state stays as it was.
+        Besides what that takes, `path` is "ready" (an example's id).
         """
         if path == "ready":
             return self._with(one_of(path, value, _KNOWN))

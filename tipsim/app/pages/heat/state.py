@@ -77,20 +77,9 @@ class HeatState(PageState):
         return FULL if all(store.known(s, "heat", FULL) for s in self.sides) else ROUGH
 
     def change(self, side: str, path: str, value: Any) -> Self:
-        """Return the state with one thing changed.
+        """Return the state with one thing changed; see `PageState.change`.
 
-        Parameters
-        ----------
-        side : str
-            "a", "b" or "both".
-        path : str
-            "ready" (its id), "events" (as plain data), or what `PageState.change` takes.
-        value : Any
-
-        Raises
-        ------
-        BadInput
-            For an impossible value; the state stays as it was.
+        Besides what that takes, `path` is "ready" (its id), "events" (as plain data).
         """
         if path == "ready":
             return self.on("both", one_of(path, value, READY).on)

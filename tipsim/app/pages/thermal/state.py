@@ -116,20 +116,9 @@ class ThermalState(PageState):
         return replace(self.on("both", changed), scale_a=e.scale_a, scale_b=e.scale_b)
 
     def change(self, side: str, path: str, value: Any) -> Self:
-        """Return the state with one thing changed.
+        """Return the state with one thing changed; see `PageState.change`.
 
-        Parameters
-        ----------
-        side : str
-            "a", "b" or "both".
-        path : str
-            "example" (its id), or what `PageState.change` takes.
-        value : Any
-
-        Raises
-        ------
-        BadInput
-            For an impossible value; the state stays as it was.
+        Besides what that takes, `path` is "example" (its id).
         """
         if path == "example":
             return self._on(one_of(path, value, EXAMPLES))

@@ -57,21 +57,10 @@ class TissueState(PageState):
     PREFIX: ClassVar[str] = "view.tissue."
 
     def change(self, side: str, path: str, value: Any) -> Self:
-        """Return the state with one thing changed.
+        """Return the state with one thing changed; see `PageState.change`.
 
-        Parameters
-        ----------
-        side : str
-            "a", "b" or "both".
-        path : str
-            "ready" (flow and load of a ready setting), "iris" (one of `IRISES`), or what
-            `PageState.change` takes.
-        value : Any
-
-        Raises
-        ------
-        BadInput
-            For an impossible value; the state stays as it was.
+        Besides what that takes, `path` is "ready" (flow and load of a ready setting), "iris" (one
+        of `IRISES`).
         """
         if path == "ready":
             return self.on(side, one_of(path, value, READY).on)
