@@ -9,6 +9,7 @@ import tipsim
 from tipsim.app.framework.packet import decode
 from tipsim.app.framework.state import PageState
 from tipsim.app.pages.bench.page import BenchPage
+from tipsim.app.pages.bench.power import answer, way
 from tipsim.app.pages.bench.state import BenchPageState
 from tipsim.app.pages.camera.page import CameraPage
 
@@ -82,3 +83,14 @@ def test_other_pages_say_where_further_needles_are_and_keep_them() -> None:
 def test_links_without_further_needles_are_as_they_were() -> None:
     query = BenchPageState.first().to_query()
     assert query == PageState.first().to_query() and "view." not in query
+
+
+def test_a_straight_needle_is_not_said_to_have_a_bend() -> None:
+    """The sentence on power names the bend for needles that have one, and the tip for the other."""
+    bent, straight = (
+        way(tipsim.solve(tipsim.preset(f"{n}, axial"))) for n in ("single-bend", "straight")
+    )
+    both = "leaves before the first bend, or before the tip of a straight needle, chiefly"
+    assert both in answer([bent, bent, straight])
+    assert "straight" not in answer([bent, bent])
+    assert "leaves before the tip, chiefly" in answer([straight, straight])

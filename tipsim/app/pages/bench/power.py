@@ -135,7 +135,10 @@ def answer(each: list[Way | None]) -> str:
     least, most = min(shares), max(shares)
     word = "Yes, most of it" if least > 0.5 else "Hardly" if most < 0.1 else "In part"
     said = listed([f"{percent(w.lost_before)} of {k}'s" for k, w in bent])
-    where = "before the tip" if all(w.straight for _, w in bent) else "before the first bend"
+    straight = {w.straight for _, w in bent}
+    where = "before the tip" if straight == {True} else "before the first bend"
+    if len(straight) == 2:
+        where += ", or before the tip of a straight needle"
     return f"{word}: {said} power leaves {where}, chiefly through {_main(bent)}."
 
 
